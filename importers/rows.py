@@ -1,0 +1,137 @@
+"""What every reader returns: rows of text, each with its place, and what was assumed to get them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class ReaderError(Exception):
+    """A file or row that cannot be read: one sentence with place and remedy."""
+
+    def __init__(self, message: str, *, place: str = "", hint: str = "") -> None:
+        self.message, self.place, self.hint = message, place, hint
+        super().__init__(f"{place}: {message}" if place else message)
+
+
+class RowKind(StrEnum):
+    """What a row of a list is, told from its shape alone."""
+
+    ITEM = "item"
+    HEADER = "header"
+    SECTION = "section"
+    TOTAL = "total"
+    NOTE = "note"
+    REFUSED = "refused"
+
+
+# The meanings a column may have. Everything else is kept as "other".
+MEANINGS = (
+    "code",  # the supplier's own number of the article
+    "maker",  # who makes it
+    "maker_number",  # the maker's own number of the very article sold
+    "replaces",  # the maker's number that the article claims to replace
+    "description",
+    "price",  # what one price basis costs, net unless `list_price` stands beside it
+    "list_price",
+    "discount",
+    "currency",
+    "price_per",  # how many units the price is for (1, 100, 1000)
+    "pack",  # units in the smallest pack sold
+    "unit",  # unit of measure as written (EA, PCE, Stk)
+    "min_qty",
+    "stock",
+    "lead_days",
+    "rating",  # pressure rating as written
+    "rating_basis",  # working, proof, burst, as written
+    "material",
+    "thread",
+    "ean",
+    "origin",
+    "weight",
+    "note",
+    "valid_from",
+    "valid_to",
+    "other",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a table: its 0-based index, letter-free heading as printed, and its meaning.
+
+    `unit` is what the heading alone says of the cells: a currency ("EUR"), a pressure unit
+    ("bar", "psi"), a basis ("burst"), a price basis ("per 100"), or "".
+    """
+
+    index: int
+    heading: str
+    meaning: str
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """How one supplier's list is laid out; remembered, and asked again when a file drifts."""
+
+    columns: tuple[Column, ...]
+    header_row: int
+    sheet: str = ""
+    delimiter: str = ""
+    encoding: str = ""
+    decimal_mark: str = ""
+    currency: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ListRow:
+    """One row as read. `row` is the 1-based row of the file; `fields` maps meaning -> text as shown.
+
+    Prices in `fields` are still as written; `amounts` holds the price-like meanings as plain
+    decimal text ("1234.56"), "" where the row names no price ("POA"). `notes` says what was odd
+    (zero price, number shown as text, unit taken from the heading …). `section` is the heading
+    row above. A refused row has `kind` REFUSED and its reason in `notes`.
+    """
+
+    kind: RowKind
+    sheet: str
+    row: int
+    fields: dict[str, str]
+    amounts: dict[str, str] = field(default_factory=dict)
+    section: str = ""
+    notes: tuple[str, ...] = ()
+    cells: tuple[str, ...] = ()
+
+    def place(self, meaning: str = "", profile: Profile | None = None) -> str:
+        """Return "Sheet1!B14" where the column is known, "Sheet1 row 14" or "row 14" otherwise."""
+        column = next((c for c in profile.columns if c.meaning == meaning), None) if profile else None
+        if column is None:
+            return f"{self.sheet} row {self.row}".strip()
+        return f"{self.sheet}!{_letters(column.index)}{self.row}".lstrip("!")
+
+
+@dataclass(frozen=True, slots=True)
+class PriceListText:
+    """A whole list: its rows in file order, one profile per table read, what was assumed or skipped.
+
+    `assumptions` are sentences for the user ("decimal mark ',' in column Preis: 412 of 412 cells");
+    `skipped` likewise for what was left out (hidden sheet "Intern").
+    """
+
+    file_name: str
+    sha256: str
+    reader: str
+    rows: tuple[ListRow, ...]
+    profiles: tuple[Profile, ...]
+    assumptions: tuple[str, ...] = ()
+    skipped: tuple[str, ...] = ()
+
+
+def _letters(index: int) -> str:
+    """Return the spreadsheet letters of a 0-based column: 0 is A, 26 is AA."""
+    letters = ""
+    index += 1
+    while index:
+        index, rest = divmod(index - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters

@@ -1,0 +1,151 @@
+"""The answers of the three questions, as plain data; field names are the JSON contract's."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from partsdb.rules.verdict import Check, Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class PartRef:
+    """A part by maker and number as printed."""
+
+    maker: str
+    number: str
+    description: str = ""
+    role: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OfferAnswer:
+    """One supplier's offer, landed for the quantity asked. `landed_minor` None: `note` says why."""
+
+    supplier: str
+    code: str
+    landed_minor: int | None
+    currency: str
+    lead_days: int | None
+    stock: str
+    units: int = 1
+    grade: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CandidateAnswer:
+    """A part that may stand in, with everything that was weighed."""
+
+    maker: str
+    number: str
+    description: str
+    verdict: Verdict
+    checks: tuple[Check, ...]
+    conditions: tuple[str, ...]
+    missing: tuple[str, ...]
+    extra: tuple[str, ...]
+    path: tuple[str, ...]
+    offers: tuple[OfferAnswer, ...]
+    grade: str
+    gives_up: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class InsteadAnswer:
+    """`instead`: what was asked, in which positions, and the candidates, best first."""
+
+    asked: PartRef
+    positions: tuple[str, ...]
+    asked_offers: tuple[OfferAnswer, ...]
+    candidates: tuple[CandidateAnswer, ...]
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class VetLine:
+    """One line of a supplier's list, read and judged. `verdict` is None where nothing is judged."""
+
+    line: int
+    place: str
+    code: str
+    description: str
+    reading: str
+    maker: str
+    number: str
+    confidence: float
+    verdict: Verdict | None
+    checks: tuple[Check, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A sign of a bad list, how often, and why it matters."""
+
+    sign: str
+    count: int
+    text: str
+    examples: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class VetAnswer:
+    """`vet`: counts by reading and verdict, signs, questions to send back, lines."""
+
+    file: str
+    supplier: str
+    machines: tuple[str, ...]
+    summary: dict[str, int]
+    signs: tuple[Sign, ...]
+    questions: tuple[str, ...]
+    lines: tuple[VetLine, ...]
+    assumptions: tuple[str, ...] = ()
+    inspect: tuple[str, ...] = ()
+    recommendation: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CostStep:
+    """One line of a cost: the amount in minor units and how it was reached."""
+
+    label: str
+    amount_minor: int
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """What to buy for one option."""
+
+    maker: str
+    number: str
+    supplier: str
+    packs: int
+    units: int
+
+
+@dataclass(frozen=True, slots=True)
+class RebuildOption:
+    """One way to do the rebuild; `total_minor` is always the sum of the steps."""
+
+    name: str
+    suppliers: tuple[str, ...]
+    total_minor: int
+    currency: str
+    steps: tuple[CostStep, ...]
+    buy: tuple[Purchase, ...]
+    verdict: Verdict
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RebuildAnswer:
+    """`rebuild cost`: the options, cheapest allowed first, and what was ruled out and why."""
+
+    recipe: str
+    quantity: int
+    options: tuple[RebuildOption, ...]
+    ruled_out: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = field(default=())

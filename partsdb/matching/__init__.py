@@ -1,0 +1,1 @@
+"""Line text -> candidates -> evidence -> reading. Iterables and arrays in, no database."""

@@ -1,0 +1,111 @@
+"""What the rules are told about a part and a position: plain facts, each with its evidence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from partsdb.rules.pressure import Pressure
+
+
+class EvidenceLevel(StrEnum):
+    """How a fact is known, strongest first."""
+
+    MAKERS_DOCUMENT = "maker's document"
+    MEASURED_HERE = "measured here"
+    PROVEN_HERE = "proven here"
+    SUPPLIERS_DOCUMENT = "supplier's document"
+    SUPPLIERS_WORD = "supplier's word"
+    INFERRED = "inferred"
+
+
+EVIDENCE_RANK = {level: rank for rank, level in enumerate(EvidenceLevel)}
+
+
+class ClaimKind(StrEnum):
+    """What a claim is about."""
+
+    RATING = "rating"
+    TEMPERATURE = "temperature"
+    MATERIAL = "material"
+    PORT = "port"
+    DIMENSION = "dimension"
+    FLUID = "fluid"
+    STANDARD = "standard"
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """One statement about a part as somebody made it.
+
+    `about` is the piece or port or dimension meant ("ball", "inlet", "bore_mm"; "" = the whole
+    part); `value` as written ("3300 psi", "tungsten carbide", "1/4-18 NPT male"); `basis` for a
+    rating is "working", "proof", "burst" or "" when not said; `source` is where it stands.
+    """
+
+    kind: ClaimKind
+    value: str
+    evidence: EvidenceLevel
+    about: str = ""
+    basis: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class KitItem:
+    """One line of a kit's contents. `kind` is "wear item", "hardware" or "consumable"."""
+
+    item: str
+    role: str
+    quantity: int
+    kind: str
+    material: str = ""
+    size: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartFacts:
+    """A part as the rules see it. `contents` is None when a kit's contents are not stated."""
+
+    maker: str
+    number: str
+    description: str
+    role: str
+    claims: tuple[Claim, ...] = ()
+    contents: tuple[KitItem, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StandsIn:
+    """The directed edge "`fitted` may be fitted where `asked` is called for" (maker, number).
+
+    `state` is "proposed", "accepted" or "rejected"; only an accepted edge is an approval.
+    """
+
+    asked: tuple[str, str]
+    fitted: tuple[str, str]
+    state: str
+    evidence: EvidenceLevel
+    conditions: tuple[str, ...] = ()
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PositionDemand:
+    """What a position of a machine asks of the part in it.
+
+    `pressure` is a demand (rounded up); `ports` are the machine's own threads that the part must
+    seal in ("1/4-18 NPT female"); `materials` the least acceptable material by role; `sizes` are
+    (dimension name, value as written); `block_material` is what the part is screwed into.
+    """
+
+    machine: str
+    position: str
+    role: str
+    pressure: Pressure | None = None
+    temp_c_max: int | None = None
+    fluids: tuple[str, ...] = ()
+    ports: tuple[str, ...] = ()
+    materials: tuple[tuple[str, str], ...] = ()
+    sizes: tuple[tuple[str, str], ...] = ()
+    block_material: str = ""
