@@ -1,0 +1,94 @@
+"""What an offer costs for a need: packs, minimum, price breaks, and whether more costs less.
+
+Source: trade handbook 5.3: highest break <= quantity; buy = ceil(max(need, MOQ)/pack)*pack;
+test the next break.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from partsdb.errors import InputRefusedError
+from partsdb.rules.money import Money, UnitPrice
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A price as stored: whole 1/10000ths of the major unit for `price_per` units (pieces).
+
+    `pack_units` pieces come in a pack, `min_units` is the least that is sold, `breaks` are
+    (from_units, price_e4) on the same price basis. Refused when one of them is below 1.
+    """
+
+    price_e4: int
+    currency: str
+    price_per: int = 1
+    pack_units: int = 1
+    min_units: int = 1
+    breaks: tuple[tuple[int, int], ...] = ()
+
+    def __post_init__(self) -> None:
+        figures = (self.price_e4, self.price_per, self.pack_units, self.min_units,
+                   *(figure for step in self.breaks for figure in step))  # fmt: skip
+        if min(figures) < 1:
+            raise InputRefusedError(
+                "an offer's price, price basis, pack, minimum and breaks are all above zero",
+                hint="leave a pack, a minimum or a break that is not stated at 1 or out",
+            )
+
+    def price_at(self, units: int) -> UnitPrice:
+        """Return the price that holds for `units`: that of the highest break not above them."""
+        reached = max((step for step in self.breaks if step[0] <= units), default=None)
+        price = self.price_e4 if reached is None else reached[1]
+        return UnitPrice(price, self.currency, self.price_per)
+
+    def whole_packs(self, units: int) -> int:
+        """Return `units` or more, as whole packs hold them."""
+        return -(-units // self.pack_units) * self.pack_units
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """What to order: `units` in `packs`, for `goods`; `note` says why it is more than the need."""
+
+    packs: int
+    units: int
+    goods: Money
+    note: str = ""
+
+
+def purchase(offer: Offer, need_units: int) -> Purchase:
+    """Return the cheapest order that covers `need_units`; of equal ones the smallest.
+
+    A need below 1 is refused.
+    """
+    if need_units < 1:
+        raise InputRefusedError(f"a need of {need_units} units is nothing to order",
+                                hint="ask for at least one")  # fmt: skip
+    least = offer.whole_packs(max(need_units, offer.min_units))
+    quantities = {least, *(offer.whole_packs(start) for start, _ in offer.breaks if start > least)}
+    units = min(quantities, key=lambda units: (_cost(offer, units).minor, units))
+    note = _why_this_much(offer, need_units, least)
+    if units > least:
+        note = (f"{units} cost {_cost(offer, units)}, "
+                f"{least} would cost {_cost(offer, least)}: the price break pays")  # fmt: skip
+    return Purchase(units // offer.pack_units, units, _cost(offer, units), note)
+
+
+def break_even_units(offer: Offer, break_units: int) -> int | None:
+    """Return the fewest units at which ordering `break_units` costs less; None when never."""
+    at_break = _cost(offer, break_units)
+    dearer = (units for units in range(1, break_units) if _cost(offer, units) > at_break)
+    return next(dearer, None)
+
+
+def _cost(offer: Offer, units: int) -> Money:
+    return offer.price_at(units).line_total(units)
+
+
+def _why_this_much(offer: Offer, need: int, least: int) -> str:
+    if least == need:
+        return ""
+    if offer.min_units > need:
+        return f"{least} instead of {need}: the supplier's minimum is {offer.min_units}"
+    return f"{least} instead of {need}: sold in packs of {offer.pack_units}"
