@@ -1,0 +1,262 @@
+"""Finds what a free description says about pressure: figures, units, and which kind is meant."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cache
+from itertools import pairwise
+
+from partsdb.rules.pressure_units import (
+    ATMOSPHERE_PA,
+    FigureUnclearError,
+    Unit,
+    last_place,
+    read_figure,
+    unit_pattern,
+    unit_spelled,
+)
+
+READ_AS_PSI = "read as psi"
+READ_AS_KGF = "read as kgf/cm2"
+WAS_ABSOLUTE = "written as absolute"
+DUAL_AGREE = "two units that agree"
+DUAL_CONFLICT = "two units that contradict each other"
+
+_BASES = {
+    "burst": r"burst(?:ing)?|b\.?p\.?|berst\w*|platz\w*|rupture|éclatement",
+    "proof": r"(?<!explosion )(?<!explosion-)proof|test(?:ed)?|prüf\w*|pruef\w*|geprüft|t\.?p\.?",
+    "working": r"work(?:ing)?|w\.?p\.?|m\.?w\.?p\.?|m\.?a\.?w\.?p\.?|max(?:imum|imal)?|rated"
+    r"|operating|service|\w*betriebsdruck|arbeitsdruck|nenndruck|zul(?:ässiger|aessiger)?|(?-i:PS)|(?-i:PN)",
+}
+_BASIS = {
+    basis: re.compile(rf"(?<![^\W\d_])(?:{words})(?![^\W_])", re.IGNORECASE)
+    for basis, words in _BASES.items()
+}
+_PRESSURE_WORD = re.compile(r"pressure|druck|pression|presion|rating|rated", re.IGNORECASE)
+_WEIGHT_WORD = re.compile(
+    r"weigh|gewicht|\bwt\b|\bnet\b|netto|gross|brutto|shipping", re.IGNORECASE
+)
+# Same length before and after, so that a position in the plain text is one in the given text.
+_PLAIN = str.maketrans("²\xa0\u2007–—−０１２３４５６７８９", "2  ---0123456789")
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One figure with its unit: exact gauge pascals, lowest and highest of a dual label.
+
+    `problem` says in words why it could not be read; the figures are then None.
+    """
+
+    start: int
+    end: int
+    text: str
+    low: Fraction | None
+    high: Fraction | None
+    step: Fraction
+    unit: Unit
+    basis: str = ""
+    is_range: bool = False
+    notes: tuple[str, ...] = ()
+    problem: str = ""
+
+
+def plain(text: str) -> str:
+    """Return `text` with typographic blanks, dashes, digits made plain, character for character."""
+    return text.translate(_PLAIN)
+
+
+@cache
+def _statement() -> re.Pattern[str]:
+    figure = r"\d{1,3}(?:[,.'’\u2009\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?"
+    ranged = rf"(?:(?P<from>{figure})\s*(?:-|\.\.\.?|…|to|bis)\s*)?"
+    return re.compile(
+        rf"{ranged}(?P<figure>{figure})\s*-?\s*(?P<unit>{unit_pattern()})(?![^\W_]|[/^]\w)",
+        re.IGNORECASE,
+    )
+
+
+@cache
+def _unit_first() -> re.Pattern[str]:
+    figure = r"\d{1,3}(?:[,.'’\u2009\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?"
+    return re.compile(
+        rf"(?<![^\W_])(?P<unit>{unit_pattern()})\s*[:=)\]]+\s*(?P<figure>{figure})(?P<from>)"
+        r"(?!\s*[\w/\"'”.,-]*[\w/\"'”])",
+        re.IGNORECASE,
+    )
+
+
+def found_in(text: str, *, in_pressure_context: bool) -> list[Found]:
+    """Return every pressure in `text`, dual labels as one, with its basis; sizes never count."""
+    flat = plain(text)
+    hits = [_read(match, flat) for match in _matches(flat) if _stands_free(flat, match)]
+    hits = _settle_vague(flat, hits, in_pressure_context)
+    return [_quoted(text, each) for each in _with_bases(flat, _dual(flat, hits))]
+
+
+def _quoted(text: str, hit: Found) -> Found:
+    end = hit.end
+    if "(" in text[hit.start : end] and text[end : end + 1] == ")":
+        end += 1
+    return replace(hit, text=text[hit.start : end], end=end)
+
+
+def _matches(flat: str) -> Iterator[re.Match[str]]:
+    seen = 0
+    for match in _statement().finditer(flat):
+        yield from _unit_first().finditer(flat, seen, match.start())
+        yield match
+        seen = match.end()
+    yield from _unit_first().finditer(flat, seen)
+
+
+def _stands_free(flat: str, match: re.Match[str]) -> bool:
+    """Say whether the figure is a figure of its own, not the tail of a size or a part number."""
+    if match["unit"].lower() == "pa" and match["unit"] != "Pa":
+        return False  # "6 PA" is polyamide
+    if match.start("unit") < match.start("figure"):
+        return True
+    before = flat[: match.start()]
+    if re.search(r"[\d/.,#+]$|(?:^|\s|[^\W\d_]|\d)-$", before):
+        return False
+    word = re.search(r"[^\W\d_][\w.]*$", before)
+    if word is None:
+        return True
+    return any(pattern.fullmatch(word[0]) for pattern in _BASIS.values())
+
+
+def _read(match: re.Match[str], flat: str) -> Found:
+    unit = unit_spelled(match["unit"])
+    hit = Found(match.start(), match.end(), "", None, None, unit.pascals, unit)
+    try:
+        figure = read_figure(match["figure"], unit)
+    except FigureUnclearError as unclear:
+        return replace(hit, problem=str(unclear))
+    pascals, notes = figure * unit.pascals, tuple[str, ...]()
+    if unit.reference == "absolute":
+        pascals, notes = pascals - ATMOSPHERE_PA, (WAS_ABSOLUTE,)
+    step = last_place(match["figure"]) * unit.pascals
+    return replace(hit, low=pascals, high=pascals, step=step, notes=notes,
+                   is_range=bool(match["from"]))  # fmt: skip
+
+
+def _settle_vague(flat: str, hits: list[Found], in_context: bool) -> list[Found]:
+    """Read "lbs", "#" and "kg" as pressures only beside a pressure; elsewhere they are weights."""
+    plain_units = any(hit.unit.is_plain for hit in hits)
+    kept = []
+    for hit in hits:
+        if hit.unit.is_plain:
+            kept.append(hit)
+            continue
+        around = flat[max(0, hit.start - 24) : hit.start]
+        beside = _touches_plain(flat, hit, hits) if plain_units else False
+        if _WEIGHT_WORD.search(around):
+            continue
+        if (
+            in_context
+            or beside
+            or _says_pressure(around)
+            or _says_pressure(flat[hit.end : hit.end + 16])
+        ):
+            note = READ_AS_PSI if hit.unit.is_psi else READ_AS_KGF
+            kept.append(replace(hit, notes=(*hit.notes, note)))
+        # Common practice, no source: goods of the trade weigh less than 500 of anything.
+        elif hit.low is None or hit.low >= 500 * hit.unit.pascals:
+            asked = f"{flat[hit.start : hit.end]!r} may be a force, a mass or a pressure"
+            kept.append(replace(hit, low=None, high=None, problem=asked))
+    return kept
+
+
+def _says_pressure(text: str) -> bool:
+    return bool(_PRESSURE_WORD.search(text)) or any(word.search(text) for word in _BASIS.values())
+
+
+def _touches_plain(flat: str, hit: Found, hits: list[Found]) -> bool:
+    return any(
+        other.unit.is_plain
+        and _is_joint(flat[min(hit.end, other.end) : max(hit.start, other.start)])
+        for other in hits
+    )
+
+
+def _is_joint(gap: str) -> bool:
+    return re.fullmatch(r"\s*[/(=,;|\[-]?\s*", gap) is not None
+
+
+def _dual(flat: str, hits: list[Found]) -> list[Found]:
+    """Join labels in two units: lower and higher of them, and whether they agree (handbook 1.2)."""
+    joined: list[Found] = []
+    for hit in hits:
+        last = joined[-1] if joined else None
+        if (
+            last is None
+            or last.unit.pascals == hit.unit.pascals
+            or not _is_joint(flat[last.end : hit.start])
+        ):
+            joined.append(hit)
+            continue
+        joined[-1] = _one_label(last, hit)
+    return joined
+
+
+def _one_label(one: Found, two: Found) -> Found:
+    if one.low is None or one.high is None or two.low is None or two.high is None:
+        # One half can be read: the other, unreadable half makes the whole label a question.
+        return replace(one, end=two.end, low=None, high=None, problem=one.problem or two.problem)
+    low, high = min(one.low, two.low), max(one.high, two.high)
+    agree = high - low < max(one.step, two.step) and DUAL_CONFLICT not in one.notes
+    notes = [note for note in (*one.notes, *two.notes) if note not in (DUAL_AGREE, DUAL_CONFLICT)]
+    unit = one.unit if one.low == low else two.unit
+    return replace(one, end=two.end, low=low, high=high, unit=unit, step=max(one.step, two.step),
+                   is_range=one.is_range or two.is_range,
+                   notes=(*notes, DUAL_AGREE if agree else DUAL_CONFLICT))  # fmt: skip
+
+
+def _with_bases(flat: str, hits: list[Found]) -> list[Found]:
+    """Give each figure the words before or after it; in doubt the word that makes it weaker."""
+    if not hits:
+        return []
+    before = [_basis_before(flat[max(0, hits[0].start - 48) : hits[0].start])]
+    after: list[str] = []
+    for one, two in pairwise(hits):
+        gap = flat[one.end : two.start]
+        tail, head = _split_gap(gap)
+        mine, yours = _basis_of(tail), _basis_before(head)
+        if not mine and yours and not re.search(r"[,;/|)]", gap) and not before[-1]:
+            mine, yours = _fairer(one, two, yours)
+        after.append(mine)
+        before.append(yours)
+    after.append(_basis_of(re.split(r"[;|]", flat[hits[-1].end : hits[-1].end + 32])[0]))
+    return [
+        replace(hit, basis=_weaker(first, last))
+        for hit, first, last in zip(hits, before, after, strict=True)
+    ]
+
+
+def _split_gap(gap: str) -> tuple[str, str]:
+    cut = re.search(r"[,;/|)]|\band\b|\bund\b", gap)
+    return (gap[: cut.start()], gap[cut.start() :]) if cut else ("", gap)
+
+
+def _fairer(one: Found, two: Found, basis: str) -> tuple[str, str]:
+    # "3300 psi burst 12000 psi": the word belongs to the figure that it can be true of.
+    one_is_lower = (one.low or 0) <= (two.low or 0)
+    return ("", basis) if (basis == "working") != one_is_lower else (basis, "")
+
+
+def _basis_of(text: str) -> str:
+    return next((basis for basis, words in _BASIS.items() if words.search(text)), "")
+
+
+def _basis_before(text: str) -> str:
+    basis = _basis_of(text.rsplit(";", 1)[-1])
+    if basis != "working":
+        return basis
+    # "max temp 80 °C, 250 bar": a word that would strengthen the figure must stand right by it.
+    return _basis_of(re.split(r"[,;|]", text)[-1])
+
+
+def _weaker(first: str, last: str) -> str:
+    return next((basis for basis in _BASIS if basis in (first, last)), "")
