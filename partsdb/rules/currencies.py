@@ -59,6 +59,11 @@ def minor_digits(code: str) -> int:
     return currency_info(code).minor_digits
 
 
+def minor_per_major(code: str) -> int:
+    """Return how many minor units make a major one: EUR 100, JPY 1, BHD 1000."""
+    return int(10 ** minor_digits(code))
+
+
 def currency_codes() -> tuple[str, ...]:
     """Return every code that we know, in alphabetical order."""
     return tuple(_currencies())

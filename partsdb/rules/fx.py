@@ -91,12 +91,14 @@ def _too_old(currency: str, date: dt.date, age_days: int, max_age_days: int) -> 
     ended = currency_info(currency).ended
     if ended is not None and ended <= date + dt.timedelta(days=max_age_days):
         return f"the currency ended on {ended.isoformat()}, its last rate is of {date.isoformat()}"
-    return (f"the last one is of {date.isoformat()}, {age_days} days old, "
-            f"and {max_age_days} are allowed")  # fmt: skip
+    return (
+        f"the last one is of {date.isoformat()}, {age_days} days old, "
+        f"and {max_age_days} are allowed"
+    )
 
 
 def mid_rate(foreign: Rate, home: Rate) -> Fraction:
-    """Return home units for one foreign unit at the published middle, exactly (crossed over EUR)."""
+    """Return home units for one foreign unit at the published middle, crossed over EUR, exactly."""
     return home.per_eur / foreign.per_eur
 
 

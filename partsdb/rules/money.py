@@ -11,7 +11,7 @@ from fractions import Fraction
 from math import floor
 
 from partsdb.errors import InputRefusedError
-from partsdb.rules.currencies import minor_digits
+from partsdb.rules.currencies import minor_digits, minor_per_major
 
 PRICE_SCALE = 10_000
 # Common practice, no source: one piece of a pump above this is a slipped decimal point.
@@ -87,7 +87,7 @@ class Money:
     @classmethod
     def of(cls, text: str, currency: str) -> Money:
         """Return the amount written as plain decimal text; finer than the coin is refused."""
-        minor = plain_decimal(text) * 10 ** minor_digits(currency)
+        minor = plain_decimal(text) * minor_per_major(currency)
         if minor.denominator != 1:
             raise InputRefusedError(
                 f"{text.strip()} {currency} is finer than the currency's smallest coin",
@@ -98,7 +98,7 @@ class Money:
     @classmethod
     def rounded(cls, major: Exact, currency: str, rounding: Rounding = HALF_UP) -> Money:
         """Return an exact amount of major units, rounded once to the smallest coin."""
-        return cls(round_whole(exact(major) * 10 ** minor_digits(currency), rounding), currency)
+        return cls(round_whole(exact(major) * minor_per_major(currency), rounding), currency)
 
     @classmethod
     def zero(cls, currency: str) -> Money:
@@ -146,7 +146,7 @@ class Money:
     @property
     def major(self) -> Fraction:
         """The exact amount in major units."""
-        return Fraction(self.minor, 10 ** minor_digits(self.currency))
+        return Fraction(self.minor, minor_per_major(self.currency))
 
     def text(self) -> str:
         """Return the bare figure with the currency's decimals: "12.50", "-0.05", "1200"."""
@@ -173,8 +173,10 @@ class UnitPrice:
     def __post_init__(self) -> None:
         minor_digits(self.currency)
         if self.per < 1:
-            raise InputRefusedError(f"a price for {self.per} units has no meaning",
-                                    hint="the price basis is 1, 10, 100 or 1000 units")  # fmt: skip
+            raise InputRefusedError(
+                f"a price for {self.per} units has no meaning",
+                hint="the price basis is 1, 10, 100 or 1000 units",
+            )
 
     @classmethod
     def of(cls, text: str, currency: str, *, per: int = 1) -> UnitPrice:
@@ -191,6 +193,11 @@ class UnitPrice:
         return f"{shown} {self.currency}" + (f" per {self.per}" if self.per > 1 else "")
 
 
+def unit_cost(total: Money, units: int, rounding: Rounding = HALF_EVEN) -> UnitPrice:
+    """Return what one of `units` costs, to 1/10000: our own average, so half even by default."""
+    return UnitPrice(round_whole(total.major * PRICE_SCALE / units, rounding), total.currency)
+
+
 def price_e4(text: str) -> int:
     """Return a price in whole 1/10000ths of the major unit.
 
@@ -198,15 +205,21 @@ def price_e4(text: str) -> int:
     """
     price = plain_decimal(text)
     if price <= 0:
-        raise InputRefusedError(f"a price of {text.strip()} is no price",
-                                hint="leave the price empty when it is on application")  # fmt: skip
+        raise InputRefusedError(
+            f"a price of {text.strip()} is no price",
+            hint="leave the price empty when it is on application",
+        )
     if price > MAX_PRICE_MAJOR:
-        raise InputRefusedError(f"a price of {text.strip()} is beyond reason",
-                                hint="look for a slipped decimal point or a code in the price column")  # fmt: skip
+        raise InputRefusedError(
+            f"a price of {text.strip()} is beyond reason",
+            hint="look for a slipped decimal point, or a code as a price",
+        )
     scaled = price * PRICE_SCALE
     if scaled.denominator != 1:
-        raise InputRefusedError(f"a price of {text.strip()} is finer than 1/10000",
-                                hint="give it per 100 or per 1000 units instead")  # fmt: skip
+        raise InputRefusedError(
+            f"a price of {text.strip()} is finer than 1/10000",
+            hint="give it per 100 or per 1000 units instead",
+        )
     return int(scaled)
 
 
@@ -232,7 +245,9 @@ def allocate(total_minor: int, weights: Sequence[Exact]) -> list[int]:
     exact_weights = [exact(weight) for weight in weights]
     whole = sum(exact_weights, start=Fraction(0))
     if whole <= 0 or min(exact_weights) < 0:
-        raise InputRefusedError("an amount cannot be shared by weights that are zero or negative",
-                                hint="give every line a weight or a value above zero")  # fmt: skip
+        raise InputRefusedError(
+            "an amount cannot be shared by weights that are zero or negative",
+            hint="give every line a weight or a value above zero",
+        )
     parts = apportion([abs(total_minor) * weight / whole for weight in exact_weights])
     return parts if total_minor >= 0 else [-part for part in parts]

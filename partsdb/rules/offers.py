@@ -28,8 +28,13 @@ class Offer:
     breaks: tuple[tuple[int, int], ...] = ()
 
     def __post_init__(self) -> None:
-        figures = (self.price_e4, self.price_per, self.pack_units, self.min_units,
-                   *(figure for step in self.breaks for figure in step))  # fmt: skip
+        figures = (
+            self.price_e4,
+            self.price_per,
+            self.pack_units,
+            self.min_units,
+            *(figure for step in self.breaks for figure in step),
+        )
         if min(figures) < 1:
             raise InputRefusedError(
                 "an offer's price, price basis, pack, minimum and breaks are all above zero",
@@ -63,15 +68,18 @@ def purchase(offer: Offer, need_units: int) -> Purchase:
     A need below 1 is refused.
     """
     if need_units < 1:
-        raise InputRefusedError(f"a need of {need_units} units is nothing to order",
-                                hint="ask for at least one")  # fmt: skip
+        raise InputRefusedError(
+            f"a need of {need_units} units is nothing to order", hint="ask for at least one"
+        )
     least = offer.whole_packs(max(need_units, offer.min_units))
     quantities = {least, *(offer.whole_packs(start) for start, _ in offer.breaks if start > least)}
     units = min(quantities, key=lambda units: (_cost(offer, units).minor, units))
     note = _why_this_much(offer, need_units, least)
     if units > least:
-        note = (f"{units} cost {_cost(offer, units)}, "
-                f"{least} would cost {_cost(offer, least)}: the price break pays")  # fmt: skip
+        note = (
+            f"{units} cost {_cost(offer, units)}, "
+            f"{least} would cost {_cost(offer, least)}: the price break pays"
+        )
     return Purchase(units // offer.pack_units, units, _cost(offer, units), note)
 
 
