@@ -1,0 +1,292 @@
+"""Thread designations as the trade writes them, read to a `Thread` or to nothing: never a guess."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
+
+from partsdb import tables
+from partsdb.rules.thread_forms import (
+    FEMALE,
+    MALE,
+    QUICK_COUPLING,
+    Thread,
+    by_dash,
+    find,
+    with_gender,
+)
+
+_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+_SIZE = (
+    r"(?<![\d/.])(?<!\d[ -])"
+    r"(?P<{0}>\d{{1,2}}[ -]\d{{1,2}}/\d{{1,2}}|\d{{1,2}}/\d{{1,2}}|[1-9])(?![\d/.])"
+)
+_PIPE_WORD = r"(?P<{0}>[MF]?\s?(?:NPTF|NPTM|NPT|NPSM|BSPP|BSPT|BSP))(?![A-Z])"
+_TPI = r"(?:\s*-\s*(?P<{0}>\d{{1,2}}(?:\.5|[ -]1/2)?))?"
+
+_SIZE_THEN_PIPE = re.compile(
+    _SIZE.format("size")
+    + r'\s*"?'
+    + _TPI.format("tpi")
+    + r'\s*"?\s*(?:in\b\.?|inch\b)?[\s-]*'
+    + _PIPE_WORD.format("word"),
+    re.IGNORECASE,
+)
+_PIPE_THEN_SIZE = re.compile(
+    r"(?<![A-Za-z])"
+    + _PIPE_WORD.format("word")
+    + r"[\s-]*"
+    + _SIZE.format("size")
+    + r'\s*"?'
+    + _TPI.format("tpi"),
+    re.IGNORECASE,
+)
+# Capitals only, so that "250 g 1 piece" is no thread; a bare "G 1" needs its letter to stand alone.
+_LETTER_THEN_SIZE = re.compile(
+    r"(?<![A-Za-z\d])(?<!\d )(?P<word>G|Rc|RC|Rp|RP|R)\s?-?"
+    + _SIZE.format("size")
+    + r'\s*"?'
+    + _TPI.format("tpi")
+    + r"(?:\s?(?P<grade>[AB])(?![A-Za-z\d]))?"
+)
+_METRIC = re.compile(
+    r"(?<![A-Za-z\d])(?P<word>)M\s?(?P<size>\d{1,2})\s*[x*]\s*(?P<tpi>\d(?:\.\d{1,2})?)(?![\d.,])",
+    re.IGNORECASE,
+)
+_UNIFIED = re.compile(
+    _SIZE.format("size") + r'\s*"?\s*[-x]\s*(?P<tpi>\d{1,2})(?![\d/.])\s*'
+    r"(?P<word>UNEF|UNF|UNC|UNS|UN)?(?![A-Z])(?:\s*-?\s*[123](?P<grade>[AB])(?![A-Z]))?",
+    re.IGNORECASE,
+)
+_DASH = re.compile(
+    r"(?<![A-Za-z\d])(?:(?P<word>[MF]?(?:JIC|ORB))\s*[-#]?\s*(?P<size>\d{1,2})(?![\d/.-]|\s*-\s*\d|\s*°)"
+    r"|[-#](?P<size2>\d{1,2})\s*(?P<word2>[MF]?(?:JIC|ORB))(?![A-Z]))",
+    re.IGNORECASE,
+)
+
+_MALE_WORDS = re.compile(
+    r"\b(?:male|ext(?:ernal)?(?!\s+(?:chamfer|cone|seat))|aussengewinde|außengewinde|ag|stecker)\b"
+    r"|\(m\)|(?<![A-Za-z\d])M(?![A-Za-z\d]|\s?\d)",
+    re.IGNORECASE,
+)
+_FEMALE_WORDS = re.compile(
+    r"\b(?:female|fem|int(?:ernal)?(?!\s+(?:chamfer|cone|seat))|innengewinde|ig|überwurfmutter"
+    r"|ueberwurfmutter)\b|\(f\)|(?<![A-Za-z\d])F(?![A-Za-z\d])",
+    re.IGNORECASE,
+)
+# A swivel nut and a tapped port are inside threads unless the text says otherwise.
+_FEMALE_HINTS = re.compile(r"\b(?:swivel|port|boss|tapped)\b", re.IGNORECASE)
+_COUPLING = re.compile(
+    r"\b(?:quick[ -]?(?:coupling|coupler|connect|disconnect)|schnellkupplung)\b", re.IGNORECASE
+)
+_COUPLING_SERIES = re.compile(
+    r"\bISO\s*(7241)\s*-?\s*1?\s*-?\s*(?:series\s*)?([AB])\b|\bISO\s*(16028|15171|14541)\b",
+    re.IGNORECASE,
+)
+
+_SEATS = (
+    ("no chamfer", r"(?:no|without|ohne)\s+(?:\w+\s+){0,2}(?:chamfer|fase|innenkonus)"),
+    ("cone 30", r"30\s*°?\s*(?:internal\s+)?(?:chamfer|cone|seat|konus|fase|innenkonus)"),
+    ("cone 60", r"60\s*°?\s*-?\s*(?:internal\s+)?(?:cone|seat|konus|dichtkegel)"),
+    ("cone 24", r"24\s*°?\s*-?\s*(?:cone|seat|konus|dichtkegel)"),
+    ("cone 37", r"37\s*°"),
+    ("cone 45", r"45\s*°"),
+    ("flat", r"flat(?:\s+(?:face|seat|port))?|flachdichtend"),
+    ("plug 14", r"(?<![\d.])14\s?mm"),
+    ("plug 15", r"(?<![\d.])15\s?mm"),
+)
+_SEAT_PATTERNS = tuple(
+    (seat, re.compile(rf"(?<!\w)(?:{text})(?!\w)", re.IGNORECASE)) for seat, text in _SEATS
+)
+_SEAT_OF_FORM = {"JIC": "cone 37", "SAE45": "cone 45"}
+_PIPE_FORMS = {"NPTM": ("NPT", MALE), "BSPP": ("G", ""), "BSPT": ("R", "")}
+_FORM_MARKS = (
+    ("JIC", re.compile(r"\bJIC\b|37\s*°", re.IGNORECASE)),
+    ("ORB", re.compile(r"\bORB\b|o-?ring\s+(?:boss|port)", re.IGNORECASE)),
+    ("SAE45", re.compile(r"45\s*°", re.IGNORECASE)),
+)
+_ISO6149 = re.compile(r"\bISO\s*6149(?:-\d)?\b", re.IGNORECASE)
+
+
+def parse(text: str) -> Thread | None:
+    """Return the one thread that `text` names; None when it names none, several or nonsense."""
+    found = _readings(text, bare=True)
+    return found[0] if len(found) == 1 else None
+
+
+def find_threads(text: str, *, bare: bool = False) -> tuple[Thread, ...]:
+    """Return the threads that a text names, in order, each with the gender and seat beside it.
+
+    `bare` also reads an inch thread without its series ("7/16-20"): right in a field for a port,
+    wrong in a description, where it may be any two numbers.
+    """
+    return tuple(thread for thread in _readings(text, bare=bare) if thread is not None)
+
+
+@lru_cache(maxsize=4096)
+def _readings(text: str, *, bare: bool) -> tuple[Thread | None, ...]:
+    """Return one entry for each designation; None for one that is nonsense or contradicts itself."""
+    plain = _plain(text)
+    matches = list(_designations(plain, bare=bare))
+    if not matches:
+        return _quick_coupling(plain)
+    return tuple(_read(match, around) for match, around in _surroundings(plain, matches))
+
+
+def _plain(text: str) -> str:
+    for sign, fraction in _VULGAR.items():
+        text = text.replace(sign, f" {fraction}")
+    text = unicodedata.normalize("NFKC", text)
+    text = re.sub(r"[‐‑‒–—−]", "-", text).replace("⁄", "/").replace("×", "x")
+    text = re.sub(r"(?<=\d),(?=\d)", ".", text)
+    text = re.sub(r"[”“″]|''|\bzoll\b", '"', text, flags=re.IGNORECASE)
+    text = re.sub(r"(?<=\d)\s*(?:deg|grad)\b\.?", "°", text, flags=re.IGNORECASE)
+    return re.sub(r"\s+", " ", text).strip()
+
+
+def _designations(plain: str, *, bare: bool) -> Iterator[re.Match[str]]:
+    """Yield the designations from left to right; of two that overlap, the one that begins first."""
+    patterns = (_SIZE_THEN_PIPE, _PIPE_THEN_SIZE, _LETTER_THEN_SIZE, _METRIC, _UNIFIED, _DASH)
+    found = [
+        match
+        for pattern in patterns
+        for match in pattern.finditer(plain)
+        if bare or not _is_bare(match, plain)
+    ]
+    end = 0
+    for match in sorted(found, key=lambda match: (match.start(), -match.end())):
+        if match.start() >= end:
+            end = match.end()
+            yield match
+
+
+def _is_bare(match: re.Match[str], plain: str) -> bool:
+    if match.re is not _UNIFIED or match["word"]:
+        return False
+    nearby = plain[max(0, match.start() - 12) : match.end() + 24]
+    return not any(mark.search(nearby) for _, mark in _FORM_MARKS)
+
+
+def _surroundings(plain: str, matches: list[re.Match[str]]) -> Iterator[tuple[re.Match[str], str]]:
+    """Yield each designation with the words that belong to it.
+
+    One designation owns the whole text. Of several each owns the words after it, or, when the
+    text begins with words of gender and ends with none ("male 1/4 NPT x female G 1/4"), before.
+    """
+    if len(matches) == 1:
+        match = matches[0]
+        yield match, f"{plain[: match.start()]} ; {plain[match.end() :]}"
+        return
+    cuts = [0, *(match.start() for match in matches), len(plain)]
+    ends = [0, *(match.end() for match in matches)]
+    after = [plain[match.end() : cut] for match, cut in zip(matches, cuts[2:], strict=True)]
+    before = [plain[end:cut] for end, cut in zip(ends, cuts[1:], strict=False)][: len(matches)]
+    leading = _gender_of(before[0]) and not _gender_of(after[-1])
+    yield from zip(matches, before if leading else after, strict=True)
+
+
+def _read(match: re.Match[str], around: str) -> Thread | None:
+    """Return the thread of one designation, or None when its own words contradict each other."""
+    if match.re is _METRIC:
+        thread = _metric(match, around)
+    elif match.re is _UNIFIED:
+        thread = _unified(match, around)
+    elif match.re is _DASH:
+        word = (match["word"] or match["word2"]).upper()
+        thread = _gendered(by_dash(word.lstrip("MF"), match["size"] or match["size2"]), word)
+    else:
+        thread = _pipe(match)
+    if thread is None:
+        return None
+    return _with_surroundings(thread, around, _grade_gender(match))
+
+
+def _pipe(match: re.Match[str]) -> Thread | None:
+    word = match["word"].replace(" ", "")
+    name = word if match.re is _LETTER_THEN_SIZE else word.upper()
+    prefix = name[0] if name[0] in "MF" else ""
+    name = name.removeprefix(prefix)
+    name = name.title() if name in ("RC", "RP") else name
+    form, gender = _PIPE_FORMS.get(name, (name, ""))
+    thread = find(form, match["size"].replace(" ", "-"))
+    if thread is None or not _tpi_agrees(thread, match["tpi"]):
+        return None
+    # BSPT is the letter-less name of both R and Rc, so it does not say the gender that R does.
+    thread = replace(thread, gender="") if name == "BSPT" else thread
+    return with_gender(thread, gender) if gender else _gendered(thread, prefix)
+
+
+def _tpi_agrees(thread: Thread, tpi: str | None) -> bool:
+    return tpi is None or float(re.sub(r"[ -]1/2", ".5", tpi)) == thread.threads_per_inch
+
+
+def _gendered(thread: Thread | None, word: str) -> Thread | None:
+    gender = {"M": MALE, "F": FEMALE}.get(word[:1], "")
+    return with_gender(thread, gender) if thread and gender else thread
+
+
+def _metric(match: re.Match[str], around: str) -> Thread | None:
+    size = f"M{match['size']}x{float(match['tpi']):g}"
+    return find("ISO6149" if _ISO6149.search(around) else "M", size)
+
+
+def _unified(match: re.Match[str], around: str) -> Thread | None:
+    marks = [form for form, mark in _FORM_MARKS if mark.search(around)]
+    if len(marks) > 1:
+        return None
+    size = f"{match['size'].replace(' ', '-')}-{match['tpi']}"
+    if not marks and not _series_agrees(size, match["word"]):
+        return None
+    return find(marks[0] if marks else "UN", size)
+
+
+def _series_agrees(size: str, word: str | None) -> bool:
+    """Say whether the thread stands in the table of unified threads under the series named."""
+    names = {row["designation"] for row in tables.rows("threads") if row["form"] == "UN"}
+    return not word or word.upper() == "UN" or f"{size} {word.upper()}" in names
+
+
+def _grade_gender(match: re.Match[str]) -> str:
+    """Return the gender that a class letter tells: G…A and 2A are outside threads, 2B inside."""
+    grade = (match.groupdict().get("grade") or "").upper()
+    if match.re is _LETTER_THEN_SIZE:
+        return MALE if grade else ""  # ISO 228-1 gives classes A and B to external threads only
+    return {"A": MALE, "B": FEMALE}.get(grade, "")
+
+
+def _with_surroundings(thread: Thread, around: str, graded: str) -> Thread | None:
+    said = _gender_of(around)
+    genders = {gender for gender in (thread.gender, said, graded) if gender}
+    if not genders and _FEMALE_HINTS.search(around):
+        genders = {FEMALE}
+    seats = [seat for seat, pattern in _SEAT_PATTERNS if pattern.search(around)]
+    seats = [seat for seat in seats if thread.size == "M22x1.5" or not seat.startswith("plug")]
+    if "no chamfer" in seats:
+        seats = ["no chamfer"]
+    own = _SEAT_OF_FORM.get(thread.form)
+    if len(genders) > 1 or said == "both" or len({*seats, own} - {None}) > 1:
+        return None
+    seat = own or (seats[0] if seats else "")
+    return replace(with_gender(thread, genders.pop() if genders else ""), seat=seat)
+
+
+def _gender_of(words: str) -> str:
+    male, female = _MALE_WORDS.search(words), _FEMALE_WORDS.search(words)
+    if male and female:
+        return "both"
+    return MALE if male else FEMALE if female else ""
+
+
+def _quick_coupling(plain: str) -> tuple[Thread, ...]:
+    """Return a quick coupling whose series is named; without one nothing can be compared."""
+    series = _COUPLING_SERIES.search(plain)
+    if not _COUPLING.search(plain) or not series:
+        return ()
+    name = f"ISO {series[1]}-{series[2].upper()}" if series[1] else f"ISO {series[3]}"
+    size = re.search(r"(?<![\d/])\d/\d(?!\d)", plain.replace(series[0], ""))
+    gender = _gender_of(plain)
+    thread = Thread(QUICK_COUPLING, f"{name} {size[0]}" if size else name)
+    return (replace(thread, gender=gender),) if gender != "both" else ()
