@@ -1,7 +1,8 @@
 -- The schema of partsdb. Text keys of numbers and names are stored and indexed.
 -- Money: *_minor is whole minor units; *_e4 a unit price in whole 1/10000ths of the major unit.
 -- Times are UTC, "YYYY-MM-DDTHH:MM:SSZ"; dates "YYYY-MM-DD". Rows that a price list brought in carry
--- its price_list_id and are live while withdrawn_at IS NULL.
+-- its price_list_id and are live while withdrawn_at IS NULL. A row of stands_in with decided = 1 is a
+-- person's word and outranks every proposal; views *_now show the row that counts.
 
 CREATE TABLE setting (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
 
@@ -55,6 +56,7 @@ CREATE TABLE part (
 CREATE INDEX part_key ON part (number_key);
 CREATE INDEX part_fold ON part (number_fold);
 CREATE INDEX part_role ON part (role);
+CREATE INDEX part_list ON part (price_list_id) WHERE price_list_id IS NOT NULL;
 CREATE TABLE kit_item (
     id INTEGER PRIMARY KEY, part_id INTEGER NOT NULL REFERENCES part (id), item TEXT NOT NULL,
     role TEXT NOT NULL, quantity INTEGER NOT NULL CHECK (quantity > 0), kind TEXT NOT NULL,
@@ -72,6 +74,9 @@ CREATE TABLE claim (
 ) STRICT;
 CREATE INDEX claim_part ON claim (part_id);
 CREATE INDEX claim_list ON claim (price_list_id);
+CREATE INDEX claim_supersedes ON claim (supersedes_id) WHERE supersedes_id IS NOT NULL;
+CREATE VIEW claim_now AS SELECT c.* FROM claim c WHERE c.withdrawn_at IS NULL AND NOT EXISTS (
+    SELECT 1 FROM claim n WHERE n.supersedes_id = c.id AND n.withdrawn_at IS NULL);
 CREATE TRIGGER claim_keeps BEFORE UPDATE OF part_id, kind, about, value, pascals, basis, evidence, source ON claim
 BEGIN SELECT RAISE(ABORT, 'claims are never overwritten'); END;
 
@@ -79,13 +84,19 @@ CREATE TABLE stands_in (
     id INTEGER PRIMARY KEY, asked_part_id INTEGER NOT NULL REFERENCES part (id),
     fitted_part_id INTEGER NOT NULL REFERENCES part (id),
     state TEXT NOT NULL CHECK (state IN ('proposed', 'accepted', 'rejected')),
+    decided INTEGER NOT NULL DEFAULT 0 CHECK (decided IN (0, 1)),
     evidence TEXT NOT NULL, source TEXT NOT NULL DEFAULT '', line_id INTEGER REFERENCES line (id),
     price_list_id INTEGER REFERENCES price_list (id), made_by TEXT NOT NULL, made_at TEXT NOT NULL,
     withdrawn_at TEXT, CHECK (asked_part_id <> fitted_part_id)
 ) STRICT;
-CREATE INDEX stands_in_asked ON stands_in (asked_part_id);
+CREATE INDEX stands_in_asked ON stands_in (asked_part_id, fitted_part_id);
 CREATE INDEX stands_in_fitted ON stands_in (fitted_part_id);
 CREATE INDEX stands_in_list ON stands_in (price_list_id);
+CREATE TRIGGER stands_in_keeps BEFORE UPDATE OF asked_part_id, fitted_part_id, state, decided, evidence, source ON stands_in
+BEGIN SELECT RAISE(ABORT, 'decisions are never overwritten'); END;
+CREATE VIEW stands_in_now AS SELECT s.* FROM stands_in s WHERE s.withdrawn_at IS NULL AND NOT EXISTS (
+    SELECT 1 FROM stands_in n WHERE n.asked_part_id = s.asked_part_id AND n.fitted_part_id = s.fitted_part_id
+    AND n.withdrawn_at IS NULL AND (n.decided, n.id) > (s.decided, s.id));
 CREATE TABLE condition (
     id INTEGER PRIMARY KEY, stands_in_id INTEGER NOT NULL REFERENCES stands_in (id), text TEXT NOT NULL
 ) STRICT;
@@ -93,7 +104,8 @@ CREATE INDEX condition_edge ON condition (stands_in_id);
 CREATE TABLE supersession (
     id INTEGER PRIMARY KEY, old_part_id INTEGER NOT NULL REFERENCES part (id),
     new_part_id INTEGER REFERENCES part (id), from_date TEXT, serial_from TEXT NOT NULL DEFAULT '',
-    serial_to TEXT NOT NULL DEFAULT '', source TEXT NOT NULL DEFAULT '', made_at TEXT NOT NULL
+    serial_to TEXT NOT NULL DEFAULT '', source TEXT NOT NULL DEFAULT '', made_by TEXT NOT NULL,
+    made_at TEXT NOT NULL, withdrawn_at TEXT
 ) STRICT;
 CREATE INDEX supersession_old ON supersession (old_part_id);
 CREATE INDEX supersession_new ON supersession (new_part_id);
@@ -127,6 +139,7 @@ CREATE TABLE reading (
     damage TEXT NOT NULL DEFAULT '', evidence TEXT NOT NULL DEFAULT '[]', matcher_version INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX reading_line ON reading (line_id);
+CREATE INDEX reading_own ON reading (own_part_id) WHERE own_part_id IS NOT NULL;
 CREATE TABLE decision (
     id INTEGER PRIMARY KEY, supplier_id INTEGER NOT NULL REFERENCES supplier (id),
     code_key TEXT NOT NULL, said TEXT NOT NULL, kind TEXT NOT NULL, part_id INTEGER REFERENCES part (id),

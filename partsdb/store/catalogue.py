@@ -1,0 +1,179 @@
+"""Parts, and how they are found by number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from partsdb.rules.facts import EVIDENCE_RANK, EvidenceLevel
+from partsdb.rules.numbers import number_fold, number_key
+from partsdb.store import sql
+from partsdb.store.makers import find_maker
+from partsdb.store.rows import NewPart, PartRow, Stamp
+
+_PART = (
+    "SELECT p.id, m.name, p.maker_id, p.number, p.description, p.role, p.weight_g, p.origin,"
+    " p.heading, p.contents_stated, p.price_list_id FROM part p JOIN maker m ON m.id = p.maker_id"
+)
+_COLUMNS = (
+    "id, maker_id, number, number_key, number_fold, description, role, weight_g, origin, heading,"
+    " price_list_id, added_at"
+)
+
+
+def add_parts(
+    parts: Sequence[NewPart], *, by: Stamp, price_list_id: int | None = None
+) -> list[int]:
+    """Store the parts that are new and return the id of each, in order.
+
+    A part that is stored already keeps what it says; one that went with a withdrawn list comes
+    back as part of the list that brings it now.
+    """
+    known = _known_numbers({part.maker_id for part in parts})
+    free = sql.next_id("part")
+    ids, fresh, revived = [], [], []
+    for part in parts:
+        found = known.get((part.maker_id, part.number))
+        if found is None:
+            found = (free, False)
+            known[part.maker_id, part.number] = found
+            fresh.append(_values(free, part, by, price_list_id))
+            free += 1
+        elif found[1]:
+            revived.append((part.description, part.role, price_list_id, found[0]))
+        ids.append(found[0])
+    sql.insert_many("part", _COLUMNS, fresh)
+    sql.connection().executemany(
+        "UPDATE part SET description = ?, role = ?, price_list_id = ?, withdrawn_at = NULL"
+        " WHERE id = ? AND withdrawn_at IS NOT NULL",
+        revived,
+    )
+    return ids
+
+
+def add_part(part: NewPart, *, by: Stamp, price_list_id: int | None = None) -> int:
+    """Store one part, or find it, and return its id."""
+    return add_parts([part], by=by, price_list_id=price_list_id)[0]
+
+
+def _known_numbers(maker_ids: Iterable[int]) -> dict[tuple[int, str], tuple[int, bool]]:
+    found = sql.rows_for(
+        "SELECT maker_id, number, id, withdrawn_at IS NOT NULL FROM part"
+        " WHERE maker_id IN ({marks})",
+        maker_ids,
+    )
+    return {(maker, number): (i, bool(gone)) for maker, number, i, gone in found}
+
+
+def _values(
+    part_id: int, part: NewPart, by: Stamp, price_list_id: int | None
+) -> tuple[object, ...]:
+    key, fold = number_key(part.number), number_fold(part.number)
+    return (
+        part_id, part.maker_id, part.number, key, fold, part.description, part.role,
+        part.weight_g, part.origin, part.heading, price_list_id, by.at,
+    )  # fmt: skip
+
+
+def update_part(part_id: int, part: NewPart) -> None:
+    """Write what is now known about a part; its maker and number stay as they are."""
+    sql.run(
+        "UPDATE part SET description = ?, role = ?, weight_g = ?, origin = ?, heading = ?,"
+        " withdrawn_at = NULL WHERE id = ?",
+        (part.description, part.role, part.weight_g, part.origin, part.heading, part_id),
+    )
+
+
+def find_parts(number: str, maker: str | None = None) -> list[PartRow]:
+    """Return the parts of that number as printed, else by key, else by look-alike fold.
+
+    The first of the three that finds anything counts, for an exact number must not be mixed with
+    numbers that differ in their punctuation (1.2-2.0 and 12-2.0 are two parts).
+    """
+    maker_id = None
+    if maker:
+        known = find_maker(maker)
+        if known is None:
+            return []
+        maker_id = known.id
+    near = _by("number_key", number_key(number), maker_id)
+    exact = [part for part in near if part.number == number.strip()]
+    return exact or near or _by("number_fold", number_fold(number), maker_id)
+
+
+def _by(column: str, value: str, maker_id: int | None) -> list[PartRow]:
+    if not value:
+        return []
+    found = sql.rows(
+        f"{_PART} WHERE p.{column} = ? AND p.withdrawn_at IS NULL"
+        " AND (? IS NULL OR p.maker_id = ?) ORDER BY m.name, p.number",
+        (value, maker_id, maker_id),
+    )
+    return [_part(row) for row in found]
+
+
+def part_rows(part_ids: Iterable[int]) -> dict[int, PartRow]:
+    """Return the parts of those ids, withdrawn ones too (history names them)."""
+    found = sql.rows_for(_PART + " WHERE p.id IN ({marks})", part_ids)
+    return {row[0]: _part(row) for row in found}
+
+
+def search_parts(words: str, *, limit: int = 50) -> list[PartRow]:
+    """Return live parts whose number begins with `words`, or whose description has them all."""
+    terms = [f"%{_escaped(word)}%" for word in words.split()]
+    tests = " AND ".join(["p.description LIKE ? ESCAPE '\\'"] * len(terms)) or "0"
+    key = number_key(words)
+    found = sql.rows(
+        f"{_PART} WHERE p.withdrawn_at IS NULL AND (({tests})"
+        " OR (? <> '' AND p.number_key >= ? AND p.number_key < ? || '~'))"
+        " ORDER BY m.name, p.number LIMIT ?",
+        [*terms, key, key, key, limit],
+    )
+    return [_part(row) for row in found]
+
+
+def _escaped(word: str) -> str:
+    return word.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+
+
+def parts_of_role(roles: Iterable[str]) -> list[PartRow]:
+    """Return the live parts of those roles, by maker and number."""
+    found = sql.rows_for(
+        _PART + " WHERE p.role IN ({marks}) AND p.withdrawn_at IS NULL ORDER BY m.name, p.number",
+        roles,
+    )
+    return [_part(row) for row in found]
+
+
+def catalogue_entries(
+    *, with_list_parts: bool = False
+) -> Iterator[tuple[int, str, str, str, str, str]]:
+    """Yield (part id, maker, number, description, role, rating as written) of every live part.
+
+    Parts that only a supplier's list brought in are left out unless `with_list_parts`: they are
+    not of our catalogue, so no line is an offer of them by our own knowledge.
+    """
+    ratings = _best_ratings()
+    found = sql.rows(
+        "SELECT p.id, m.name, p.number, p.description, p.role FROM part p"
+        " JOIN maker m ON m.id = p.maker_id WHERE p.withdrawn_at IS NULL"
+        " AND (? OR p.price_list_id IS NULL) ORDER BY p.id",
+        (int(with_list_parts),),
+    )
+    for row in found:
+        yield (*row, ratings.get(row[0], ""))
+
+
+def _best_ratings() -> dict[int, str]:
+    """Return each part's best-shown working rating as written; of equals the newest."""
+    found = sql.rows(
+        "SELECT part_id, evidence, value FROM claim_now"
+        " WHERE kind = 'rating' AND basis IN ('working', '') AND about = '' ORDER BY id"
+    )
+    # Strongest evidence last, the newest last among equals: what is written last stays.
+    found.sort(key=lambda row: EVIDENCE_RANK[EvidenceLevel(row[1])], reverse=True)
+    return {part_id: value for part_id, _, value in found}
+
+
+def _part(row: Sequence[Any]) -> PartRow:
+    return PartRow(*[*row[:9], bool(row[9]), row[10]])

@@ -1,0 +1,149 @@
+"""The tables of prices, terms, grades, lots and recipes as peewee models: see models.py."""
+
+from __future__ import annotations
+
+from peewee import CompositeKey, IntegerField, TextField
+
+from partsdb.store.models import Line, Machine, Part, Position, PriceList, Row, Supplier, link
+
+
+class Offer(Row):
+    supplier = link(Supplier)
+    part = link(Part)
+    code = TextField(default="")
+    price_e4 = IntegerField()
+    price_per = IntegerField(default=1)
+    currency = TextField()
+    pack_units = IntegerField(default=1)
+    min_units = IntegerField(default=1)
+    unit = TextField(default="")
+    lead_days = IntegerField(null=True)
+    stock = TextField(default="")
+    valid_from = TextField(null=True)
+    valid_to = TextField(null=True)
+    line = link(Line, null=True)
+    price_list = link(PriceList, null=True)
+    made_at = TextField()
+    withdrawn_at = TextField(null=True)
+
+
+class PriceBreak(Row):
+    offer = link(Offer)
+    from_units = IntegerField()
+    price_e4 = IntegerField()
+
+    class Meta:
+        primary_key = CompositeKey("offer", "from_units")
+
+
+class SupplierTerms(Row):
+    supplier = link(Supplier)
+    valid_from = TextField()
+    currency = TextField()
+    incoterm = TextField(default="")
+    named_place = TextField(default="")
+    freight_minor = IntegerField(default=0)
+    free_above_minor = IntegerField(null=True)
+    min_order_minor = IntegerField(default=0)
+    small_order_minor = IntegerField(default=0)
+    insurance_minor = IntegerField(default=0)
+    brokerage_minor = IntegerField(default=0)
+    brokerage_currency = TextField(default="")
+    duty_heading = TextField(default="")
+    origin = TextField(default="")
+    spread = TextField(default="0")
+    lead_days = IntegerField(null=True)
+    payment = TextField(default="")
+    made_at = TextField()
+
+
+class FxRate(Row):
+    date = TextField()
+    currency = TextField()
+    per_eur = TextField()
+    source = TextField()
+
+    class Meta:
+        primary_key = CompositeKey("currency", "date")
+
+
+class DutyRate(Row):
+    heading = TextField()
+    origin = TextField()
+    rate = TextField()
+    valid_from = TextField()
+    valid_to = TextField(null=True)
+    source = TextField()
+
+
+class Grade(Row):
+    subject_kind = TextField()
+    subject_id = IntegerField()
+    grade = TextField()
+    reason = TextField()
+    evidence = TextField(default="")
+    made_by = TextField()
+    made_at = TextField()
+
+
+class Lot(Row):
+    supplier = link(Supplier)
+    part = link(Part)
+    label = TextField()
+    received_at = TextField()
+    units = IntegerField()
+    state = TextField(default="held")
+
+
+class Inspection(Row):
+    lot = link(Lot)
+    at = TextField()
+    by = TextField()
+    sampled = IntegerField()
+    rejected = IntegerField()
+    note = TextField(default="")
+
+
+class Job(Row):
+    opened_at = TextField()
+    machine = link(Machine, null=True)
+    serial = TextField(default="")
+    customer_ref = TextField(default="")
+    note = TextField(default="")
+
+
+class Fitting(Row):
+    job = link(Job)
+    part = link(Part)
+    lot = link(Lot, null=True)
+    position = link(Position, null=True)
+    units = IntegerField(default=1)
+    at = TextField()
+
+
+class Comeback(Row):
+    fitting = link(Fitting)
+    at = TextField()
+    cause = TextField()
+    pressure_boundary = IntegerField(default=0)
+    note = TextField(default="")
+
+
+class Recipe(Row):
+    name = TextField()
+    name_key = TextField(unique=True)
+    machine = link(Machine, null=True)
+    minutes = IntegerField(default=0)
+    hourly_minor = IntegerField(default=0)
+    currency = TextField()
+    comeback_minutes = IntegerField(default=0)
+    comeback_carriage_minor = IntegerField(default=0)
+    comeback_goodwill_minor = IntegerField(default=0)
+    waiting_day_minor = IntegerField(default=0)
+
+
+class RecipeItem(Row):
+    recipe = link(Recipe)
+    part = link(Part)
+    position = link(Position, null=True)
+    quantity = IntegerField(default=1)

@@ -1,0 +1,294 @@
+"""What the store takes and gives: plain frozen rows. Dates and times are ISO text, UTC."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from partsdb.rules.facts import Claim, PositionDemand
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """Who does something and when ("2026-03-02T09:30:00Z"): the caller knows, not the store."""
+
+    who: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class MakerRow:
+    """A maker."""
+
+    id: int
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierRow:
+    """A supplier; `own_brand` is the maker that its own numbers belong to, or ""."""
+
+    id: int
+    name: str
+    own_brand: str
+    note: str
+    maker_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NewPart:
+    """A part to be stored."""
+
+    maker_id: int
+    number: str
+    description: str = ""
+    role: str = ""
+    weight_g: int | None = None
+    origin: str = ""
+    heading: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartRow:
+    """A part as stored. `contents_stated` tells a kit with known contents from one without."""
+
+    id: int
+    maker: str
+    maker_id: int
+    number: str
+    description: str
+    role: str
+    weight_g: int | None
+    origin: str
+    heading: str
+    contents_stated: bool = False
+    price_list_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NewClaim:
+    """A claim to be stored about a part; where it stands is `claim.source`."""
+
+    part_id: int
+    claim: Claim
+    line_id: int | None = None
+    price_list_id: int | None = None
+    supersedes_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimRow:
+    """A live claim as stored; `pascals` is None when it is no rating or cannot be read."""
+
+    id: int
+    part_id: int
+    claim: Claim
+    pascals: int | None
+    made_by: str
+    made_at: str
+    price_list_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NewEdge:
+    """An edge to be stored: `fitted_id` may be fitted where `asked_id` is called for."""
+
+    asked_id: int
+    fitted_id: int
+    state: str
+    evidence: str
+    conditions: tuple[str, ...] = ()
+    source: str = ""
+    line_id: int | None = None
+    price_list_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeDecision:
+    """A person's word on an edge; `conditions` None keeps those that the edge has."""
+
+    state: str
+    evidence: str
+    source: str = ""
+    conditions: tuple[str, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeRow:
+    """The row of a pair that counts: the newest decision, or else the newest proposal."""
+
+    id: int
+    asked_id: int
+    fitted_id: int
+    state: str
+    evidence: str
+    conditions: tuple[str, ...]
+    source: str
+    price_list_id: int | None
+    made_by: str = ""
+    made_at: str = ""
+    decided: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SupersessionRow:
+    """`old_id` was replaced by `new_id`, or ended without a successor (None)."""
+
+    id: int
+    old_id: int
+    new_id: int | None
+    from_date: str | None
+    serial_from: str
+    serial_to: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class MachineRow:
+    """A machine model."""
+
+    id: int
+    maker: str
+    model: str
+    kind: str
+    serviced: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PositionRow:
+    """A position of a machine, its demand, and the parts it calls for with their quantities."""
+
+    position_id: int
+    machine_id: int
+    machine: str
+    machine_maker: str
+    demand: PositionDemand
+    part_ids: tuple[int, ...] = ()
+    quantities: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NewOffer:
+    """An offer to be stored. `breaks` are (from units, price_e4), the price on the same basis."""
+
+    supplier_id: int
+    part_id: int
+    price_e4: int
+    currency: str
+    code: str = ""
+    price_per: int = 1
+    pack_units: int = 1
+    min_units: int = 1
+    unit: str = ""
+    lead_days: int | None = None
+    stock: str = ""
+    valid_from: str | None = None
+    valid_to: str | None = None
+    breaks: tuple[tuple[int, int], ...] = ()
+    line_id: int | None = None
+    price_list_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OfferRow:
+    """An offer as stored: what `price_per` units cost, in 1/10000ths of the major unit."""
+
+    id: int
+    supplier_id: int
+    supplier: str
+    part_id: int
+    code: str
+    price_e4: int
+    price_per: int
+    currency: str
+    pack_units: int
+    min_units: int
+    unit: str
+    lead_days: int | None
+    stock: str
+    valid_from: str | None
+    valid_to: str | None
+    price_list_id: int | None
+    breaks: tuple[tuple[int, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """A supplier's terms from a date on; amounts in minor units of `currency`, spread as text.
+
+    `brokerage_minor` is in `brokerage_currency`. `free_above_minor` None: freight is never free.
+    """
+
+    supplier_id: int
+    valid_from: str
+    currency: str
+    incoterm: str = ""
+    named_place: str = ""
+    freight_minor: int = 0
+    free_above_minor: int | None = None
+    min_order_minor: int = 0
+    small_order_minor: int = 0
+    insurance_minor: int = 0
+    brokerage_minor: int = 0
+    brokerage_currency: str = ""
+    duty_heading: str = ""
+    origin: str = ""
+    spread: str = "0"
+    lead_days: int | None = None
+    payment: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FxRow:
+    """What one euro costs in `currency` on `date`, as decimal text."""
+
+    date: str
+    currency: str
+    per_eur: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class DutyRow:
+    """The duty rate (decimal text, "0.037" is 3.7 %) of a heading and origin ("" = any)."""
+
+    heading: str
+    origin: str
+    rate: str
+    valid_from: str
+    valid_to: str | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class GradeRow:
+    """The shop's grade of a subject, newest first where several are given."""
+
+    subject_kind: str
+    subject_id: int
+    grade: str
+    reason: str
+    evidence: str
+    made_by: str
+    made_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartGrades:
+    """The grades that touch a part."""
+
+    part: GradeRow | None
+    maker: GradeRow | None
+
+
+@dataclass(frozen=True, slots=True)
+class EventRow:
+    """Something that was done, and to what."""
+
+    id: int
+    at: str
+    who: str
+    action: str
+    subject_kind: str
+    subject_id: int | None
+    detail: dict[str, Any] = field(default_factory=dict)

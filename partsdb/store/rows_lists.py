@@ -1,0 +1,174 @@
+"""Rows of price lists and recipes, as the store takes and gives them: see rows.py."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class NewList:
+    """A price list to be stored. `profiles` are plain data (the profiles of importers as dicts)."""
+
+    supplier_id: int
+    file_name: str
+    sha256: str
+    reader: str
+    currency: str = ""
+    valid_from: str | None = None
+    valid_to: str | None = None
+    profiles: tuple[Any, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    skipped: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PriceListRow:
+    """A stored price list with its counts; `withdrawn_at` is None while it is live."""
+
+    id: int
+    supplier_id: int
+    supplier: str
+    file_name: str
+    sha256: str
+    reader: str
+    read_at: str
+    read_by: str
+    currency: str
+    valid_from: str | None
+    valid_to: str | None
+    profiles: tuple[Any, ...]
+    assumptions: tuple[str, ...]
+    skipped: tuple[str, ...]
+    withdrawn_at: str | None
+    withdrawn_why: str
+    lines: int = 0
+    offers: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class NewLine:
+    """A row of a list to be stored; `fields` is whatever plain data the caller keeps of it."""
+
+    sheet: str
+    row: int
+    kind: str
+    fields: dict[str, Any]
+    code: str = ""
+    description: str = ""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """A stored row of a list."""
+
+    id: int
+    price_list_id: int
+    sheet: str
+    row: int
+    kind: str
+    code: str
+    code_key: str
+    description: str
+    fields: dict[str, Any]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NewReading:
+    """What a line was taken for. `own_part_id` is the supplier's own part that the line sells."""
+
+    line_id: int
+    kind: str
+    confidence: float
+    matcher_version: int
+    part_id: int | None = None
+    own_part_id: int | None = None
+    damage: str = ""
+    evidence: tuple[Any, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingRow:
+    """A stored reading."""
+
+    id: int
+    line_id: int
+    kind: str
+    part_id: int | None
+    own_part_id: int | None
+    confidence: float
+    damage: str
+    evidence: tuple[Any, ...]
+    matcher_version: int
+
+
+@dataclass(frozen=True, slots=True)
+class NewDecision:
+    """A person's word on what a supplier's code means; `said` is the line's text at that time."""
+
+    supplier_id: int
+    code_key: str
+    said: str
+    kind: str
+    part_id: int | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionRow:
+    """A stored decision that has not been taken back."""
+
+    id: int
+    supplier_id: int
+    code_key: str
+    said: str
+    kind: str
+    part_id: int | None
+    reason: str
+    made_by: str
+    made_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class NewRecipe:
+    """A rebuild recipe to be stored; amounts in minor units of `currency`."""
+
+    name: str
+    currency: str
+    machine_id: int | None = None
+    minutes: int = 0
+    hourly_minor: int = 0
+    comeback_minutes: int = 0
+    comeback_carriage_minor: int = 0
+    comeback_goodwill_minor: int = 0
+    waiting_day_minor: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeItemRow:
+    """One part that a recipe needs; `position_id` says where it goes, when stated."""
+
+    part_id: int
+    quantity: int
+    position_id: int | None = None
+    position: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeRow:
+    """A stored recipe."""
+
+    id: int
+    name: str
+    currency: str
+    machine_id: int | None
+    machine: str
+    minutes: int
+    hourly_minor: int
+    comeback_minutes: int
+    comeback_carriage_minor: int
+    comeback_goodwill_minor: int
+    waiting_day_minor: int
+    items: tuple[RecipeItemRow, ...] = field(default=())

@@ -1,0 +1,115 @@
+"""Suppliers' terms, exchange rates and duty rates, each as of a day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from partsdb.store import sql
+from partsdb.store.rows import DutyRow, FxRow, Stamp, Terms
+
+_TERMS = (
+    "supplier_id, valid_from, currency, incoterm, named_place, freight_minor, free_above_minor,"
+    " min_order_minor, small_order_minor, insurance_minor, brokerage_minor, brokerage_currency,"
+    " duty_heading, origin, spread, lead_days, payment"
+)
+_DUTY = "heading, origin, rate, valid_from, valid_to, source"
+
+
+def add_terms(terms: Terms, *, by: Stamp) -> int:
+    """Store a supplier's terms from their date on; older ones stay for older days."""
+    values = tuple(getattr(terms, name.strip()) for name in _TERMS.split(","))
+    return sql.insert("supplier_terms", f"{_TERMS}, made_at", (*values, by.at))
+
+
+def terms_as_of(supplier_id: int, as_of: str) -> Terms | None:
+    """Return the terms that count on the ISO date, the last entered of one day, or None."""
+    row = sql.first(
+        f"SELECT {_TERMS} FROM supplier_terms WHERE supplier_id = ? AND valid_from <= ?"
+        " ORDER BY valid_from DESC, id DESC LIMIT 1",
+        (supplier_id, as_of),
+    )
+    return Terms(*row) if row else None
+
+
+def terms_history(supplier_id: int) -> list[Terms]:
+    """Return all terms of a supplier, newest first."""
+    found = sql.rows(
+        f"SELECT {_TERMS} FROM supplier_terms WHERE supplier_id = ?"
+        " ORDER BY valid_from DESC, id DESC",
+        (supplier_id,),
+    )
+    return [Terms(*row) for row in found]
+
+
+def add_fx_rates(rates: Iterable[FxRow]) -> None:
+    """Store published rates; a rate of the same currency and day is replaced (a correction)."""
+    sql.connection().executemany(
+        "INSERT INTO fx_rate (date, currency, per_eur, source) VALUES (?, ?, ?, ?)"
+        " ON CONFLICT (currency, date) DO UPDATE SET per_eur = excluded.per_eur,"
+        " source = excluded.source",
+        ((r.date, r.currency, r.per_eur, r.source) for r in rates),
+    )
+
+
+def fx_rates(currency: str, as_of: str) -> FxRow | None:
+    """Return the rate last published on or before the ISO date, with its own date, or None."""
+    if currency == "EUR":
+        return FxRow(as_of, "EUR", "1", "by definition")
+    row = sql.first(
+        "SELECT date, currency, per_eur, source FROM fx_rate WHERE currency = ? AND date <= ?"
+        " ORDER BY date DESC LIMIT 1",
+        (currency, as_of),
+    )
+    return FxRow(*row) if row else None
+
+
+def fx_on_days(pairs: Iterable[tuple[str, str]]) -> dict[tuple[str, str], FxRow]:
+    """Return the stored rates of exactly those (currency, date) pairs."""
+    wanted = set(pairs)
+    found = sql.rows_for(
+        "SELECT date, currency, per_eur, source FROM fx_rate WHERE currency IN ({marks})",
+        {currency for currency, _ in wanted},
+    )
+    rates = (FxRow(*row) for row in found)
+    return {(r.currency, r.date): r for r in rates if (r.currency, r.date) in wanted}
+
+
+def latest_fx(as_of: str) -> list[FxRow]:
+    """Return the newest rate of every currency on or before the ISO date."""
+    found = sql.rows(
+        "SELECT max(date), currency, per_eur, source FROM fx_rate WHERE date <= ?"
+        " GROUP BY currency ORDER BY currency",
+        (as_of,),
+    )
+    return [FxRow(*row) for row in found]
+
+
+def add_duty_rates(rates: Iterable[DutyRow]) -> None:
+    """Store duty rates; the last entered of one heading, origin and day counts."""
+    sql.insert_many(
+        "duty_rate",
+        _DUTY,
+        ((r.heading, r.origin, r.rate, r.valid_from, r.valid_to, r.source) for r in rates),
+    )
+
+
+def duty_rate(heading: str, origin: str, as_of: str) -> DutyRow | None:
+    """Return the duty rate of exactly that heading on the ISO date; a rate for the origin wins.
+
+    A shorter or longer heading is another heading: its rate is never borrowed.
+    """
+    row = sql.first(
+        f"SELECT {_DUTY} FROM duty_rate WHERE heading = ? AND origin IN (?, '')"
+        " AND valid_from <= ? AND coalesce(valid_to, ?) >= ?"
+        " ORDER BY origin DESC, valid_from DESC, id DESC LIMIT 1",
+        (heading, origin, as_of, as_of, as_of),
+    )
+    return DutyRow(*row) if row else None
+
+
+def duty_rows() -> list[DutyRow]:
+    """Return all duty rates, newest of a heading first."""
+    found = sql.rows(
+        f"SELECT {_DUTY} FROM duty_rate ORDER BY heading, origin, valid_from DESC, id DESC"
+    )
+    return [DutyRow(*row) for row in found]
