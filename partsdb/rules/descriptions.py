@@ -1,0 +1,173 @@
+"""Reads a free description into attributes: kind of piece, sizes, threads, pressures, materials.
+
+Every figure is read once: pressures first, then threads, then lengths; what is left over may be a
+part number or a machine's model, and is never taken for a size.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from partsdb.rules.measures import Size, Thread, measures_in, plain_measures
+from partsdb.rules.pieces import Pieces, abbreviations, pieces_in
+from partsdb.rules.pressure import PressureStatement, find_pressures
+
+_FASTENERS = frozenset(("bolt", "nut", "screw"))
+_NAMED_SIZE = re.compile(
+    r"\b(DN|NW|dash|size|gr(?:öße|oesse|\.)?)\s*[-.:]?\s*(\d{1,4})(?![\w/.])", re.IGNORECASE
+)
+_NAMES = {"dn": "DN", "nw": "DN", "dash": "dash", "size": "size"}
+_PACKS = re.compile(
+    r"\b(?:pack(?:et)?s? of|pack|set of|box of|bag of|pk\.?/?|pkt\.?/?|ve\s?:?)\s*(\d{1,4})\b"
+    r"|\b(\d{1,4})\s*(?:er[- ]?pack\w*|pcs?\b|pieces\b|stk\b|stück\b|per pack\b|/pack\b|off\b)",
+    re.IGNORECASE,
+)
+# A phrase that says whose part the article claims to replace. "Replaced by" says the reverse.
+_CLAIM_WORDS = (
+    r"\b(?:replaces|replacement for|repl\.?(?! by)|ersetzt(?!\s+durch)|ersatz\s+(?:für|fuer|f\.)"
+    r"|alt(?:ernative)?\.?\s+(?:to|for)|interchange(?:s|able)?(?:\s+with)?|suits"
+    r"|equiv(?:alent)?\.?(?:\s+to)?|equal to|supersedes|in place of|instead of|anstelle von"
+    r"|vgl\.|entspricht|oem\.?(?:[ -]?(?:no|nr|number)\b\.?)?|x-?ref\.?|cross[- ]?ref(?:erence)?\.?"
+    r"|passend (?:für|zu)|statt)\s*:?\s*"
+)
+# One number: no fraction and no figure with a unit behind it.
+_CODE = (
+    r"(?!\d+/\d+(?![\w/-]))(?![\d.,/]+\s*(?:mm|cm|m|in|psi|bar|MPa|ft|\")(?!\w))"
+    r"[^\W_][\w./-]*\d[\w./-]*|\d(?![\w./-])"
+)
+_CODES = (
+    rf"(?:[^\W\d_][\w&.'-]*\s+){{0,3}}?(?:{_CODE})"
+    rf"(?:\s*(?:[,/&+]|\band\b|\bund\b|\bor\b|\boder\b)\s*(?:[^\W\d_]+\s+)?(?:{_CODE}))*"
+)
+_CLAIM = re.compile(rf"{_CLAIM_WORDS}({_CODES})", re.IGNORECASE)
+_SUCCESSOR = re.compile(
+    rf"\b(?:replaced by|supersee?ded by|repl\. by|ersetzt durch|nachfolger)\s*:?\s*(?:{_CODES})",
+    re.IGNORECASE,
+)
+_MODEL = re.compile(r"(?<![\w./-])[A-Z]{1,4}-?\d{1,4}[A-Z]{0,2}(?![\w/-]|\.\d)")
+_WORD = re.compile(r"[^\W_]+(?:[./][^\W_]+)*", re.UNICODE)
+_STOP_WORDS = (
+    "the a an of for with and or in to by on x mm bar psi mpa inch per max für mit und oder von"
+    " aus der die das zu je w incl inkl no nr m male female"
+)
+_STOP = frozenset(_STOP_WORDS.split())
+
+
+@dataclass(frozen=True, slots=True)
+class Fastener:
+    """Diameter, pitch and length of a bolt, nut or screw in millimetres; 0 where not given."""
+
+    diameter_mm: Fraction
+    pitch_mm: Fraction
+    length_mm: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Description:
+    """What a description says. `words` are its words in plain spelling, for likeness alone.
+
+    `claims` are the texts behind "replaces" and its like, up to the next stop; `models` are words
+    that look like a machine's model; `pack_units` is None when no pack is named.
+    """
+
+    text: str
+    pieces: Pieces
+    threads: tuple[Thread, ...]
+    sizes: tuple[Size, ...]
+    pressures: tuple[PressureStatement, ...]
+    models: frozenset[str]
+    words: tuple[str, ...]
+    claims: tuple[str, ...] = ()
+    pack_units: int | None = None
+    fastener: Fastener | None = None
+
+    @property
+    def role(self) -> str:
+        """Return the role of the piece, "" when unknown or none of ours."""
+        return self.pieces.role
+
+
+@lru_cache(maxsize=65536)
+def parse(text: str) -> Description:
+    """Return the attributes that `text` states; what it does not state is left empty."""
+    flat = plain_measures(" ".join(text.split()))
+    claims, own = _split_claims(flat)
+    pressures = tuple(find_pressures(own))
+    unpressed = _blanked(own, ((each.start, each.end) for each in pressures))
+    packs = _PACKS.search(unpressed)
+    if packs:
+        unpressed = _blanked(unpressed, [packs.span()])
+    named, unnamed = _named_sizes(unpressed)
+    measures = measures_in(unnamed)
+    pieces = pieces_in(unpressed)
+    fastener = _fastener(measures.threads, measures.chains, measures.sizes)
+    return Description(
+        text,
+        pieces,
+        measures.threads,
+        (*named, *measures.sizes),
+        pressures,
+        frozenset(m[0].replace("-", "").upper() for m in _MODEL.finditer(measures.rest)),
+        tuple(_words(unpressed)),
+        claims,
+        int(packs[1] or packs[2]) if packs else None,
+        fastener if pieces.head in _FASTENERS else None,
+    )
+
+
+def names_successor(text: str) -> str:
+    """Return the phrase that names what replaced the article ("replaced by 24-1180A"), or ""."""
+    match = _SUCCESSOR.search(text)
+    return match[0] if match else ""
+
+
+def _split_claims(flat: str) -> tuple[tuple[str, ...], str]:
+    """Return the texts behind each claim phrase, and the description without them."""
+    own = _SUCCESSOR.sub(" ", flat)
+    claims = tuple(match[1].strip(" ,.") for match in _CLAIM.finditer(own))
+    return claims, _CLAIM.sub(" ", own)
+
+
+def _blanked(text: str, spans: Iterator[tuple[int, int]] | list[tuple[int, int]]) -> str:
+    for start, end in spans:
+        text = text[:start] + " " * (end - start) + text[end:]
+    return text
+
+
+def _named_sizes(text: str) -> tuple[list[Size], str]:
+    """Return the sizes that a word names (DN 8, dash 012, size 08), and the text without them."""
+    sizes = []
+    for match in list(_NAMED_SIZE.finditer(text)):
+        unit = _NAMES.get(match[1].lower().rstrip("."), "size")
+        sizes.append(Size(unit, Fraction(int(match[2])), match[0]))
+        text = _blanked(text, [match.span()])
+    return sizes, text
+
+
+def _fastener(
+    threads: tuple[Thread, ...], chains: tuple[tuple[Size, ...], ...], sizes: tuple[Size, ...]
+) -> Fastener | None:
+    """Return diameter x pitch x length of "8mm x 1.25mm x 80mm", "1/4-20 x 5", "#12 x 1-1/4"."""
+    if threads:
+        length = sizes[-1].mm if sizes else Fraction(0)
+        return Fastener(threads[0].size_mm, threads[0].pitch_mm, length)
+    if not chains:
+        return None
+    figures = [size.mm for size in chains[-1]]
+    if chains[-1][0].unit == "in":
+        return Fastener(figures[0], Fraction(0), figures[1] if len(figures) > 1 else Fraction(0))
+    figures += [Fraction(0)] * (3 - len(figures))
+    return Fastener(figures[0], figures[1], figures[2])
+
+
+def _words(text: str) -> Iterator[str]:
+    """Yield the words in lower case, written out, without those that say nothing."""
+    short = abbreviations()
+    for word in _WORD.findall(text.lower()):
+        for part in short.get(word, word).split():
+            if part not in _STOP:
+                yield part

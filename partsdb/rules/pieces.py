@@ -1,0 +1,190 @@
+"""Which kind of piece a description speaks of: the head noun first, then everything it mentions."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from partsdb import tables
+
+CHARGE = "charge"
+_LONGEST = 5
+_TOKEN = re.compile(r"[^\W\d_](?:[\w'&]*\w)?\.?|\d[\w./]*|[,;:()/|+]", re.UNICODE)
+# Words after which a description speaks of something else than the article itself.
+_TURN_WORDS = (
+    "for with incl including inc from fits suits to without w for: of on replaces replaced repl"
+    " für mit inkl inklusive einschl ohne passend zu aus von ersetzt ersatz an auf fuer and und &"
+    " suitable used by c/w in"
+)
+_TURNS = frozenset(_TURN_WORDS.split())
+_KIT_WORDS = frozenset(("kit", "set", "satz", "kits", "sets"))
+_VALVES = frozenset(("ball", "seat", "valve kit", "valve body", "check valve", "valve"))
+_SEALS = frozenset(("packing", "rod seal", "gland ring", "packing kit"))
+FAMILIES = {
+    role: family
+    for family, roles in {
+        "hose": ("hose", "whip hose"),
+        "connector": ("fitting", "nipple", "swivel", "coupling"),
+        "seal": ("packing", "packing kit", "rod seal", "gland ring", "o-ring"),
+        "valve": ("valve kit", "valve body", "check valve", "unloader", "valve"),
+        "outlet": ("nozzle", "tip holder", "lance"),
+    }.items()
+    for role in roles
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """What a text speaks of. `head` is the article itself ("" = no known word).
+
+    `role` is the head's role, "" for a thing that no position of ours uses; `roles` are all roles
+    mentioned; `charge` says that the row is carriage, a surcharge or a discount.
+    """
+
+    head: str
+    role: str
+    roles: frozenset[str]
+    charge: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Word:
+    """One phrase found: where it ends, the piece and the role that it names."""
+
+    start: int
+    end: int
+    piece: str
+    role: str
+
+
+def pieces_in(text: str) -> Pieces:
+    """Return what kind of piece `text` describes; words decide, never figures."""
+    tokens = _tokens(text)
+    words = list(_words(tokens))
+    roles = frozenset(word.role for word in words if word.role)
+    head = _head(tokens, words)
+    if head is None:
+        return Pieces("", "", roles)
+    is_charge = head.piece == CHARGE and not roles
+    return Pieces(head.piece, head.role, roles, is_charge)
+
+
+def same_family(one: str, other: str) -> bool:
+    """Say whether two roles are so near that descriptions mix them up (hose, whip hose)."""
+    return one == other or FAMILIES.get(one, one) == FAMILIES.get(other, other)
+
+
+@cache
+def abbreviations() -> dict[str, str]:
+    """Return what the trade's abbreviations stand for, lower case."""
+    return {row["abbreviation"]: row["stands_for"] for row in tables.rows("abbreviations")}
+
+
+@cache
+def _phrases() -> dict[str, tuple[str, str]]:
+    rows = (row for row in tables.rows("piece_words") if row["match"] == "phrase")
+    return {_spaced(row["word"]): (row["piece"], row["role"]) for row in rows}
+
+
+@cache
+def _endings() -> tuple[tuple[str, tuple[str, str]], ...]:
+    """Return the German words that end a compound, the longest first."""
+    rows = [row for row in tables.rows("piece_words") if row["match"] == "ending"]
+    rows.sort(key=lambda row: (-len(row["word"]), row["word"]))
+    return tuple((row["word"], (row["piece"], row["role"])) for row in rows)
+
+
+def _spaced(text: str) -> str:
+    return " ".join(text.lower().replace("-", " ").split())
+
+
+def _tokens(text: str) -> list[str]:
+    """Return words, figures and stops in lower case, abbreviations written out."""
+    short = abbreviations()
+    tokens: list[str] = []
+    for token in _TOKEN.findall(text.lower().replace("-", " ")):
+        bare = token.rstrip(".")
+        tokens.extend(short.get(token, short.get(bare, bare)).replace("-", " ").split())
+    return tokens
+
+
+def _words(tokens: list[str]) -> Iterator[_Word]:
+    """Yield the known phrases from left to right, the longest at each place."""
+    at = 0
+    while at < len(tokens):
+        word = _word_at(tokens, at)
+        if word is None:
+            at += 1
+            continue
+        yield word
+        at = word.end
+
+
+def _word_at(tokens: list[str], at: int) -> _Word | None:
+    phrases = _phrases()
+    for length in range(min(_LONGEST, len(tokens) - at), 0, -1):
+        phrase = " ".join(tokens[at : at + length])
+        named = phrases.get(phrase) or (phrases.get(phrase[:-1]) if phrase[-1] == "s" else None)
+        if named:
+            return _Word(at, at + length, *named)
+    return _compound(tokens[at], at)
+
+
+def _compound(token: str, at: int) -> _Word | None:
+    if len(token) < 8 or not token.isalpha():
+        return None
+    for ending, named in _endings():
+        if token.endswith(ending) and len(token) > len(ending) + 2:
+            return _Word(at, at + 1, *named)
+    return None
+
+
+def _head(tokens: list[str], words: list[_Word]) -> _Word | None:
+    """Return the article itself: the last noun of the first run of nouns, a kit taken together.
+
+    English and German both put the head last ("gun filter"); a catalogue puts it first and the
+    rest after a comma ("filter, gun"), which reads as the same phrase.
+    """
+    if not words:
+        return None
+    stop = _turn_after(tokens, words[0].end)
+    nouns = [word for word in words if word.start < stop]
+    run = [nouns[0]]
+    for word in nouns[1:]:
+        if word.start != run[-1].end:
+            break
+        run.append(word)
+    head = run[-1]
+    if any(token in _KIT_WORDS for token in tokens[:stop]):
+        head = _kit(head, nouns)
+    return _inverted(tokens, head) or head
+
+
+def _turn_after(tokens: list[str], at: int) -> int:
+    """Return the place of the next word after which the text turns to something else."""
+    return next((i for i in range(at, len(tokens)) if tokens[i] in _TURNS), len(tokens))
+
+
+def _kit(head: _Word, nouns: list[_Word]) -> _Word:
+    """Return the kit that "kit" and the pieces beside it name."""
+    named = {word.role or word.piece for word in nouns}
+    if head.role in ("o-ring", "packing kit", "valve kit") or not (named & (_VALVES | _SEALS)):
+        return head
+    role = "packing kit" if named & _SEALS else "valve kit"
+    return _Word(head.start, head.end, role, role)
+
+
+def _inverted(tokens: list[str], head: _Word) -> _Word | None:
+    """Return the phrase of "hose, whip" read as "whip hose", if there is one."""
+    end = head.end
+    if end + 1 >= len(tokens) or tokens[end] != ",":
+        return None
+    noun = " ".join(tokens[head.start : end])
+    for length in (2, 1):
+        before = tokens[end + 1 : end + 1 + length]
+        named = _phrases().get(" ".join((*before, noun)))
+        if named and len(before) == length:
+            return _Word(head.start, end, *named)
+    return None
