@@ -1,4 +1,4 @@
-"""What every reader returns: rows of text, each with its place, and what was assumed to get them."""
+"""What every reader returns: rows of text with their place, and what was assumed to get them."""
 
 from __future__ import annotations
 
@@ -85,7 +85,7 @@ class Profile:
 
 @dataclass(frozen=True, slots=True)
 class ListRow:
-    """One row as read. `row` is the 1-based row of the file; `fields` maps meaning -> text as shown.
+    """One row as read. `row` is the 1-based row of the file, `fields` meaning -> text as shown.
 
     Prices in `fields` are still as written; `amounts` holds the price-like meanings as plain
     decimal text ("1234.56"), "" where the row names no price ("POA"). `notes` says what was odd
@@ -104,7 +104,9 @@ class ListRow:
 
     def place(self, meaning: str = "", profile: Profile | None = None) -> str:
         """Return "Sheet1!B14" where the column is known, "Sheet1 row 14" or "row 14" otherwise."""
-        column = next((c for c in profile.columns if c.meaning == meaning), None) if profile else None
+        column = (
+            next((c for c in profile.columns if c.meaning == meaning), None) if profile else None
+        )
         if column is None:
             return f"{self.sheet} row {self.row}".strip()
         return f"{self.sheet}!{_letters(column.index)}{self.row}".lstrip("!")
@@ -112,9 +114,9 @@ class ListRow:
 
 @dataclass(frozen=True, slots=True)
 class PriceListText:
-    """A whole list: its rows in file order, one profile per table read, what was assumed or skipped.
+    """A whole list: rows in file order, one profile per table read, what was assumed or skipped.
 
-    `assumptions` are sentences for the user ("decimal mark ',' in column Preis: 412 of 412 cells");
+    `assumptions` are sentences for the user ("decimal mark ',' in column Preis: 4 of 4 cells");
     `skipped` likewise for what was left out (hidden sheet "Intern").
     """
 

@@ -1,0 +1,98 @@
+"""Bytes become text by strict rules, never by a statistical guess; the choice is always stated."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from importers.raw import Source
+from importers.rows import Profile, ReaderError
+
+_BOMS = (
+    (b"\xef\xbb\xbf", "utf-8"),
+    (b"\xff\xfe", "utf-16-le"),
+    (b"\xfe\xff", "utf-16-be"),
+)
+_CONTROL = re.compile(r"[\x00-\x08\x0e-\x1b\x7f]")
+
+
+@dataclass(frozen=True, slots=True)
+class Decoded:
+    """The text of a file, the encoding it was read by, and the sentence that says why."""
+
+    text: str
+    encoding: str
+    assumption: str
+
+
+def decode(source: Source, profiles: tuple[Profile, ...]) -> Decoded:
+    """Return the file's text: byte order mark, strict UTF-8, the profile's encoding, cp1252.
+
+    Raises ReaderError with the line of the first byte that the last resort cannot read.
+    """
+    for mark, encoding in _BOMS:
+        if source.data.startswith(mark):
+            text = _strict(source, source.data[len(mark) :], encoding)
+            why = f"text read as {encoding.upper()}: the file starts with its byte order mark"
+            return _checked(source, Decoded(text, encoding, why))
+    _refuse_binary(source)
+    try:
+        text = source.data.decode("utf-8")
+    except UnicodeDecodeError:
+        return _checked(source, _fallback(source, profiles))
+    others = "ASCII alone" if text.isascii() else "every byte fits"
+    return _checked(source, Decoded(text, "utf-8", f"text read as UTF-8: {others}"))
+
+
+def _fallback(source: Source, profiles: tuple[Profile, ...]) -> Decoded:
+    remembered = [p.encoding for p in profiles if p.encoding not in ("", "utf-8", "cp1252")]
+    for encoding in remembered:
+        try:
+            text = source.data.decode(encoding)
+        except (UnicodeDecodeError, LookupError):
+            continue
+        why = f"text read as {encoding}: it is not UTF-8, and the supplier's profile says so"
+        return Decoded(text, encoding, why)
+    text = _strict(source, source.data, "cp1252")
+    odd = [character for character in text if not character.isascii()]
+    sample = "".join(dict.fromkeys(odd[:200]))[:20]
+    why = f"text read as cp1252: it is not UTF-8; {len(odd)} letters depend on it ({sample})"
+    return Decoded(text, "cp1252", why)
+
+
+def _strict(source: Source, data: bytes, encoding: str) -> str:
+    try:
+        return data.decode(encoding)
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise ReaderError(
+            f"byte 0x{data[error.start]:02X} is no {encoding} text",
+            place=f"{source.name} line {line}",
+            hint="save the file as CSV UTF-8 in the spreadsheet program, or give its encoding",
+        ) from error
+
+
+def _refuse_binary(source: Source) -> None:
+    """Refuse bytes that no text has: a NUL without the mark of UTF-16."""
+    at = source.data.find(b"\x00")
+    if at < 0:
+        return
+    line = source.data.count(b"\n", 0, at) + 1
+    raise ReaderError(
+        "the file is binary data or UTF-16 without its byte order mark, not a text list",
+        place=f"{source.name} line {line}",
+        hint="save it as .xlsx or as CSV UTF-8",
+    )
+
+
+def _checked(source: Source, decoded: Decoded) -> Decoded:
+    """Refuse text that is mostly control characters; a few odd ones are left in place."""
+    sample = decoded.text[:65536]
+    odd = len(_CONTROL.findall(sample))
+    if odd > max(3, len(sample) // 100):
+        raise ReaderError(
+            f"the file is binary data, not text: {odd} control characters at its start",
+            place=source.name,
+            hint="ask the supplier for the list as .xlsx or .csv",
+        )
+    return decoded

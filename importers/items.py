@@ -1,0 +1,193 @@
+"""One row of a table becomes a ListRow: fields by meaning, amounts, and what was odd about it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from importers.amounts import Amount, read_amount
+from importers.codes import read_code
+from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, RawRow
+from importers.rows import Column, ListRow, RowKind, _letters
+from importers.tables import Table
+
+_BARE_NUMBER = re.compile(r"\d[\d.,' ]*(?:\s?[-–/]\s?\d[\d.,]*)?")
+_REPLACED = "�"
+_CODES = ("code", "maker_number", "replaces")
+_BASES = ("burst", "proof", "working")
+_PRESSURES = ("bar", "psi", "MPa")
+
+# One filler per column: it puts its field (and amount) in place and notes what is odd.
+Filler = Callable[["Draft", str], None]
+
+
+class Draft:
+    """A row being read: the raw row and what was found in it so far."""
+
+    __slots__ = ("amounts", "fields", "notes", "raw", "refused")
+
+    def __init__(self, raw: RawRow) -> None:
+        self.raw = raw
+        self.fields: dict[str, str] = {}
+        self.amounts: dict[str, str] = {}
+        self.notes: list[str] = []
+        self.refused: list[str] = []
+
+
+class ItemReader:
+    """Reads the item rows of one table; made once per table, so that a row costs little."""
+
+    def __init__(self, table: Table) -> None:
+        self.table = table
+        self.fillers = [(c.index, _filler(key, c, table)) for key, c in table.keys]
+        self.named = {c.index for key, c in table.keys if key != "note"}
+        self.constant = _constants(table)
+
+    def read(self, raw: RawRow, section: str) -> ListRow:
+        """Return the item, or the refused row with its reason and cell."""
+        draft = Draft(raw)
+        cells, width = raw.cells, len(raw.cells)
+        for index, fill in self.fillers:
+            if index < width and (text := cells[index]):
+                if not text.isascii() or "\n" in text:
+                    text = _tidy(draft, index, text)
+                if text := text.strip():
+                    fill(draft, text)
+        if raw.kinds and (ERROR in raw.kinds or NO_VALUE in raw.kinds):
+            self._refuse_errors(draft)
+        for key, value in self.constant.items():
+            draft.fields.setdefault(key, value)
+        if not any(draft.amounts.get(key) for key in ("price", "list_price")):
+            _note_no_price(draft)
+        kind = RowKind.REFUSED if draft.refused else RowKind.ITEM
+        return ListRow(
+            kind=kind,
+            sheet=self.table.sheet,
+            row=raw.number,
+            fields=draft.fields,
+            amounts=draft.amounts,
+            section=section,
+            notes=(*draft.refused, *draft.notes),
+            cells=tuple(cells),
+        )
+
+    def _refuse_errors(self, draft: Draft) -> None:
+        """A cell whose value is missing or an error refuses the row if its column matters."""
+        for index, kind in enumerate(draft.raw.kinds):
+            if kind not in (ERROR, NO_VALUE):
+                continue
+            cell = f"{_letters(index)}{draft.raw.number}"
+            if kind == NO_VALUE:
+                why = f"the formula in {cell} has no stored value: open and save the file once"
+            else:
+                why = f"{cell} holds the error {draft.raw.cell(index)}"
+            (draft.refused if index in self.named else draft.notes).append(why)
+
+
+def _constants(table: Table) -> dict[str, str]:
+    """Return the fields that headings give to every row: price basis, rating basis, currency."""
+    found = {"currency": table.currency} if table.currency else {}
+    for key, column in table.keys:
+        words = column.unit.split()
+        if key == "rating":
+            named = [basis for basis in _BASES if basis in words]
+            found |= {"rating_basis": named[0]} if named else {}
+        if key == "price" and "per" in words:
+            found["price_per"] = words[words.index("per") + 1]
+    return found
+
+
+def _filler(key: str, column: Column, table: Table) -> Filler:
+    if column.index in table.marks:
+        return _price_filler(key, column, table)
+    if key in _CODES:
+        return _code_filler(key, column)
+    if key == "rating" or (key.startswith("rating_") and column.meaning == "rating"):
+        return _rating_filler(key, column)
+    if key in ("valid_from", "valid_to"):
+        return _date_filler(key, column)
+
+    def fill(draft: Draft, text: str) -> None:
+        draft.fields[key] = text
+
+    return fill
+
+
+def _price_filler(key: str, column: Column, table: Table) -> Filler:
+    index, mark = column.index, table.marks[column.index].mark
+
+    def fill(draft: Draft, text: str) -> None:
+        draft.fields[key] = text
+        is_number = draft.raw.kinds and draft.raw.kind(index) == NUMBER
+        amount = read_amount(text, "." if is_number else mark)
+        draft.amounts[key] = amount.text
+        if amount.notes or amount.per or amount.currency or draft.raw.exact:
+            _price_extras(draft, key, index, amount)
+
+    return fill
+
+
+def _price_extras(draft: Draft, key: str, index: int, amount: Amount) -> None:
+    draft.notes += amount.notes
+    if exact := draft.raw.exact.get(index):
+        draft.notes.append(f"{key} shows as {draft.raw.cell(index)}, stored as {exact}")
+    if key != "price":
+        return
+    if amount.per:
+        draft.fields["price_per"] = amount.per
+    if amount.currency:
+        draft.fields.setdefault("currency", amount.currency)
+
+
+def _code_filler(key: str, column: Column) -> Filler:
+    index = column.index
+
+    def fill(draft: Draft, text: str) -> None:
+        kind = draft.raw.kind(index) if draft.raw.kinds else "t"
+        code = read_code(text, kind, draft.raw.exact.get(index, ""))
+        draft.fields[key] = code.text
+        if code.notes:
+            draft.notes += code.notes
+        if code.refused:
+            draft.refused.append(f"{_letters(index)}{draft.raw.number}: {code.refused}")
+
+    return fill
+
+
+def _rating_filler(key: str, column: Column) -> Filler:
+    unit = next((word for word in column.unit.split() if word in _PRESSURES), "")
+
+    def fill(draft: Draft, text: str) -> None:
+        draft.fields[key] = text
+        if unit and _BARE_NUMBER.fullmatch(text):
+            draft.fields[key] = f"{text} {unit}"
+            draft.notes.append(f"{key} unit {unit} taken from the heading")
+
+    return fill
+
+
+def _date_filler(key: str, column: Column) -> Filler:
+    index = column.index
+
+    def fill(draft: Draft, text: str) -> None:
+        is_date = draft.raw.kinds and draft.raw.kind(index) == DATE
+        draft.fields[key] = draft.raw.exact.get(index, text) if is_date else text
+
+    return fill
+
+
+def _tidy(draft: Draft, index: int, text: str) -> str:
+    """Return a cell on one line with plain blanks; a character already lost is noted."""
+    if _REPLACED in text:
+        place = f"{_letters(index)}{draft.raw.number}"
+        draft.notes.append(f"{place} holds a character that was lost before the file came to us")
+    for mark in "​‌‍﻿­":
+        text = text.replace(mark, "")
+    return " ".join(text.split())
+
+
+def _note_no_price(draft: Draft) -> None:
+    priced = any(key in draft.amounts for key in ("price", "list_price"))
+    if not priced and not draft.refused:
+        draft.amounts["price"] = ""
+        draft.notes.append("no price: the cell is empty")

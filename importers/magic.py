@@ -1,0 +1,57 @@
+"""What a file really is, told from its first bytes and never from its name."""
+
+from __future__ import annotations
+
+# (first bytes, what it is, what to do); published file signatures, from memory.
+_SIGNATURES: tuple[tuple[bytes, str, str], ...] = (
+    (b"%PDF-", "a PDF document", "ask the supplier for the list as .xlsx or .csv"),
+    (b"\x89PNG\r\n\x1a\n", "a PNG image", "ask the supplier for the list as .xlsx or .csv"),
+    (b"\xff\xd8\xff", "a JPEG image", "ask the supplier for the list as .xlsx or .csv"),
+    (b"GIF8", "a GIF image", "ask the supplier for the list as .xlsx or .csv"),
+    (b"II*\x00", "a TIFF image", "ask the supplier for the list as .xlsx or .csv"),
+    (b"MM\x00*", "a TIFF image", "ask the supplier for the list as .xlsx or .csv"),
+    (b"BM", "a BMP image", "ask the supplier for the list as .xlsx or .csv"),
+    (b"{\\rtf", "an RTF document", "save the table as .xlsx or .csv"),
+    (b"\x1f\x8b", "a gzip archive", "unpack it and read the file inside"),
+    (b"Rar!", "a RAR archive", "unpack it and read the file inside"),
+    (b"7z\xbc\xaf", "a 7-Zip archive", "unpack it and read the file inside"),
+    (b"\x7fELF", "a program", "this is no price list"),
+    (b"MZ", "a program", "this is no price list"),
+    (b"SQLite format 3\x00", "an SQLite database", "this is no price list"),
+    (b"\xff\xfe\x00\x00", "text in UTF-32", "save it as CSV UTF-8"),
+)
+_SHORT = (b"BM", b"MZ", b"MM\x00*")  # also the start of honest words: believed only in binary data
+ZIP = b"PK\x03\x04"
+EMPTY_ZIP = b"PK\x05\x06"
+OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_HTML_STARTS = (b"<!doctype html", b"<html", b"<table", b"<head", b"<body", b"<meta")
+_ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
+
+
+def foreign(data: bytes) -> tuple[str, str] | None:
+    """Return what the bytes are and what to do, when no reader of ours can take them."""
+    if data.startswith(OLE):
+        return _ole(data)
+    for start, what, remedy in _SIGNATURES:
+        if data.startswith(start) and (start not in _SHORT or b"\x00" in data[:4096]):
+            return what, remedy
+    head = data[:2048].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
+    if head.startswith(_HTML_STARTS):
+        return "an HTML page", "open it in a spreadsheet program and save it as .xlsx or .csv"
+    if head.startswith((b"<?xml", b"<!doctype")):
+        what = "an HTML page" if b"<html" in head else "an XML document"
+        return what, "open it in a spreadsheet program and save it as .xlsx or .csv"
+    return None
+
+
+def _ole(data: bytes) -> tuple[str, str]:
+    """Tell a password-protected workbook from one in the old binary format."""
+    if _ENCRYPTED in data:
+        return (
+            "a workbook protected by a password",
+            "open it with the password and save it as .xlsx without one",
+        )
+    return (
+        "a file in the old binary .xls or .doc format",
+        "open it in a spreadsheet program and save it as .xlsx",
+    )

@@ -1,0 +1,81 @@
+"""What a reader hands on: sheets of text cells with their kind, and the protocol of a reader."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from importers.limits import Limits
+from importers.rows import Profile
+
+# The kind of a cell, one letter per cell in RawRow.kinds. A row of plain text has kinds "".
+EMPTY, TEXT, NUMBER, DATE, ERROR, NO_VALUE, LOST_DIGITS = " tndefx"
+
+
+@dataclass(slots=True)
+class RawRow:
+    """One row as shown: `number` is 1-based; `exact` keeps what the display hides, by column.
+
+    For a date `exact` holds the ISO date, for a number the stored digits where the display rounds.
+    """
+
+    number: int
+    cells: list[str]
+    kinds: str = ""
+    exact: dict[int, str] = field(default_factory=dict)
+
+    def cell(self, index: int) -> str:
+        """Return the text of a 0-based column, "" past the end of the row."""
+        return self.cells[index] if index < len(self.cells) else ""
+
+    def kind(self, index: int) -> str:
+        """Return the kind letter of a 0-based column; a row without kinds is all text."""
+        if not self.kinds:
+            return TEXT
+        return self.kinds[index] if index < len(self.kinds) else EMPTY
+
+
+@dataclass(slots=True)
+class RawSheet:
+    """One visible sheet: its non-blank rows in order and its merged ranges.
+
+    A merge is (first row, first column, last row, last column), rows 1-based, columns 0-based.
+    """
+
+    name: str
+    rows: list[RawRow]
+    merges: list[tuple[int, int, int, int]] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class RawFile:
+    """Everything a reader took from a file, with what it assumed and what it left out."""
+
+    reader: str
+    sheets: list[RawSheet]
+    delimiter: str = ""
+    encoding: str = ""
+    assumptions: list[str] = field(default_factory=list)
+    skipped: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A file in memory: its name for messages and its bytes."""
+
+    name: str
+    data: bytes
+
+
+class Reader(Protocol):
+    """Knows one kind of file by its content; reads it, decides nothing about meanings."""
+
+    name: str
+
+    def recognizes(self, source: Source) -> bool:
+        """Say whether the bytes are of this reader's kind."""
+        ...
+
+    def read(self, source: Source, profiles: tuple[Profile, ...], limits: Limits) -> RawFile:
+        """Return the raw sheets; raise ReaderError with place and hint on bad input."""
+        ...

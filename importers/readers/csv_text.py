@@ -1,0 +1,148 @@
+"""Delimited text: the delimiter is the one that gives the most regular table, and is stated."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections import Counter
+from dataclasses import dataclass
+from itertools import islice
+
+from importers import magic
+from importers.decoding import decode
+from importers.headings import read_heading
+from importers.limits import Limits, refuse
+from importers.raw import RawFile, RawRow, RawSheet, Source
+from importers.rows import Profile, ReaderError
+
+_DELIMITERS = (";", ",", "\t", "|")
+_NAMES = {";": "semicolon", ",": "comma", "\t": "tab", "|": "vertical bar"}
+_SAMPLE = 300
+# A quoted cell may hold line breaks, but hundreds of them are a quote that was never closed.
+_MOST_LINES = 60
+_SEP_LINE = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """How regular a sample is under one delimiter; compared field by field, larger is better."""
+
+    header_words: int
+    regular: float
+    columns: int
+
+
+class CsvText:
+    """Reads comma, semicolon, tab and bar separated text in UTF-8, UTF-16 or cp1252."""
+
+    name = "delimited text"
+
+    def recognizes(self, source: Source) -> bool:
+        """Say yes to everything that is neither a zip archive nor another known kind of file."""
+        zipped = source.data.startswith((magic.ZIP, magic.EMPTY_ZIP))
+        return not zipped and magic.foreign(source.data) is None
+
+    def read(self, source: Source, profiles: tuple[Profile, ...], limits: Limits) -> RawFile:
+        """Return the one sheet of the file; row numbers count records, blank ones included."""
+        decoded = decode(source, profiles)
+        text, told = _told_delimiter(decoded.text)
+        if not text.strip():
+            raise ReaderError(
+                "the file holds nothing but blanks", place=source.name, hint="ask for it again"
+            )
+        delimiter, why = (told, "the file's first line names it") if told else _choose(text)
+        records = _records(text, delimiter, place=source.name, limits=limits)
+        rows = [row for row in records if any(map(str.strip, row.cells))]
+        if told:
+            rows = [RawRow(row.number + 1, row.cells) for row in rows]
+        stated = f"columns separated by {_NAMES.get(delimiter, repr(delimiter))}: {why}"
+        return RawFile(
+            reader=self.name,
+            sheets=[RawSheet("", rows)],
+            delimiter=delimiter,
+            encoding=decoded.encoding,
+            assumptions=[decoded.assumption, stated],
+        )
+
+
+def _told_delimiter(text: str) -> tuple[str, str]:
+    """Split off a first line "sep=;", which spreadsheet programs write and heed."""
+    found = _SEP_LINE.match(text)
+    return (text[found.end() :], found.group(1)) if found else (text, "")
+
+
+def _choose(text: str) -> tuple[str, str]:
+    """Return the delimiter that gives the most regular table, and the reason in words."""
+    shapes = {mark: _shape(text, mark) for mark in _DELIMITERS}
+    best = max(
+        _DELIMITERS,
+        key=lambda m: (shapes[m].header_words, round(shapes[m].regular, 1), shapes[m].columns),
+    )
+    shape = shapes[best]
+    return best, f"{shape.regular:.0%} of the rows tried have {shape.columns} columns"
+
+
+def _shape(text: str, delimiter: str) -> _Shape:
+    sample = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    try:
+        rows = [row for row in islice(sample, _SAMPLE) if any(row)]
+    except csv.Error:
+        return _Shape(0, 0.0, 1)
+    widths = Counter(len(row) for row in rows if len(row) > 1)
+    if not widths:
+        return _Shape(0, 0.0, 1)
+    columns, count = max(widths.items(), key=lambda item: (item[1], item[0]))
+    words = max(sum(read_heading(cell) is not None for cell in row) for row in rows)
+    # Two known headings in one row are a header; more of them prove no more than two do.
+    return _Shape(min(words, 2), count / len(rows), columns)
+
+
+def _records(text: str, delimiter: str, *, place: str, limits: Limits) -> list[RawRow]:
+    """Parse all records, refusing what is over a limit and a quote that was never closed."""
+    parser = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    rows: list[RawRow] = []
+    line = 0
+    try:
+        for number, cells in enumerate(parser, start=1):
+            rows.append(RawRow(number, cells))
+            _check_size(cells, f"{place} row {number}", limits)
+            if parser.line_num - line > _MOST_LINES:
+                raise _unclosed(f"{place} line {line + 1}")
+            if number > limits.rows:
+                raise refuse("rows", number, limits.rows, place=place)
+            line_before, line = line, parser.line_num
+    except csv.Error as error:
+        raise _unclosed(f"{place} line {line + 1}") from error
+    if rows and parser.line_num - line_before > 1:
+        _refuse_open_end(text, delimiter, line_before, place=place)
+    return rows
+
+
+def _check_size(cells: list[str], place: str, limits: Limits) -> None:
+    if len(cells) > limits.columns:
+        filled = max((i + 1 for i, cell in enumerate(cells) if cell.strip()), default=0)
+        if filled > limits.columns:
+            raise refuse("columns", filled, limits.columns, place=place)
+        del cells[filled:]
+    longest = max(map(len, cells), default=0)
+    if longest > limits.cell_chars:
+        raise refuse("cell_chars", longest, limits.cell_chars, place=place)
+
+
+def _refuse_open_end(text: str, delimiter: str, line: int, *, place: str) -> None:
+    """Refuse a last record of several lines whose quote is still open at the end of the file."""
+    last = "".join(islice(io.StringIO(text, newline=""), line, None))
+    try:
+        list(csv.reader(io.StringIO(last, newline=""), delimiter=delimiter, strict=True))
+    except csv.Error as error:
+        if "unexpected end" in str(error):
+            raise _unclosed(f"{place} line {line + 1}") from error
+
+
+def _unclosed(place: str) -> ReaderError:
+    return ReaderError(
+        'a cell starts with a quotation mark (") that is never closed',
+        place=place,
+        hint='an inch mark inside a quoted cell must be doubled (""); or save the list as .xlsx',
+    )

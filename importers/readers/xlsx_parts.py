@@ -1,0 +1,255 @@
+"""The parts of a workbook archive besides its cells: sheets, shared strings, number formats.
+
+Read with the standard library's own XML parser, which is told to refuse every document type
+declaration, so no entity of a hostile file is ever expanded.
+"""
+
+from __future__ import annotations
+
+import io
+import posixpath
+import re
+import zipfile
+import zlib
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from xml.parsers import expat
+
+from importers.limits import Limits, refuse
+from importers.raw import Source
+from importers.readers.shown import BUILT_IN, Format, compiled
+from importers.rows import ReaderError
+
+_CHUNK = 1 << 18
+_ESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
+_ASK_AGAIN = "open it in a spreadsheet program and save it anew, or ask for it again"
+
+
+@dataclass(slots=True)
+class SheetPart:
+    """One sheet as the workbook lists it: its name, its state and where its cells are."""
+
+    name: str
+    state: str
+    part: str
+
+
+@dataclass(slots=True)
+class Book:
+    """An opened workbook: the archive and what its cells refer to."""
+
+    name: str
+    archive: zipfile.ZipFile
+    sheets: list[SheetPart] = field(default_factory=list)
+    strings: list[str] = field(default_factory=list)
+    formats: list[Format] = field(default_factory=list)
+    base_1904: bool = False
+
+
+Start = Callable[[str, dict[str, str]], None]
+
+
+def open_book(source: Source, limits: Limits) -> Book:
+    """Return the workbook without its cells; raise ReaderError when it is none or too large."""
+    try:
+        archive = zipfile.ZipFile(io.BytesIO(source.data))
+    except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError) as error:
+        raise damaged(source.name, "the zip archive of the workbook is damaged") from error
+    _check_archive(archive, source, limits)
+    book = Book(source.name, archive)
+    part = _workbook_part(book)
+    _read_workbook(book, part)
+    return book
+
+
+def damaged(place: str, message: str) -> ReaderError:
+    """Return the refusal of a file that is broken inside."""
+    return ReaderError(message, place=place, hint=_ASK_AGAIN)
+
+
+def local(name: str) -> str:
+    """Return an element or attribute name without its namespace."""
+    return name.rpartition(" ")[2].rpartition(":")[2]
+
+
+def parse_part(book: Book, part: str, parser: expat.XMLParserType) -> None:
+    """Feed one part to `parser`; raise ReaderError on damage or a document type declaration."""
+
+    def refuse_doctype(*_: object) -> None:
+        raise ReaderError(
+            "the workbook carries an XML document type declaration, which no honest one has",
+            place=f"{book.name} ({part})",
+            hint="do not open this file; ask the supplier for a clean .xlsx or .csv",
+        )
+
+    parser.StartDoctypeDeclHandler = refuse_doctype
+    parser.buffer_text = True
+    try:
+        with book.archive.open(part) as stream:
+            while chunk := stream.read(_CHUNK):
+                parser.Parse(chunk, False)
+            parser.Parse(b"", True)
+    except KeyError as error:
+        raise damaged(f"{book.name} ({part})", "a part of the workbook is missing") from error
+    except (expat.ExpatError, zipfile.BadZipFile, zlib.error, EOFError) as error:
+        raise damaged(f"{book.name} ({part})", "a part of the workbook is damaged") from error
+    except (OSError, NotImplementedError, RuntimeError, ValueError, OverflowError) as error:
+        raise damaged(f"{book.name} ({part})", "a part of the workbook cannot be read") from error
+
+
+def _check_archive(archive: zipfile.ZipFile, source: Source, limits: Limits) -> None:
+    entries = archive.infolist()
+    if len(entries) > limits.parts:
+        raise refuse("parts", len(entries), limits.parts, place=source.name)
+    unpacked = sum(entry.file_size for entry in entries)
+    if unpacked > limits.unpacked_bytes:
+        raise refuse("unpacked_bytes", unpacked, limits.unpacked_bytes, place=source.name)
+    ratio = unpacked // max(1, len(source.data))
+    if ratio > limits.ratio:
+        raise refuse("ratio", ratio, limits.ratio, place=source.name)
+    if any(entry.flag_bits & 1 for entry in entries):
+        raise ReaderError(
+            "the archive is protected by a password",
+            place=source.name,
+            hint="save the list without a password",
+        )
+
+
+def _workbook_part(book: Book) -> str:
+    """Return the name of the main part, by the package's own relationships."""
+    names = set(book.archive.namelist())
+    if "_rels/.rels" in names:
+        for kind, target in _relations(book, "_rels/.rels", "").values():
+            if kind.endswith("/officeDocument"):
+                _refuse_other_office(book, target, names)
+                return target
+    if "xl/workbook.xml" in names:
+        return "xl/workbook.xml"
+    raise ReaderError(
+        "the file is a zip archive, but no workbook is in it",
+        place=book.name,
+        hint="unpack it and read the list inside, or ask for it as .xlsx",
+    )
+
+
+def _refuse_other_office(book: Book, target: str, names: set[str]) -> None:
+    if target.endswith(".xml") and target in names and not target.startswith(("word/", "ppt/")):
+        return
+    what = {"wor": "a text document", "ppt": "a slide show"}.get(target[:3], "no .xlsx workbook")
+    if target.endswith(".bin"):
+        what = "a binary workbook (.xlsb)"
+    raise ReaderError(
+        f"the file is {what}, not a workbook that can be read",
+        place=book.name,
+        hint="save the list as .xlsx",
+    )
+
+
+def _relations(book: Book, part: str, folder: str) -> dict[str, tuple[str, str]]:
+    """Return relationship id -> (type, target part)."""
+    found: dict[str, tuple[str, str]] = {}
+
+    def start(name: str, attrs: dict[str, str]) -> None:
+        if local(name) == "Relationship":
+            target = attrs.get("Target", "")
+            path = target[1:] if target.startswith("/") else posixpath.join(folder, target)
+            kind = attrs.get("Type", "")
+            found[attrs.get("Id", "")] = kind, posixpath.normpath(path)
+
+    _walk(book, part, start)
+    return found
+
+
+def _walk(book: Book, part: str, start: Start) -> None:
+    parser = expat.ParserCreate(namespace_separator=" ")
+    parser.StartElementHandler = start
+    parse_part(book, part, parser)
+
+
+def _read_workbook(book: Book, part: str) -> None:
+    folder, file = posixpath.split(part)
+    rels_part = posixpath.join(folder, "_rels", f"{file}.rels")
+    relations = _relations(book, rels_part, folder)
+
+    def start(name: str, attrs: dict[str, str]) -> None:
+        kind = local(name)
+        if kind == "workbookPr":
+            book.base_1904 = attrs.get("date1904", "0") in ("1", "true")
+        elif kind == "sheet":
+            link = next((value for key, value in attrs.items() if local(key) == "id"), "")
+            rel_type, target = relations.get(link, ("", ""))
+            if rel_type.endswith("/worksheet"):
+                state = attrs.get("state", "visible")
+                book.sheets.append(SheetPart(attrs.get("name", ""), state, target))
+
+    _walk(book, part, start)
+    for kind, target in relations.values():
+        if kind.endswith("/sharedStrings"):
+            book.strings = _read_strings(book, target)
+        elif kind.endswith("/styles"):
+            book.formats = _read_formats(book, target)
+
+
+def _read_strings(book: Book, part: str) -> list[str]:
+    """Return the shared strings, rich text joined and phonetic guides left out."""
+    strings: list[str] = []
+    pieces: list[str] = []
+    state = {"text": False, "guide": False}
+
+    def start(name: str, attrs: dict[str, str]) -> None:
+        kind = local(name)
+        if kind == "rPh":
+            state["guide"] = True
+        elif kind == "t":
+            state["text"] = not state["guide"]
+
+    def end(name: str) -> None:
+        kind = local(name)
+        if kind == "t":
+            state["text"] = False
+        elif kind == "rPh":
+            state["guide"] = False
+        elif kind == "si":
+            strings.append(unescaped("".join(pieces)))
+            pieces.clear()
+
+    def characters(text: str) -> None:
+        if state["text"]:
+            pieces.append(text)
+
+    parser = expat.ParserCreate(namespace_separator=" ")
+    parser.StartElementHandler, parser.EndElementHandler = start, end
+    parser.CharacterDataHandler = characters
+    parse_part(book, part, parser)
+    return strings
+
+
+def unescaped(text: str) -> str:
+    """Return text with _x000D_ and its like turned back (ECMA-376 part 1, 22.9.2.19)."""
+    if "_x" not in text:
+        return text
+    return _ESCAPE.sub(lambda m: _character(m.group(0), int(m.group(1), 16)), text)
+
+
+def _character(written: str, number: int) -> str:
+    return written if 0xD800 <= number <= 0xDFFF or number == 0 else chr(number)
+
+
+def _read_formats(book: Book, part: str) -> list[Format]:
+    """Return the number format of every cell style, in the order that cells refer to them."""
+    codes: dict[str, str] = {}
+    used: list[str] = []
+    inside = {"cellXfs": False}
+
+    def start(name: str, attrs: dict[str, str]) -> None:
+        kind = local(name)
+        if kind == "numFmt":
+            codes.setdefault(attrs.get("numFmtId", ""), attrs.get("formatCode", ""))
+        elif kind in ("cellXfs", "cellStyleXfs"):
+            inside["cellXfs"] = kind == "cellXfs"
+        elif kind == "xf" and inside["cellXfs"]:
+            used.append(attrs.get("numFmtId", "0"))
+
+    _walk(book, part, start)
+    known = {str(number): code for number, code in BUILT_IN.items()} | codes
+    return [compiled(known.get(number, "General")) for number in used]

@@ -1,0 +1,157 @@
+"""One table of a sheet: its columns by key, its decimal marks and currency, its rows as read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from importers.amounts import MarkDecision, decide_mark
+from importers.headings import CURRENCIES, PRESSURE_UNITS
+from importers.layout import Header
+from importers.raw import NUMBER, RawRow
+from importers.row_kinds import Places
+from importers.rows import Column, Profile
+
+PRICE_KEYS = ("price", "list_price")
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table with everything that its rows are read by; `keys` are (field name, column)."""
+
+    sheet: str
+    header: Header
+    columns: tuple[Column, ...]
+    keys: tuple[tuple[str, Column], ...]
+    marks: dict[int, MarkDecision]
+    currency: str
+    header_row: int
+
+    @property
+    def places(self) -> Places:
+        """Return where the row kinds look."""
+        at = {key: column.index for key, column in self.keys}
+        code = at.get("code", at.get("maker_number", at.get("replaces", -1)))
+        prices = tuple(at[key] for key in PRICE_KEYS if key in at)
+        return Places(code, at.get("description", -1), prices)
+
+    def profile(self, delimiter: str, encoding: str) -> Profile:
+        """Return the layout to remember; its decimal mark is that of the first price column."""
+        mark = next((d.mark for d in self.marks.values() if d.mark), "")
+        return Profile(
+            columns=self.columns,
+            header_row=self.header_row,
+            sheet=self.sheet,
+            delimiter=delimiter,
+            encoding=encoding,
+            decimal_mark=mark,
+            currency=self.currency,
+        )
+
+
+def keys_of(columns: Sequence[Column]) -> tuple[tuple[str, Column], ...]:
+    """Return the field name of every column that has one.
+
+    The first column of a meaning takes its name; a further rating, price or price break takes a
+    name of its own ("rating_burst", "price_USD", "price_from_10"), so nothing is overwritten.
+    """
+    named: list[tuple[str, Column]] = []
+    taken: set[str] = set()
+    for column in sorted(columns, key=_working_first):
+        for key in _names(column):
+            if key not in taken:
+                taken.add(key)
+                named.append((key, column))
+                break
+    return tuple(sorted(named, key=lambda item: item[1].index))
+
+
+def _working_first(column: Column) -> tuple[bool, int]:
+    """A burst or proof figure must never take the place of the working one."""
+    return "burst" in column.unit or "proof" in column.unit, column.index
+
+
+def _names(column: Column) -> list[str]:
+    words = column.unit.split()
+    if column.meaning == "rating":
+        basis = [w for w in ("burst", "proof") if w in words]
+        return ["rating", *(f"rating_{w}" for w in (*basis, *_of(words, PRESSURE_UNITS)))]
+    if column.meaning == "other":
+        return _break_name(words)
+    return [column.meaning]
+
+
+def _break_name(words: list[str]) -> list[str]:
+    if "from" in words and words[-1].isdigit():
+        return [f"price_from_{words[-1]}"]
+    currencies = _of(words, CURRENCIES)
+    return [f"price_{currencies[0]}"] if currencies else []
+
+
+def _of(words: list[str], known: Sequence[str]) -> list[str]:
+    return [word for word in words if word in known]
+
+
+def marks_of(
+    keys: Sequence[tuple[str, Column]], body: Sequence[RawRow], profile: Profile | None
+) -> tuple[dict[int, MarkDecision], list[str]]:
+    """Return the decimal mark of every price column, and the sentences with the counts."""
+    marks: dict[int, MarkDecision] = {}
+    said: list[str] = []
+    remembered = profile.decimal_mark if profile else ""
+    for key, column in keys:
+        if not key.startswith(("price", "list_price")) or key == "price_per":
+            continue
+        index = column.index
+        cells = [row.cell(index) for row in body if row.kind(index) != NUMBER]
+        numbers = len(body) - len(cells)
+        marks[index] = decide_mark(cells, remembered)
+        said.append(_mark_sentence(column.heading, marks[index], numbers))
+    return marks, [sentence for sentence in said if sentence]
+
+
+def _mark_sentence(heading: str, found: MarkDecision, numbers: int) -> str:
+    clear = found.comma + found.point
+    place = f'in column "{heading}"'
+    if found.is_mixed:
+        return (
+            f"decimal mark {place} is mixed: {found.comma} cells with comma, {found.point} with "
+            f"point; each is read by itself, {found.ambiguous} could be either and have no price"
+        )
+    if found.mark and not clear and found.ambiguous:
+        return f"decimal mark '{found.mark}' {place}: taken from the remembered layout"
+    if found.mark and clear:
+        return (
+            f"decimal mark '{found.mark}' {place}: {clear} of {clear + found.ambiguous} "
+            "cells with a mark prove it, none contradicts"
+        )
+    if found.ambiguous:
+        return f"decimal mark {place} is not known: all {found.ambiguous} cells could be either"
+    return f"prices {place} are stored numbers: {numbers} cells" if numbers else ""
+
+
+def currency_of(columns: Sequence[Column], titles: Sequence[str]) -> tuple[str, str]:
+    """Return the one currency that headings or title rows name, and the sentence; "" if unknown."""
+    headed = {w: c for c in columns for w in c.unit.split() if w in CURRENCIES and _is_price(c)}
+    price = next((c for c in columns if c.meaning in PRICE_KEYS), None)
+    for word in price.unit.split() if price else ():
+        if word in CURRENCIES and price:
+            return word, f'currency {word}: the heading "{price.heading}" names it'
+    if len(headed) == 1:
+        word, column = next(iter(headed.items()))
+        return word, f'currency {word}: the heading "{column.heading}" names it'
+    return _titled(titles)
+
+
+def _titled(titles: Sequence[str]) -> tuple[str, str]:
+    from importers.headings import units_of
+
+    found = {w: t for t in titles for w in units_of(t).split() if w in CURRENCIES}
+    if len(found) != 1:
+        return "", ""
+    word, text = next(iter(found.items()))
+    return word, f'currency {word}: the text "{text}" outside the table names it'
+
+
+def _is_price(column: Column) -> bool:
+    return column.meaning in (*PRICE_KEYS, "other")
