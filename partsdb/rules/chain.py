@@ -1,0 +1,99 @@
+"""The pressure chain: the weakest piece rates it, and what is unknown is listed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from partsdb.rules.pressure import Pressure, shown_demand, shown_rating
+from partsdb.rules.pressure_check import Allowance, check_pressure
+from partsdb.rules.ratings import GAUGE_SHARE, WorkingRating
+from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of, worst_outcome
+
+# EN 837-2, from memory: a gauge is read best in the middle of its scale.
+_LOWEST_SHARE = Fraction(1, 4)
+
+
+@dataclass(frozen=True, slots=True)
+class ChainPiece:
+    """One pressurised piece of a set-up and what is known of its rating."""
+
+    name: str
+    rating: WorkingRating
+
+
+@dataclass(frozen=True, slots=True)
+class PressureChain:
+    """A judged chain: its checks weakest piece first, the unknown pieces, and the weakest.
+
+    `rating` is the chain's own rating, None as long as any piece is unknown.
+    """
+
+    outcome: Outcome
+    checks: tuple[tuple[str, Check], ...]
+    unknown: tuple[str, ...]
+    weakest: str
+    rating: Pressure | None
+    text: str
+
+    @property
+    def verdict(self) -> Verdict:
+        """Return the verdict that the worst piece allows."""
+        return verdict_of(check for _, check in self.checks)
+
+
+def judge_chain(
+    pieces: Iterable[ChainPiece], demanded: Pressure, allowance: Allowance | None = None
+) -> PressureChain:
+    """Return the chain's outcome against the machine's highest (stall) pressure (handbook 1.5).
+
+    Any piece too low fails the chain; else any unknown piece leaves it not shown.
+    """
+    ranked = sorted(pieces, key=_weakest_first)
+    checks = tuple(
+        (piece.name, check_pressure(piece.rating, demanded, allowance)) for piece in ranked
+    )
+    unknown = tuple(piece.name for piece in ranked if piece.rating.pressure is None)
+    known = [piece for piece in ranked if piece.rating.pressure is not None]
+    rating = known[0].rating.pressure if known and not unknown else None
+    return PressureChain(
+        worst_outcome(check for _, check in checks), checks, unknown,
+        known[0].name if known else "", rating, _in_words(known, unknown, demanded),
+    )  # fmt: skip
+
+
+def _weakest_first(piece: ChainPiece) -> tuple[bool, Fraction, str]:
+    pressure = piece.rating.pressure
+    return pressure is None, pressure.gauge if pressure else Fraction(0), piece.name
+
+
+def _in_words(known: list[ChainPiece], unknown: tuple[str, ...], demanded: Pressure) -> str:
+    needed = shown_demand(demanded)
+    words = f"no piece has a known rating against {needed} needed"
+    if known and known[0].rating.pressure:
+        rated = shown_rating(known[0].rating.pressure)
+        words = f"the weakest known piece is the {known[0].name}, {rated} against {needed} needed"
+    return f"{words}; unknown: {', '.join(unknown)}" if unknown else words
+
+
+def gauge_range(full_scale: Pressure, working: Pressure) -> Check:
+    """Return whether a gauge suits the working pressure: that is 0.25 to 0.75 of its scale.
+
+    Source: EN 837-2, from memory (handbook 1.3).
+    """
+    share = working.gauge / full_scale.gauge
+    figures = (
+        f"{shown_demand(working)} on a scale of {shown_rating(full_scale)} is {float(share):.0%}"
+    )
+    if share > GAUGE_SHARE:
+        text = f"{figures}, more than 75 %"
+        return Check("gauge range", Outcome.FAILS, text, "EN 837-2", "PRESSURE_LOW")
+    if share < _LOWEST_SHARE:
+        condition = (
+            f"the gauge reads only {float(share):.0%} of its scale: take one with a lower scale"
+        )
+        return Check(
+            "gauge range", Outcome.MEETS_WITH_CONDITIONS, figures, "EN 837-2", "", (condition,)
+        )
+    return Check("gauge range", Outcome.MEETS, figures, "EN 837-2")

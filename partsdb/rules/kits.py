@@ -1,0 +1,92 @@
+"""Kits: what a kit covers of what is needed, and what its gaps come to."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from partsdb.rules.facts import KitItem
+from partsdb.rules.roles import role_named
+from partsdb.rules.verdict import Check, Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """How many of the needed pieces a kit brings, by role; extras are fine (handbook 4)."""
+
+    covered: int
+    needed: int
+    missing: Mapping[str, int]
+    extra: Mapping[str, int]
+
+
+def coverage(needed: Mapping[str, int], kit: Mapping[str, int]) -> Coverage:
+    """Return sum of min(needed, had) over what is needed, with what is missing and what is extra."""
+    want, have = Counter(needed), Counter(kit)
+    return Coverage(
+        (want & have).total(), want.total(), dict(sorted((want - have).items())),
+        dict(sorted((have - want).items())),
+    )  # fmt: skip
+
+
+def by_role(items: Iterable[KitItem]) -> Counter[str]:
+    """Return the quantity of every role in a kit's contents."""
+    counted: Counter[str] = Counter()
+    for item in items:
+        counted[item.role] += item.quantity
+    return counted
+
+
+def check_contents(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...] | None) -> Check:
+    """Return whether a kit brings what the part called for brings.
+
+    Code KIT_INCOMPLETE: a missing piece that holds or seals the pressure fails, because a new
+    ball never goes on a worn seat; a missing other piece is a condition that names what to buy.
+    """
+    if kit is None:
+        text = f"its contents are not stated against {_in_words(by_role(needed))} needed"
+        return Check("contents", Outcome.NOT_SHOWN, text, code="KIT_INCOMPLETE")
+    cover = coverage(by_role(needed), by_role(kit))
+    text = f"{cover.covered} of {cover.needed} pieces needed are in the kit"
+    if not cover.missing:
+        return Check("contents", Outcome.MEETS, text)
+    text += f", missing {_in_words(cover.missing)}"
+    grave = [role for role in cover.missing if _gap(role, needed) == "fails"]
+    if grave:
+        text += f"; without its {grave[0]} it cannot stand in"
+        return Check("contents", Outcome.FAILS, text, code="KIT_INCOMPLETE")
+    conditions = tuple(
+        f"{_gap(role, needed)} separately: {role} x{short}" if _gap(role, needed) == "buy"
+        else f"buy {role} x{short}, or reuse the old one if it is sound"
+        for role, short in cover.missing.items()
+    )  # fmt: skip
+    outcome = Outcome.MEETS_WITH_CONDITIONS
+    return Check("contents", outcome, text, code="KIT_INCOMPLETE", conditions=conditions)
+
+
+def missing_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tuple[str, ...]:
+    """Return what the kit lacks as "gland ring x1", by role."""
+    cover = coverage(by_role(needed), by_role(kit))
+    return tuple(f"{role} x{short}" for role, short in cover.missing.items())
+
+
+def extra_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tuple[str, ...]:
+    """Return what the kit brings beyond what is needed, as "o-ring x2", by role."""
+    cover = coverage(by_role(needed), by_role(kit))
+    return tuple(f"{role} x{more}" for role, more in cover.extra.items())
+
+
+def _gap(role: str, needed: tuple[KitItem, ...]) -> str:
+    """Return what a missing role comes to; a kind that the shop stated outweighs the table's."""
+    stated = {item.kind for item in needed if item.role == role}
+    if "pressure boundary" in stated:
+        return "fails"
+    worst = role_named(role).when_missing
+    if worst == "fails" and role_named(role).component_class == "unknown" and stated:
+        return "buy"  # an unknown role, which the kit's own list calls wear item or hardware
+    return worst
+
+
+def _in_words(counted: Mapping[str, int]) -> str:
+    return ", ".join(f"{role} x{count}" for role, count in sorted(counted.items()))

@@ -1,0 +1,167 @@
+"""Compares a working rating with the pressure that a position demands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from partsdb.rules.facts import EvidenceLevel
+from partsdb.rules.pressure import (
+    DUAL_CONFLICT,
+    WAS_ABSOLUTE,
+    Pressure,
+    at_least,
+    shown_demand,
+    shown_rating,
+)
+from partsdb.rules.ratings import Figure, WorkingRating, derived_in_words
+from partsdb.rules.verdict import GRAVITY, Check, Outcome
+
+# Handbook, "How the design uses it": less than 0.5 % under the demand is unit rounding.
+NOMINAL_BAND = Fraction(5, 1000)
+
+# What a level of evidence can show at best for a piece that holds pressure.
+_SHOWS = {
+    EvidenceLevel.MAKERS_DOCUMENT: Outcome.MEETS,
+    EvidenceLevel.MEASURED_HERE: Outcome.MEETS,
+    EvidenceLevel.PROVEN_HERE: Outcome.MEETS,
+    EvidenceLevel.SUPPLIERS_DOCUMENT: Outcome.MEETS_WITH_CONDITIONS,
+    EvidenceLevel.SUPPLIERS_WORD: Outcome.NOT_SHOWN,
+    EvidenceLevel.INFERRED: Outcome.NOT_SHOWN,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Allowance:
+    """What the shop allows: the nominal band, and whether a person has confirmed it here."""
+
+    nominal_confirmed: bool = False
+    band: Fraction = NOMINAL_BAND
+
+
+def is_nominal(rated: Pressure, demanded: Pressure, *, band: Fraction = NOMINAL_BAND) -> bool:
+    """Say whether the rating lies under the demand by less than the nominal band."""
+    return demanded.gauge * (1 - band) < rated.gauge < demanded.gauge
+
+
+def check_pressure(
+    rating: WorkingRating, demanded: Pressure, allowance: Allowance | None = None
+) -> Check:
+    """Return whether the rating holds the demand; what is not shown is never a pass.
+
+    Codes: PRESSURE_LOW, PRESSURE_UNKNOWN, BURST_ONLY, UNIT_AMBIGUOUS, DUAL_UNIT_ROUNDING and
+    EVIDENCE_WEAK (handbook 4).
+    """
+    allowance = allowance or Allowance()
+    low = _too_low(rating, demanded, allowance)
+    if low:
+        return low
+    if not rating.figures:
+        text = f"{rating.text}: {shown_demand(demanded)} is needed"
+        return Check("pressure", Outcome.NOT_SHOWN, text, code=rating.code)
+    thin = _thin_margin(rating, demanded)
+    if thin:
+        return thin
+    best = min((_shown_by(each, rating) for each in rating.figures), key=_gravity)
+    if not at_least(rating.figures[0].pressure, demanded):
+        best = _worse(best, _nominal(rating.figures[0], demanded, allowance))
+    return _with_remarks(best, rating, demanded)
+
+
+def _gravity(check: Check) -> tuple[int, int, str]:
+    return GRAVITY[check.outcome], len(check.conditions), check.text
+
+
+def _too_low(rating: WorkingRating, demanded: Pressure, allowance: Allowance) -> Check | None:
+    needed = shown_demand(demanded)
+    ceiling = rating.ceiling
+    if ceiling and ceiling.pressure.gauge < demanded.gauge:
+        written = f"{ceiling.basis} pressure {ceiling.pressure.as_written}"
+        text = f"its {written} is under the {needed} needed"
+        return _failed(text, ceiling)
+    if not rating.figures or at_least(rating.figures[0].pressure, demanded):
+        return None
+    lowest = rating.figures[0]
+    if not lowest.is_derived and is_nominal(lowest.pressure, demanded, band=allowance.band):
+        return None
+    reckoned = f"{lowest.pressure.as_written} = " if lowest.is_derived else ""
+    text = f"rated {reckoned}{shown_rating(lowest.pressure)} against {needed} needed"
+    if rating.disagreement:
+        text += f"; its ratings disagree ({rating.disagreement}) and the lowest counts"
+    code = "DUAL_UNIT_ROUNDING" if DUAL_CONFLICT in lowest.pressure.notes else "PRESSURE_LOW"
+    return replace(_failed(text, lowest), code=code)
+
+
+def _failed(text: str, figure: Figure) -> Check:
+    return Check("pressure", Outcome.FAILS, text, _evidence(figure), "PRESSURE_LOW")
+
+
+def _evidence(figure: Figure) -> str:
+    return f"{figure.evidence}: {figure.source}" if figure.source else str(figure.evidence)
+
+
+def _thin_margin(rating: WorkingRating, demanded: Pressure) -> Check | None:
+    # Handbook 1.3: a rating at the seller's own burst ratio needs the standard on paper.
+    floor = demanded.gauge * (1 - NOMINAL_BAND)
+    if rating.margin is None or rating.is_derived or rating.margin.pressure.gauge > floor:
+        return None
+    text = (
+        f"rated {shown_rating(rating.figures[0].pressure)}, but {derived_in_words(rating)} is "
+        f"under the {shown_demand(demanded)} needed: a lower ratio needs the number of its "
+        "standard on a certificate"
+    )
+    return Check("pressure", Outcome.NOT_SHOWN, text, _evidence(rating.margin), "EVIDENCE_WEAK")
+
+
+def _shown_by(figure: Figure, rating: WorkingRating) -> Check:
+    outcome, conditions, code = _SHOWS[figure.evidence], list[str](), ""
+    written = figure.pressure.as_written
+    if outcome == Outcome.MEETS_WITH_CONDITIONS:
+        conditions.append(f"see the certificate behind {written}")
+    if outcome == Outcome.NOT_SHOWN:
+        code = "EVIDENCE_WEAK"
+    if figure.basis == "":
+        conditions.append(f"confirm that {written} is the working pressure, not proof or burst")
+    if figure.basis == "derived":
+        code = "BURST_ONLY"
+        conditions.append(f"get the working pressure from the maker: {derived_in_words(rating)}")
+    if DUAL_CONFLICT in figure.pressure.notes:
+        code = "DUAL_UNIT_ROUNDING"
+        conditions.append(f"ask which figure of {written!r} is right: they contradict each other")
+    if WAS_ABSOLUTE in figure.pressure.notes:
+        conditions.append(f"confirm that {written!r} was meant as absolute pressure")
+    if conditions:
+        outcome = max(outcome, Outcome.MEETS_WITH_CONDITIONS, key=GRAVITY.__getitem__)
+    return Check("pressure", outcome, "", _evidence(figure), code, tuple(conditions))
+
+
+def _nominal(figure: Figure, demanded: Pressure, allowance: Allowance) -> Check:
+    if allowance.nominal_confirmed:
+        return Check("pressure", Outcome.MEETS, "", _evidence(figure))
+    condition = (
+        f"confirm once that {figure.pressure.as_written} is the nominal of "
+        f"{demanded.as_written}, rounded in another unit"
+    )
+    outcome = Outcome.MEETS_WITH_CONDITIONS
+    return Check("pressure", outcome, "", _evidence(figure), "DUAL_UNIT_ROUNDING", (condition,))
+
+
+def _worse(one: Check, two: Check) -> Check:
+    worst = max(one, two, key=_gravity)
+    conditions = tuple(dict.fromkeys((*one.conditions, *two.conditions)))
+    return replace(worst, conditions=conditions, code=worst.code or one.code or two.code)
+
+
+def _with_remarks(check: Check, rating: WorkingRating, demanded: Pressure) -> Check:
+    lowest = rating.figures[0]
+    words = [f"rated {shown_rating(lowest.pressure)} against {shown_demand(demanded)} needed"]
+    if lowest.is_derived:
+        words.append(f"reckoned as {lowest.pressure.as_written}")
+    if lowest.pressure.gauge < demanded.gauge:
+        words.append("nominal within 0.5 %")
+    words += [f"{lowest.pressure.as_written!r} {note}" for note in rating.remarks]
+    if rating.disagreement:
+        words.append(f"its ratings disagree ({rating.disagreement}) and the lowest counts")
+    if check.outcome == Outcome.NOT_SHOWN:
+        words.append(f"{rating.evidence} does not show a rating")
+    return replace(check, text="; ".join(words))

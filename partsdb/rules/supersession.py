@@ -1,0 +1,130 @@
+"""Follows the maker's own replacements of a number to their end: one way, from a date, by serial."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+
+from partsdb.rules.facts import EvidenceLevel, StandsIn
+
+PartKey = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Supersession:
+    """The maker replaced `old` by `new` (None: no successor), for serials from-to if given."""
+
+    old: PartKey
+    new: PartKey | None
+    from_date: str = ""
+    serial_from: str = ""
+    serial_to: str = ""
+    source: str = ""
+
+    @property
+    def serials(self) -> str:
+        """Return the serial range in words, "" when it holds for all."""
+        if self.serial_from and self.serial_to:
+            return f"serial {self.serial_from} to {self.serial_to}"
+        if self.serial_from:
+            return f"from serial {self.serial_from}"
+        return f"up to serial {self.serial_to}" if self.serial_to else ""
+
+
+@dataclass(frozen=True, slots=True)
+class SupersessionEnd:
+    """One end of a chain: the steps to it, the serial ranges as conditions, and what it is.
+
+    `state` is "current", "ended" (no successor), "cycle" or "dangling" (not in the catalogue).
+    """
+
+    part: PartKey | None
+    steps: tuple[Supersession, ...]
+    conditions: tuple[str, ...]
+    state: str
+
+    @property
+    def code(self) -> str:
+        """Return the reason code: CYCLE blocks, SERIAL_RANGE asks the serial, else SUPERSEDED."""
+        if self.state == "cycle":
+            return "CYCLE"
+        return "SERIAL_RANGE" if self.conditions else "SUPERSEDED"
+
+
+def follow(
+    start: PartKey,
+    supersessions: Iterable[Supersession],
+    *,
+    serial: str = "",
+    known: Collection[PartKey] | None = None,
+) -> list[SupersessionEnd]:
+    """Return every end of the chain that begins at `start`, in a fixed order; [] when none begins.
+
+    A split is asked by serial unless `serial` decides it; a cycle and a successor that is not
+    `known` are reported as such, never followed further.
+    """
+    steps_from: dict[PartKey, list[Supersession]] = {}
+    for step in sorted(supersessions, key=_order):
+        if not serial or covers(step, serial):
+            steps_from.setdefault(step.old, []).append(step)
+    ends: list[SupersessionEnd] = []
+    open_chains: list[tuple[Supersession, ...]] = [(step,) for step in steps_from.get(start, [])]
+    while open_chains:
+        chain = open_chains.pop(0)
+        state = _state(chain, known)
+        onward = steps_from.get(chain[-1].new, []) if chain[-1].new else []
+        if state == "current" and onward:
+            open_chains += [(*chain, step) for step in onward]
+        else:
+            ends.append(_end(chain, state, asked=not serial))
+    return ends
+
+
+def _order(step: Supersession) -> tuple[PartKey, tuple[tuple[bool, int, str], ...], PartKey, str]:
+    return step.old, _natural(step.serial_from), step.new or ("", ""), step.from_date
+
+
+def _state(chain: tuple[Supersession, ...], known: Collection[PartKey] | None) -> str:
+    new = chain[-1].new
+    if new is None:
+        return "ended"
+    if new in {step.old for step in chain}:
+        return "cycle"
+    return "dangling" if known is not None and new not in known else "current"
+
+
+def _end(chain: tuple[Supersession, ...], state: str, *, asked: bool) -> SupersessionEnd:
+    ranges = (f"only for {step.serials}" for step in chain if step.serials) if asked else ()
+    return SupersessionEnd(chain[-1].new, chain, tuple(dict.fromkeys(ranges)), state)
+
+
+def covers(step: Supersession, serial: str) -> bool:
+    """Say whether the step holds for a machine of this serial; digits compare as numbers."""
+    given = _natural(serial)
+    if step.serial_from and given < _natural(step.serial_from):
+        return False
+    return not step.serial_to or given <= _natural(step.serial_to)
+
+
+def _natural(text: str) -> tuple[tuple[bool, int, str], ...]:
+    pieces = re.findall(r"\d+|[^\W\d_]+", text.upper())
+    return tuple(
+        (piece.isdigit(), int(piece), "") if piece.isdigit() else (False, 0, piece)
+        for piece in pieces
+    )
+
+
+def as_edge(asked: PartKey, end: SupersessionEnd) -> StandsIn | None:
+    """Return the maker's own approval that a followed chain amounts to; None unless it is current.
+
+    The steps are one approval by the maker, not a path of several makers' words; their serial
+    ranges stay its conditions.
+    """
+    if end.state != "current" or end.part is None:
+        return None
+    source = "; ".join(step.source for step in end.steps if step.source)
+    return StandsIn(
+        asked, end.part, "accepted", EvidenceLevel.MAKERS_DOCUMENT, end.conditions,
+        f"superseded by the maker: {source}" if source else "superseded by the maker",
+    )  # fmt: skip
