@@ -128,7 +128,7 @@ def find_threads(text: str, *, bare: bool = False) -> tuple[Thread, ...]:
 
 @lru_cache(maxsize=4096)
 def _readings(text: str, *, bare: bool) -> tuple[Thread | None, ...]:
-    """Return one entry for each designation; None for one that is nonsense or contradicts itself."""
+    """Return one entry per designation; None for one that is nonsense or contradicts itself."""
     plain = _plain(text)
     matches = list(_designations(plain, bare=bare))
     if not matches:
@@ -142,7 +142,7 @@ def _plain(text: str) -> str:
     text = unicodedata.normalize("NFKC", text)
     text = re.sub(r"[‐‑‒–—−]", "-", text).replace("⁄", "/").replace("×", "x")
     text = re.sub(r"(?<=\d),(?=\d)", ".", text)
-    text = re.sub(r"[”“″]|''|\bzoll\b", '"', text, flags=re.IGNORECASE)
+    text = re.sub(r"[”“″]|''|zoll\b", '"', text, flags=re.IGNORECASE)
     text = re.sub(r"(?<=\d)\s*(?:deg|grad)\b\.?", "°", text, flags=re.IGNORECASE)
     return re.sub(r"\s+", " ", text).strip()
 
