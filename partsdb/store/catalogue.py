@@ -75,11 +75,19 @@ def _values(
     )  # fmt: skip
 
 
+def parts_of_makers(maker_ids: Iterable[int]) -> dict[tuple[int, str], PartRow]:
+    """Return the live parts of those makers by (maker id, number as printed)."""
+    found = sql.rows_for(
+        _PART + " WHERE p.maker_id IN ({marks}) AND p.withdrawn_at IS NULL", maker_ids
+    )
+    return {(row[2], row[3]): _part(row) for row in found}
+
+
 def update_part(part_id: int, part: NewPart) -> None:
-    """Write what is now known about a part; its maker and number stay as they are."""
+    """Write what the shop knows about a part, which makes it the shop's own; the number stays."""
     sql.run(
         "UPDATE part SET description = ?, role = ?, weight_g = ?, origin = ?, heading = ?,"
-        " withdrawn_at = NULL WHERE id = ?",
+        " price_list_id = NULL, withdrawn_at = NULL WHERE id = ?",
         (part.description, part.role, part.weight_g, part.origin, part.heading, part_id),
     )
 

@@ -46,7 +46,7 @@ def _values(claim_id: int, new: NewClaim, by: Stamp) -> tuple[object, ...]:
 @lru_cache(maxsize=4096)
 def _read_rating(value: str) -> Pressure | None:
     try:
-        return rating(value)
+        return rating(value, in_pressure_context=True)
     except InputRefusedError:
         return None
 

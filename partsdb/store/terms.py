@@ -99,7 +99,9 @@ def duty_rate(heading: str, origin: str, as_of: str) -> DutyRow | None:
     A shorter or longer heading is another heading: its rate is never borrowed.
     """
     row = sql.first(
-        f"SELECT {_DUTY} FROM duty_rate WHERE heading = ? AND origin IN (?, '')"
+        f"SELECT {_DUTY} FROM duty_rate WHERE"
+        " replace(replace(heading, '.', ''), ' ', '') = replace(replace(?, '.', ''), ' ', '')"
+        " AND origin IN (?, '')"
         " AND valid_from <= ? AND coalesce(valid_to, ?) >= ?"
         " ORDER BY origin DESC, valid_from DESC, id DESC LIMIT 1",
         (heading, origin, as_of, as_of, as_of),

@@ -1,0 +1,90 @@
+"""Taking in the shop's own data: a whole folder or one file, wholly or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from partsdb.errors import InputRefusedError, UsageError
+from partsdb.jobs import shop_links, shop_machines, shop_parts, shop_trade
+from partsdb.jobs.shop_files import FileFormat, LoadCount, Table, read_file, typed
+from partsdb.jobs.who import stamp
+from partsdb.store.rows import Stamp
+
+Load = Callable[[Table, Stamp], LoadCount]
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of file: its columns, how it is read, and how its rows are stored."""
+
+    format: FileFormat
+    load: Load
+
+    def read(self, path: Path) -> Table:
+        """Read the file; raises importers' ReaderError when it has not these columns."""
+        if self.format is shop_trade.FX:
+            return shop_trade.fx_table(path)
+        return read_file(path, self.format)
+
+
+# In the order in which they need each other.
+KINDS: dict[str, Kind] = {
+    "parts": Kind(shop_parts.PARTS, shop_parts.load_parts),
+    "claims": Kind(shop_parts.CLAIMS, shop_parts.load_claims),
+    "kits": Kind(shop_parts.KITS, shop_parts.load_kits),
+    "machines": Kind(shop_machines.MACHINES, shop_machines.load_machines),
+    "supersessions": Kind(shop_links.SUPERSESSIONS, shop_links.load_supersessions),
+    "stands_in": Kind(shop_links.STANDS_IN, shop_links.load_stands_in),
+    "suppliers": Kind(shop_trade.SUPPLIERS, shop_trade.load_suppliers),
+    "terms": Kind(shop_trade.TERMS, shop_trade.load_terms),
+    "fx": Kind(shop_trade.FX, shop_trade.load_fx),
+    "duty": Kind(shop_trade.DUTY, shop_trade.load_duty),
+    "grades": Kind(shop_trade.GRADES, shop_trade.load_grades),
+    "recipes": Kind(shop_machines.RECIPES, shop_machines.load_recipes),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LoadAnswer:
+    """What each file came to."""
+
+    files: tuple[LoadCount, ...]
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What to look at, of all files."""
+        return tuple(caution for count in self.files for caution in count.cautions)
+
+
+def load_shop(folder: Path) -> LoadAnswer:
+    """Take in every file of the shop that the folder has, in the order they need each other.
+
+    Raises InputRefusedError when a file has a mistake, importers' ReaderError when it is no such
+    table, UsageError for a folder without any of the files. The caller's transaction undoes all.
+    """
+    if not folder.is_dir():
+        raise UsageError(f"{folder} is not a folder", hint="give the folder that holds parts.csv …")
+    present = {name: kind for name, kind in KINDS.items() if (folder / kind.format.name).exists()}
+    if not present:
+        names = ", ".join(kind.format.name for kind in KINDS.values())
+        raise UsageError(f"{folder} holds none of the shop's files", hint=f"looked for: {names}")
+    by = stamp()
+    return LoadAnswer(
+        tuple(kind.load(kind.read(folder / kind.format.name), by) for kind in present.values())
+    )
+
+
+def load_file(kind: str, path: Path) -> LoadAnswer:
+    """Take in one file of the kind ("parts", "claims" …), raises as `load_shop` does."""
+    return LoadAnswer((KINDS[kind].load(KINDS[kind].read(path), stamp()),))
+
+
+def take(kind: str, cells: Mapping[str, str | None]) -> LoadAnswer:
+    """Take in one row of the kind as it was typed; raises InputRefusedError naming the flag."""
+    known = {*KINDS[kind].format.required, *KINDS[kind].format.optional}
+    strays = set(cells) - known
+    if strays:
+        raise InputRefusedError(f"{kind} have no {', '.join(sorted(strays))}")
+    return LoadAnswer((KINDS[kind].load(typed(kind, cells), stamp()),))

@@ -1,0 +1,81 @@
+"""What a name means: makers, parts, machines, positions, suppliers; or a clear refusal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from partsdb.errors import AmbiguousError, NotFoundError
+from partsdb.store import catalogue, machines, makers
+from partsdb.store.rows import MachineRow, MakerRow, PartRow, PositionRow, SupplierRow
+
+
+def the_part(number: str, maker: str | None = None) -> PartRow:
+    """Return the one part of that number; raises NotFoundError or AmbiguousError with choices."""
+    if maker:
+        the_maker(maker)
+    found = catalogue.find_parts(number, maker)
+    if not found:
+        named = f"{maker} {number}" if maker else number
+        raise NotFoundError("part", named, hint=f"search with: partsdb part find {number!r}")
+    if len(found) > 1:
+        choices = [f"{part.maker} {part.number}" for part in found]
+        hint = "write the number as printed" if maker else "say which maker with --maker"
+        raise AmbiguousError("part", number, choices, hint=hint)
+    return found[0]
+
+
+def the_maker(name: str) -> MakerRow:
+    """Return the maker of that name; raises NotFoundError with the names that are near."""
+    found = makers.find_maker(name)
+    if found is None:
+        known = _near(name, (m.name for m in makers.maker_rows()))
+        raise NotFoundError("maker", name, hint=known or "a part that names the maker adds it")
+    return found
+
+
+def the_supplier(name: str) -> SupplierRow:
+    """Return the supplier of that name; raises NotFoundError with the names that are near."""
+    found = makers.find_supplier(name)
+    if found is None:
+        known = _near(name, (s.name for s in makers.supplier_rows()))
+        raise NotFoundError(
+            "supplier", name, hint=known or f"add it with: partsdb supplier add {name!r}"
+        )
+    return found
+
+
+def the_machine(model: str, maker: str | None = None) -> MachineRow:
+    """Return the one machine of that model; raises NotFoundError or AmbiguousError."""
+    found = machines.find_machine(model, maker)
+    if not found:
+        known = _near(model, (m.model for m in machines.machine_rows()))
+        raise NotFoundError(
+            "machine", model, hint=known or "add it with: partsdb machine add --from FILE"
+        )
+    if len(found) > 1:
+        raise AmbiguousError(
+            "machine",
+            model,
+            [f"{m.maker} {m.model}" for m in found],
+            hint="say whose it is with --maker",
+        )
+    return found[0]
+
+
+def the_position(machine: MachineRow, name: str) -> PositionRow:
+    """Return the machine's position of that name; raises NotFoundError with all its positions."""
+    found = machines.find_position(machine.id, name)
+    if found is None:
+        names = [p.demand.position for p in machines.positions_of(machine.id)]
+        raise NotFoundError(
+            "position", f"{machine.model}: {name}", hint=f"it has: {', '.join(names)}"
+        )
+    return found
+
+
+def _near(name: str, known: Iterable[str]) -> str:
+    from difflib import get_close_matches
+
+    by_fold = {each.casefold(): each for each in known}
+    near = get_close_matches(name.casefold(), list(by_fold), n=3, cutoff=0.6)
+    return f"did you mean {' or '.join(by_fold[each] for each in near)}?" if near else ""

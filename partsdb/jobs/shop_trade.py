@@ -1,0 +1,247 @@
+"""Loading suppliers, terms, exchange and duty rates, and grades from the shop's own files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import asdict
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+
+from partsdb.errors import PartsdbError
+from partsdb.jobs import named
+from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
+from partsdb.rules.currencies import currency_codes
+from partsdb.rules.money import plain_decimal
+from partsdb.store import events, grades, makers, terms
+from partsdb.store.rows import DutyRow, FxRow, GradeRow, Stamp, SupplierRow, Terms
+
+SUPPLIERS = FileFormat("suppliers.csv", ("supplier",), ("own_brand", "note"))
+TERMS = FileFormat(
+    "terms.csv",
+    ("supplier", "valid_from", "currency"),
+    ("incoterm", "named_place", "freight", "free_above", "min_order", "small_order", "insurance",
+     "brokerage", "brokerage_currency", "duty_heading", "origin", "spread", "lead_days", "payment"),
+)  # fmt: skip
+FX = FileFormat("fx.csv", ("date", "currency", "per_eur", "source"))
+DUTY = FileFormat("duty.csv", ("heading", "origin", "rate", "valid_from", "source"), ("valid_to",))
+GRADES = FileFormat("grades.csv", ("subject_kind", "subject", "grade", "reason"), ("evidence",))
+GRADE_LETTERS = ("A", "B", "C", "D", "barred")
+SUBJECTS = ("supplier", "maker", "part")
+
+
+def load_suppliers(table: Table, by: Stamp) -> LoadCount:
+    """Store suppliers and whose numbers their own are."""
+    for row in table.rows:
+        row.text("supplier", needed=True)
+    table.refuse_if_bad()
+    return table.tally([_store_supplier(row, by) for row in table.rows])
+
+
+def _store_supplier(row: Row, by: Stamp) -> str:
+    name, brand, note = row.text("supplier"), row.text("own_brand"), row.text("note")
+    maker_id = makers.add_maker(brand) if brand else None
+    old = makers.find_supplier(name)
+    if old is None:
+        supplier_id = makers.add_supplier(name, maker_id=maker_id, note=note)
+        what = {"name": name, "own_brand": brand, "note": note}
+        events.record("add", ("supplier", supplier_id), what, by=by)
+        return "added"
+    if (old.maker_id, old.note) == (maker_id, note):
+        return "same"
+    makers.update_supplier(old.id, maker_id=maker_id, note=note)
+    detail = {"was": asdict(old), "is": {"own_brand": brand, "note": note}}
+    events.record("change", ("supplier", old.id), detail, by=by)
+    return "changed"
+
+
+def load_terms(table: Table, by: Stamp) -> LoadCount:
+    """Store suppliers' terms from their dates on; amounts in the row's currency."""
+    wanted = [found for row in table.rows if (found := _read_terms(row))]
+    table.refuse_if_bad()
+    return table.tally([_store_terms(each, by) for each in wanted])
+
+
+def _read_terms(row: Row) -> Terms | None:
+    supplier = _supplier(row, "supplier")
+    valid_from = row.day("valid_from", needed=True)
+    currency = row.currency("currency")
+    brokerage_currency = row.currency("brokerage_currency", default=currency or "EUR")
+    read = Terms(
+        supplier_id=supplier.id if supplier else 0,
+        valid_from=valid_from or "",
+        currency=currency,
+        incoterm=row.text("incoterm").upper(),
+        named_place=row.text("named_place"),
+        freight_minor=row.minor("freight", currency) or 0,
+        free_above_minor=row.minor("free_above", currency),
+        min_order_minor=row.minor("min_order", currency) or 0,
+        small_order_minor=row.minor("small_order", currency) or 0,
+        insurance_minor=row.minor("insurance", currency) or 0,
+        brokerage_minor=row.minor("brokerage", brokerage_currency) or 0,
+        brokerage_currency=brokerage_currency,
+        duty_heading=row.text("duty_heading"),
+        origin=row.text("origin").upper(),
+        spread=row.decimal("spread", default="0"),
+        lead_days=row.whole("lead_days"),
+        payment=row.text("payment"),
+    )
+    return read if supplier else None
+
+
+def _supplier(row: Row, column: str) -> SupplierRow | None:
+    name = row.text(column, needed=True)
+    return row.tried(column, lambda: named.the_supplier(name), None) if name else None
+
+
+def _store_terms(new: Terms, by: Stamp) -> str:
+    old = next((t for t in terms.terms_history(new.supplier_id) if t.valid_from == new.valid_from),
+               None)  # fmt: skip
+    if old == new:
+        return "same"
+    terms.add_terms(new, by=by)
+    detail = {"is": asdict(new), "was": asdict(old) if old else {}}
+    events.record("terms", ("supplier", new.supplier_id), detail, by=by)
+    return "changed" if old else "added"
+
+
+def load_fx(table: Table, by: Stamp) -> LoadCount:
+    """Store published exchange rates; a corrected rate takes the old one's place."""
+    wanted = {(rate.currency, rate.date): rate for rate in map(_read_fx, table.rows)}
+    table.refuse_if_bad()
+    known = terms.fx_on_days(wanted)
+    fresh = [rate for pair, rate in wanted.items() if pair not in known]
+    changed = [rate for pair, rate in wanted.items() if pair in known and known[pair] != rate]
+    terms.add_fx_rates([*fresh, *changed])
+    if fresh or changed:
+        was = [asdict(known[rate.currency, rate.date]) for rate in changed]
+        detail = {"file": table.name, "added": len(fresh), "changed": len(changed), "was": was}
+        events.record("rates", ("fx", None), detail, by=by)
+    same = len(wanted) - len(fresh) - len(changed)
+    return LoadCount(table.name, len(fresh), same, len(changed), tuple(table.cautions))
+
+
+def _read_fx(row: Row) -> FxRow:
+    figure = row.decimal("per_eur", default="")
+    if not row.table.problems and plain_decimal(figure) == 0:
+        row.bad("per_eur", "a rate of zero is no rate")
+    return FxRow(
+        row.day("date", needed=True) or "",
+        row.currency("currency"),
+        figure,
+        row.text("source", needed=True),
+    )
+
+
+def fx_table(path: Path) -> Table:
+    """Read a file of rates: ours (a rate a row), or a bank's with a column for each currency."""
+    from importers.rows import ReaderError
+    from importers.tabular import read_table
+    from partsdb.jobs.shop_files import read_file
+
+    try:
+        return read_file(path, FX)
+    except ReaderError as ours:
+        try:
+            wide = read_table(path, ("Date",), (*currency_codes(), ""))
+        except ReaderError:
+            raise ours from None
+    table = Table(path.name)
+    table.rows = [
+        Row(table, number, {"date": cells["Date"], "currency": code, "per_eur": rate,
+                            "source": path.name})
+        for number, cells in wide
+        for code, rate in cells.items()
+        if code in currency_codes() and rate not in ("", "N/A")
+    ]  # fmt: skip
+    return table
+
+
+def load_duty(table: Table, by: Stamp) -> LoadCount:
+    """Store duty rates by heading and origin; the last entered of one day counts."""
+    wanted = list(dict.fromkeys(_read_duty(row) for row in table.rows))
+    table.refuse_if_bad()
+    newest_last = reversed(terms.duty_rows())
+    known = {(old.heading, old.origin, old.valid_from): old for old in newest_last}
+    were = [(known.get((new.heading, new.origin, new.valid_from)), new) for new in wanted]
+    fresh = [new for old, new in were if old != new]
+    changed = [old for old, new in were if old is not None and old != new]
+    terms.add_duty_rates(fresh)
+    if fresh:
+        detail = {"is": [asdict(new) for new in fresh], "was": [asdict(old) for old in changed]}
+        events.record("rates", ("duty", None), detail, by=by)
+    added = len(fresh) - len(changed)
+    return LoadCount(table.name, added, len(wanted) - len(fresh), len(changed))
+
+
+def _read_duty(row: Row) -> DutyRow:
+    valid_from = row.day("valid_from", needed=True) or ""
+    valid_to = row.day("valid_to")
+    if valid_to and valid_to < valid_from:
+        row.bad("valid_to", f"{valid_to} lies before {valid_from}")
+    return DutyRow(
+        heading=row.text("heading", needed=True),
+        origin=row.text("origin").upper(),
+        rate=_share(row, "rate"),
+        valid_from=valid_from,
+        valid_to=valid_to,
+        source=row.text("source", needed=True),
+    )
+
+
+def _share(row: Row, column: str) -> str:
+    """Return a share as decimal text: "0.037" as it is, and "3.7 %" as 0.037."""
+    written = row.text(column, needed=True)
+    if not written.endswith("%"):
+        figure = row.tried(column, lambda: plain_decimal(written), Fraction(0))
+        if not 0 <= figure <= 1:
+            row.bad(column, f"{written!r} is no share of 1; write 0.037 or 3.7 % for 3.7 per cent")
+        return written
+    bare = written.removesuffix("%").strip()
+    if not row.tried(column, lambda: plain_decimal(bare) >= 0, False):
+        return written
+    return f"{Decimal(bare).scaleb(-2):f}"
+
+
+def load_grades(table: Table, by: Stamp) -> LoadCount:
+    """Store grades of suppliers, makers and parts ("Maker|Number"), each with its reason."""
+    wanted = [found for row in table.rows if (found := _read_grade(row, by))]
+    table.refuse_if_bad()
+    return table.tally([_store_grade(each, by) for each in wanted])
+
+
+def _read_grade(row: Row, by: Stamp) -> GradeRow | None:
+    kind = row.choice("subject_kind", SUBJECTS)
+    subject = row.text("subject", needed=True)
+    grade = row.choice("grade", GRADE_LETTERS)
+    reason = row.text("reason", needed=True)
+    if not kind or not subject:
+        return None
+    subject_id = row.tried("subject", lambda: _SUBJECT_ID[kind](subject), 0)
+    return GradeRow(kind, subject_id, grade, reason, row.text("evidence"), by.who, by.at)
+
+
+def part_of(subject: str) -> int:
+    """Return the id of the part written "Maker|Number"."""
+    maker, mark, number = (each.strip() for each in subject.partition("|"))
+    if not mark:
+        raise PartsdbError(f"{subject!r} is not of the form Maker|Number")
+    return named.the_part(number, maker).id
+
+
+_SUBJECT_ID: dict[str, Callable[[str], int]] = {
+    "supplier": lambda name: named.the_supplier(name).id,
+    "maker": lambda name: named.the_maker(name).id,
+    "part": part_of,
+}
+
+
+def _store_grade(new: GradeRow, by: Stamp) -> str:
+    subject = (new.subject_kind, new.subject_id)
+    old = grades.current_grades(new.subject_kind, [new.subject_id]).get(new.subject_id)
+    if old and (old.grade, old.reason, old.evidence) == (new.grade, new.reason, new.evidence):
+        return "same"
+    grades.set_grade(subject, new.grade, reason=new.reason, evidence=new.evidence, by=by)
+    detail = {"is": new.grade, "reason": new.reason, "was": old.grade if old else ""}
+    events.record("grade", subject, detail, by=by)
+    return "changed" if old else "added"
