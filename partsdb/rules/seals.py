@@ -50,8 +50,11 @@ def canonical_fluid(name: str) -> str | None:
 def check_fluid(material: str, fluid: str, temp_c: float | None) -> Check:
     """Return whether a seal of `material` stands `fluid` at `temp_c` (°C); a stack by its weakest.
 
-    A temperature that is not known shows nothing. Source: handbook 3.2.
+    A temperature that is not known shows nothing; a metal that a halogenated solvent attacks is a
+    hard stop. Source: handbook 3.2.
     """
+    if _is_halogenated(fluid) and any(map(holds_hazard_metal, materials_named(material))):
+        return check_solvent_hazard(fluid, material)
     parts = stack(material)
     if parts is None:
         text = (
