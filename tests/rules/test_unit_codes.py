@@ -1,0 +1,65 @@
+"""Units of sale as codes of UN/ECE Recommendations 20 and 21, and what we ask about."""
+
+import pytest
+
+from partsdb.errors import AmbiguousError, NotFoundError
+from partsdb.rules.unit_codes import unit_code
+from partsdb.tables import rows
+
+KINDS = {"count", "length", "volume", "mass", "package"}
+
+
+@pytest.mark.parametrize("checks", ["uom.rec20"], indirect=True)
+def test_a_lists_unit_becomes_the_published_code(checks):
+    for check in checks:
+        assert unit_code(check["inputs"]["text"]).code == check["expected"], check["id"]
+
+
+@pytest.mark.parametrize("checks", ["uom.ambiguous"], indirect=True)
+def test_a_metre_or_a_thousand_is_asked(checks):
+    for check in checks:
+        with pytest.raises(AmbiguousError) as question:
+            unit_code(check["inputs"]["text"])
+        assert check["expected"] == f"AMBIGUOUS: {' or '.join(question.value.choices)}"
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "count"),
+    [  # UN/ECE Rec 20 (handbook 8); the words are shop aliases, common practice, no source
+        ("EA", "EA", 1), ("C62", "C62", 1), ("H87", "H87", 1), ("Stk", "H87", 1), ("Stück", "H87", 1), ("stk.", "H87", 1),
+        ("Satz", "SET", 1), ("pair", "PR", 2), ("dozen", "DZN", 12), ("CEN", "CEN", 100), ("MIL", "MIL", 1000),
+        ("gross", "GRO", 144), ("m ", None, None), ("mtr", "MTR", None), ("ltr", "LTR", None), ("kg", "KGM", None),
+    ],
+)  # fmt: skip
+def test_a_unit_says_how_many_pieces_it_holds(text, code, count):
+    if code is None:
+        with pytest.raises(AmbiguousError):
+            unit_code(text)
+    else:
+        assert (unit_code(text).code, unit_code(text).count) == (code, count)
+
+
+@pytest.mark.parametrize("text", ["PK", "BX", "Karton"])
+def test_a_package_belongs_to_recommendation_21_and_does_not_say_its_content(text):
+    unit = unit_code(text)
+    assert (unit.recommendation, unit.kind, unit.count) == (21, "package", None)
+
+
+def test_each_one_and_piece_are_different_codes():
+    assert len({unit_code(text).code for text in ("each", "one", "piece")}) == 3
+
+
+def test_an_unknown_unit_is_refused_with_a_sentence():
+    with pytest.raises(NotFoundError, match="no unit of sale 'furlong'"):
+        unit_code("furlong")
+
+
+def test_every_row_of_the_table_is_sound():
+    for row in rows("unit_codes"):
+        assert row["source"]
+        assert row["text"] == " ".join(row["text"].upper().split())
+        assert bool(row["ambiguous"]) != bool(row["code"])
+        if row["code"]:
+            assert row["kind"] in KINDS
+            assert (row["kind"] == "count") == bool(row["count"])
+            assert row["recommendation"] == ("21" if row["kind"] == "package" else "20")
