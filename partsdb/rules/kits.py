@@ -22,7 +22,7 @@ class Coverage:
 
 
 def coverage(needed: Mapping[str, int], kit: Mapping[str, int]) -> Coverage:
-    """Return sum of min(needed, had) over what is needed, with what is missing and what is extra."""
+    """Return the sum of min(needed, had) over what is needed, what is missing, what is extra."""
     want, have = Counter(needed), Counter(kit)
     return Coverage(
         (want & have).total(), want.total(), dict(sorted((want - have).items())),

@@ -1,4 +1,4 @@
-"""Follows the maker's own replacements of a number to their end: one way, from a date, by serial."""
+"""Follows the maker's own replacements of a number to their end: one way, dated, by serial."""
 
 from __future__ import annotations
 

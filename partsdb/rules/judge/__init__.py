@@ -1,0 +1,66 @@
+"""Judges one part in one position: every check, the worst of which is the verdict."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Unpack
+
+from partsdb.rules.facts import PartFacts, PositionDemand
+from partsdb.rules.judge.case import Case, Known
+from partsdb.rules.judge.hold import pressure_checks, temperature_checks
+from partsdb.rules.judge.make import fluid_checks, material_checks
+from partsdb.rules.judge.shape import role_check, size_checks, thread_checks
+from partsdb.rules.judge.standing import contents_checks, equivalence_check, gaps, grade_checks
+from partsdb.rules.verdict import Check, Verdict, verdict_of
+
+__all__ = ["Judgement", "Known", "judge"]
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What the checks of one part in one position come to.
+
+    `conditions` must all be confirmed by a person; `missing` and `extra` are a kit's gaps and
+    surplus against the part called for, as "gland ring x1".
+    """
+
+    verdict: Verdict
+    checks: tuple[Check, ...]
+    conditions: tuple[str, ...]
+    missing: tuple[str, ...]
+    extra: tuple[str, ...]
+
+
+def judge(part: PartFacts, demand: PositionDemand, **known: Unpack[Known]) -> Judgement:
+    """Return whether `part` may be fitted in the position, with every reason.
+
+    `known` may give `original` (the part called for), `edge` or `path` (how this one came to stand
+    in; a maker's supersession is an accepted edge on the maker's document), `grade` and
+    `nominal_confirmed`. What is unknown leaves its check `not shown`, which is never a pass.
+    """
+    case = _case(part, demand, known)
+    standing = equivalence_check(case)
+    checks = (
+        role_check(case),
+        *pressure_checks(case, standing),
+        *temperature_checks(case),
+        *thread_checks(case),
+        *size_checks(case),
+        *material_checks(case),
+        *fluid_checks(case),
+        *contents_checks(case),
+        standing,
+        *grade_checks(case),
+    )
+    missing, extra = gaps(case)
+    conditions = tuple(dict.fromkeys(text for check in checks for text in check.conditions))
+    return Judgement(verdict_of(checks), checks, conditions, missing, extra)
+
+
+def _case(part: PartFacts, demand: PositionDemand, known: Known) -> Case:
+    edge, path = known.get("edge"), known.get("path", ())
+    edges = path if len(path) > 1 or edge is None else (edge,)
+    return Case(
+        part, demand, known.get("original"), tuple(edges), known.get("grade", ""),
+        known.get("nominal_confirmed", False),
+    )  # fmt: skip

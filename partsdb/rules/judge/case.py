@@ -1,0 +1,117 @@
+"""One part in one position, with all that is known about it: what every check looks at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypedDict
+
+from partsdb.rules.facts import Claim, ClaimKind, PartFacts, PositionDemand, StandsIn
+from partsdb.rules.roles import Role, role_named
+
+# How makers call the piece in their claims, against the name of its role.
+_ABOUT = {"body": "valve body", "block": "pump block", "lining": "hose", "liner": "hose"}
+
+
+class Known(TypedDict, total=False):
+    """What else may be known: the part called for, the edge or path to this one, grade, consent."""
+
+    original: PartFacts | None
+    edge: StandsIn | None
+    path: tuple[StandsIn, ...]
+    grade: str
+    nominal_confirmed: bool
+
+
+@dataclass(frozen=True)
+class Case:
+    """A part in a position, and what is known of how it came to be proposed."""
+
+    part: PartFacts
+    demand: PositionDemand
+    original: PartFacts | None = None
+    edges: tuple[StandsIn, ...] = ()
+    grade: str = ""
+    nominal_confirmed: bool = False
+
+    @cached_property
+    def role(self) -> Role:
+        """Return the role that the position asks for."""
+        return role_named(self.demand.role)
+
+    @cached_property
+    def is_very_part(self) -> bool:
+        """Say whether the part is the very one called for."""
+        return self.original is not None and key_of(self.part) == key_of(self.original)
+
+    @cached_property
+    def is_approved(self) -> bool:
+        """Say whether one accepted edge on strong evidence leads straight to the part."""
+        from partsdb.rules.equivalence import STRONG
+
+        return (
+            len(self.edges) == 1
+            and self.edges[0].state == "accepted"
+            and self.edges[0].evidence in STRONG
+        )
+
+
+def key_of(part: PartFacts) -> tuple[str, str]:
+    """Return the maker and number by which a part is known."""
+    return part.maker, part.number
+
+
+def claims_of(part: PartFacts, kind: ClaimKind) -> list[Claim]:
+    """Return the part's claims of one kind, in the order given."""
+    return [claim for claim in part.claims if claim.kind == kind]
+
+
+def about(claim: Claim, part: PartFacts) -> str:
+    """Return the role that a material claim is about; "" in it means the whole part."""
+    said = claim.about.strip().lower()
+    return _ABOUT.get(said, said) if said else part.role
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """One piece of a part and what it is made of."""
+
+    role: str
+    material: str
+    evidence: str
+
+
+def made_of(part: PartFacts) -> list[Made]:
+    """Return every material that the part's claims and its kit's contents state, each once."""
+    found = [
+        Made(about(claim, part), claim.value, evidence_of(claim))
+        for claim in claims_of(part, ClaimKind.MATERIAL)
+    ]
+    found += [
+        Made(item.role, item.material, "kit contents")
+        for item in part.contents or ()
+        if item.material
+    ]
+    once = {(made.role, made.material.lower()): made for made in reversed(found)}
+    return _stacked(list(reversed(once.values())))
+
+
+def _stacked(made: list[Made]) -> list[Made]:
+    """Return packings as one stack of their materials, all else as it is."""
+    rings = [each for each in made if each.role in ("packing", "packing kit")]
+    if len(rings) < 2:
+        return made
+    together = "/".join(each.material for each in rings)
+    rest = [each for each in made if each not in rings]
+    return [Made(rings[0].role, together, rings[0].evidence), *rest]
+
+
+def materials_for(role: str, made: Iterable[Made]) -> list[Made]:
+    """Return what the pieces of `role` are made of."""
+    return [each for each in made if each.role == role]
+
+
+def evidence_of(claim: Claim) -> str:
+    """Return how a claim is known and where it stands, in words."""
+    return f"{claim.evidence}: {claim.source}" if claim.source else str(claim.evidence)

@@ -1,0 +1,94 @@
+"""Does the part hold the pressure of the position, at its temperature?"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from partsdb.errors import UsageError
+from partsdb.rules.judge.case import Case
+from partsdb.rules.nipples import screen_nipple, wall_described
+from partsdb.rules.pressure import Pressure, shown_demand
+from partsdb.rules.pressure_check import Allowance, check_pressure
+from partsdb.rules.ratings import WorkingRating, working_rating
+from partsdb.rules.temperature import check_temperature, curve_for, derated
+from partsdb.rules.verdict import Check, Outcome
+
+# Kinds of role that no pressure acts on.
+_UNPRESSED = frozenset({"hardware", "consumable", "none"})
+
+
+def pressure_checks(case: Case, standing: Check | None) -> list[Check]:
+    """Return the pressure check of the case, none for what holds no pressure.
+
+    A wear item has seldom a rating of its own: without one it stands or falls with `standing`,
+    the check of how it came to be proposed.
+    """
+    if case.role.kind in _UNPRESSED:
+        return []
+    rating = working_rating(case.part.claims, case.role.component_class)
+    demanded = case.demand.pressure
+    if demanded is None:
+        return _no_demand(case, rating)
+    if not case.role.holds_pressure and not rating.figures and not rating.ceiling:
+        return [_worn(case, demanded, standing)]
+    if case.role.name == "nipple" and not rating.figures and not rating.ceiling:
+        wall = wall_described(case.part.description, case.part.claims)
+        if wall:
+            return [screen_nipple(wall, demanded)]
+    hot = _derated(case, rating)
+    allowance = Allowance(case.nominal_confirmed)
+    return [hot if isinstance(hot, Check) else check_pressure(hot, demanded, allowance)]
+
+
+def _no_demand(case: Case, rating: WorkingRating) -> list[Check]:
+    if not case.role.holds_pressure:
+        return []
+    rated = f"rated {rating.pressure.as_written}" if rating.pressure else "no rating stated"
+    text = (
+        f"{rated}, and the working pressure of {case.demand.machine} {case.demand.position} is "
+        "not recorded: record it"
+    )
+    return [Check("pressure", Outcome.NOT_SHOWN, text, code="PRESSURE_UNKNOWN")]
+
+
+def _worn(case: Case, demanded: Pressure, standing: Check | None) -> Check:
+    shown = standing is not None and standing.outcome in (
+        Outcome.MEETS,
+        Outcome.MEETS_WITH_CONDITIONS,
+    )
+    name = case.role.name
+    if shown and standing:
+        at = shown_demand(demanded)
+        text = f"a {name} has no rating of its own: at {at} it rests on its approval"
+        return Check("pressure", Outcome.MEETS, text, standing.evidence)
+    text = f"no rating is stated and nobody has shown this {name} at {shown_demand(demanded)}"
+    return Check("pressure", Outcome.NOT_SHOWN, text, code="PRESSURE_UNKNOWN")
+
+
+def _derated(case: Case, rating: WorkingRating) -> WorkingRating | Check:
+    """Return the rating as it is at the position's temperature, by curve where one is named."""
+    curve, temp_c = curve_for(case.part.claims), case.demand.temp_c_max
+    if not curve or temp_c is None or not rating.figures:
+        return rating
+    try:
+        figures = tuple(
+            replace(each, pressure=derated(each.pressure, curve, temp_c=temp_c), is_derived=True)
+            for each in rating.figures
+        )
+    except UsageError as beyond:
+        return Check("pressure", Outcome.NOT_SHOWN, str(beyond), code="TEMP_UNKNOWN")
+    cooler = all(each.pressure.gauge == was.pressure.gauge * Fraction(1)
+                 for each, was in zip(figures, rating.figures, strict=True))  # fmt: skip
+    return rating if cooler else replace(rating, figures=figures, margin=None)
+
+
+def temperature_checks(case: Case) -> list[Check]:
+    """Return the temperature check, none where the position states no temperature."""
+    if case.demand.temp_c_max is None or case.role.kind in _UNPRESSED:
+        return []
+    found = check_temperature(case.part.claims, case.demand.temp_c_max, case.demand.fluids)
+    if case.is_very_part and found.code == "TEMP_UNKNOWN":
+        text = f"the very part called for at {case.demand.temp_c_max} °C"
+        return [Check("temperature", Outcome.MEETS, text)]
+    return [found]

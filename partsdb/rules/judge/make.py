@@ -1,0 +1,170 @@
+"""Is the part made of what the position and its fluids ask for?"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from partsdb.rules import materials, seals
+from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind, EvidenceLevel
+from partsdb.rules.judge.case import Case, Made, claims_of, evidence_of, made_of, materials_for
+from partsdb.rules.roles import role_named
+from partsdb.rules.verdict import GRAVITY, Check, Outcome
+
+# Pieces whose material must be known even where somebody has approved the part.
+_ALWAYS_KNOWN = frozenset({"ball", "seat"})
+
+
+def material_checks(case: Case) -> list[Check]:
+    """Return one check for every piece whose material is called for, the worst of its findings."""
+    original = case.original if not case.is_very_part else None
+    called = _compared(made_of(original)) if original else []
+    offered = made_of(case.part)
+    roles = {role for role, _ in case.demand.materials} | {made.role for made in called}
+    checks = []
+    for role in sorted(roles):
+        least = [material for wanted, material in case.demand.materials if wanted == role]
+        was = [made.material for made in materials_for(role, called)]
+        checks += _material_check(case, role, _pairs(least, was, materials_for(role, offered)))
+    return checks
+
+
+def _compared(made: list[Made]) -> list[Made]:
+    # Pins, collars and handles are compared by eye; their material carries nothing.
+    kinds = ("wear item", "pressure boundary")
+    return [each for each in made if role_named(each.role).kind in kinds]
+
+
+def _pairs(least: list[str], was: list[str], offered: list[Made]) -> list[tuple[str, Made | None]]:
+    """Return what must be compared: everything with the least acceptable, and new with old.
+
+    A piece that comes in two materials is met when both are there; one that is missing, or
+    new, is compared with all of the other side.
+    """
+    if not offered:
+        return [(material, None) for material in (least or was)[:1]]
+    pairs: list[tuple[str, Made | None]] = [(wanted, made) for wanted in least for made in offered]
+    old, new = {_name(each) for each in was}, {_name(made.material) for made in offered}
+    for material in was:
+        for made in offered:
+            same = _name(material) == _name(made.material)
+            settled = _name(material) in new and _name(made.material) in old
+            if same or not settled:
+                pairs.append((material, made))
+    return pairs
+
+
+def _name(material: str) -> str:
+    return materials.canonical(material) or material.lower()
+
+
+def _material_check(case: Case, role: str, pairs: list[tuple[str, Made | None]]) -> list[Check]:
+    if all(made is None for _, made in pairs) and _needs_no_material(case, role):
+        return []
+    block = case.demand.block_material
+    found = []
+    for wanted, made in pairs:
+        offered, evidence = (made.material, made.evidence) if made else ("", "")
+        check = materials.check_material(role, wanted, offered, block_material=block)
+        found.append(replace(check, evidence=evidence or check.evidence))
+    if not found:
+        return []
+    worst = max(found, key=_gravity)
+    return [replace(worst, check=f"material {role}", conditions=_all_conditions(found))]
+
+
+def _gravity(check: Check) -> tuple[int, int]:
+    return GRAVITY[check.outcome], len(check.conditions)
+
+
+def _all_conditions(found: list[Check]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(text for check in found for text in check.conditions))
+
+
+def _needs_no_material(case: Case, role: str) -> bool:
+    if case.is_very_part:
+        return True
+    brings = {item.role for item in case.part.contents or ()}
+    if case.original is not None and case.part.contents is not None and role not in brings:
+        return True  # the check of the contents names it as missing
+    return case.is_approved and role not in _ALWAYS_KNOWN
+
+
+def fluid_checks(case: Case) -> list[Check]:
+    """Return one check for every fluid of the position: what it wets stands it, or not shown."""
+    if case.role.kind in ("hardware", "consumable", "none"):
+        return []
+    return [_fluid_check(case, fluid) for fluid in case.demand.fluids]
+
+
+def _fluid_check(case: Case, fluid: str) -> Check:
+    stop = _hard_stop(case, fluid)
+    if stop:
+        return stop
+    temp_c = case.demand.temp_c_max
+    soft = [made for made in made_of(case.part) if _is_soft(made)]
+    found = [
+        replace(seals.check_fluid(made.material, fluid, temp_c), evidence=made.evidence)
+        for made in soft
+    ]
+    approved = _approved(case, fluid)
+    if approved:
+        # The maker's word for the fluid stands in for letters from memory, not for a hard "no".
+        found = [each for each in found if each.outcome == Outcome.FAILS] + [approved]
+    if not found:
+        found = [_unknown(case, fluid)]
+    worst = max(found, key=_gravity)
+    return replace(worst, check=f"fluid {fluid}", conditions=_all_conditions(found))
+
+
+def _is_soft(made: Made) -> bool:
+    role = role_named(made.role)
+    wears = role.kind == "wear item" and role.has_soft_parts
+    return wears or made.role in ("hose", "whip hose")
+
+
+def _hard_stop(case: Case, fluid: str) -> Check | None:
+    """Return the stop for solvents that explode with aluminium or zinc anywhere in the system."""
+    metals = [case.demand.block_material, *(made.material for made in made_of(case.part))]
+    found = [seals.check_solvent_hazard(fluid, metal) for metal in dict.fromkeys(metals)]
+    grave = [each for each in found if each.outcome != Outcome.MEETS]
+    if all(each.code == "FLUID_UNKNOWN" for each in grave) and not _has_light_metal(metals):
+        return None
+    return replace(max(grave, key=_gravity), check=f"fluid {fluid}") if grave else None
+
+
+def _has_light_metal(metals: list[str]) -> bool:
+    named = {name for metal in metals for name in materials.materials_named(metal)}
+    return any(materials.holds_hazard_metal(name) for name in named)
+
+
+def _approved(case: Case, fluid: str) -> Check | None:
+    named = [
+        claim
+        for claim in claims_of(case.part, ClaimKind.FLUID)
+        if fluid.lower() in {each.strip().lower() for each in claim.value.split(";")}
+    ]
+    if not named:
+        return None
+    best = min(named, key=lambda claim: EVIDENCE_RANK[claim.evidence])
+    return _said_to_stand(best, fluid)
+
+
+def _said_to_stand(claim: Claim, fluid: str) -> Check:
+    text = f"stated for {fluid}"
+    name = f"fluid {fluid}"
+    if EVIDENCE_RANK[claim.evidence] > EVIDENCE_RANK[EvidenceLevel.SUPPLIERS_DOCUMENT]:
+        text = f"{text}, but only by {claim.evidence}"
+        return Check(name, Outcome.NOT_SHOWN, text, evidence_of(claim), "FLUID_UNKNOWN")
+    return Check(name, Outcome.MEETS, text, evidence_of(claim))
+
+
+def _unknown(case: Case, fluid: str) -> Check:
+    if case.is_very_part:
+        return Check("fluid", Outcome.MEETS, f"the very part called for with {fluid}")
+    if not case.role.has_soft_parts:
+        return Check("fluid", Outcome.MEETS, f"no soft part of a {case.role.name} meets {fluid}")
+    if case.is_approved:
+        text = f"approved for this place, which works with {fluid}"
+        return Check("fluid", Outcome.MEETS, text, case.edges[0].source)
+    text = f"neither stated for {fluid} nor is the material of its soft parts stated"
+    return Check("fluid", Outcome.NOT_SHOWN, text, code="FLUID_UNKNOWN")

@@ -1,0 +1,123 @@
+"""What free descriptions say about pressure, and what they only seem to say."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from partsdb.rules.pressure import READ_AS_PSI, find_pressures, rating
+
+
+def read(text: str, *, in_pressure_context: bool = False) -> list[tuple[str, str]]:
+    found = find_pressures(text, in_pressure_context=in_pressure_context)
+    return [(each.text, each.basis) for each in found]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("Hose 1/4 x 15 m 3300psi WP 13200 psi burst", [("3300psi", "working"), ("13200 psi", "burst")]),
+        ("WP 3300 psi, burst 12000 psi", [("3300 psi", "working"), ("12000 psi", "burst")]),
+        ("3300 psi working, 12000 psi burst", [("3300 psi", "working"), ("12000 psi", "burst")]),
+        ("WP 3300 psi burst 12000 psi", [("3300 psi", "working"), ("12000 psi", "burst")]),
+        ("3300 psi burst 12000 psi", [("3300 psi", ""), ("12000 psi", "burst")]),
+        ("burst 12000 psi, 3300 psi", [("12000 psi", "burst"), ("3300 psi", "")]),
+        ("7600 psi maximum burst hose", [("7600 psi", "burst")]),
+        ("min. burst pressure 910 bar", [("910 bar", "burst")]),
+        ("burst pressure, min., 12000 psi", [("12000 psi", "burst")]),
+        ("BP 12000 psi / WP 3000 psi", [("12000 psi", "burst"), ("3000 psi", "working")]),
+        ("Schlauch DN 6 zul. Betriebsdruck 227,5 bar Berstdruck 910 bar",
+         [("227,5 bar", "working"), ("910 bar", "burst")]),
+        ("Schlauch NW 8, PS 250 bar", [("250 bar", "working")]),
+        ("Prüfdruck 500 bar", [("500 bar", "proof")]),
+        ("test pressure 6600 psi, MWP 3300 psi", [("6600 psi", "proof"), ("3300 psi", "working")]),
+        ("tested to 5000 psi", [("5000 psi", "proof")]),
+        ("MWP250bar", [("250bar", "working")]),
+        ("PN 400 bar", [("400 bar", "working")]),
+        ("max. 280 bar / 4060 psi", [("280 bar / 4060 psi", "working")]),
+        ("gun 250 bar", [("250 bar", "")]),
+        ("Working pressure: 3,300 PSI (227 bar)", [("3,300 PSI (227 bar)", "working")]),
+        ("Pressure (bar): 250", [("bar): 250", "")]),
+        ("explosion proof gun 250 bar", [("250 bar", "")]),
+        ("max. temp 80 °C, 250 bar", [("250 bar", "")]),
+    ],
+)  # fmt: skip
+def test_figures_and_their_basis_are_found(text: str, expected: list[tuple[str, str]]) -> None:
+    """The words are handbook 1.3's; which word belongs to which figure is common practice."""
+    assert read(text) == expected
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "M22x1.5 male x 1/4-18 NPT female",
+        "1/4 NPT nipple Sch 80",
+        "bar stock 3/8",
+        "valve kit 24-1180",
+        "QM-3300 PSI",
+        "VG-250 bar holder",
+        "hose 15 m, bore 6 mm",
+        "gloves, 12 pairs",
+        "sand 25 kg",
+        "weight 3300 lbs",
+        "net weight 12 kg",
+        "tube 6 PA 66",
+        "230 V 50 Hz 1600 W",
+        "G 1/4 A 316",
+        "3300",
+    ],
+)
+def test_a_size_a_number_or_a_weight_is_never_a_pressure(text: str) -> None:
+    assert find_pressures(text) == []
+
+
+def test_pounds_beside_a_pressure_word_are_read_and_marked() -> None:
+    found = find_pressures("hose, working pressure 3300 lbs")[0]
+    assert found.pressure is not None
+    assert (found.pressure.gauge, found.pressure.notes) == (
+        rating("3300 psi").gauge,
+        (READ_AS_PSI,),
+    )
+
+
+def test_pounds_with_nothing_about_pressure_are_asked() -> None:
+    found = find_pressures("hose 3300 lbs")[0]
+    assert found.pressure is None
+    assert found.code == "UNIT_AMBIGUOUS"
+    assert "force, a mass or a pressure" in found.problem
+
+
+def test_a_label_that_contradicts_itself_is_flagged_and_its_lower_figure_counts() -> None:
+    """Handbook 8, defect 24: "max 250bar 3600#"; handbook 1.2, rule 4."""
+    found = find_pressures("gun max 250bar 3600#")[0]
+    assert found.code == "DUAL_UNIT_ROUNDING"
+    assert found.pressure is not None
+    assert found.pressure.gauge == rating("3600 psi").gauge
+
+
+def test_a_scale_gives_its_upper_end_and_says_that_it_is_a_range() -> None:
+    found = find_pressures("gauge 0-400 bar, 63 mm")[0]
+    assert found.is_range
+    assert found.pressure is not None
+    assert found.pressure.pascals == 40_000_000
+
+
+def test_blanks_of_typography_do_not_hide_a_pressure() -> None:
+    found = find_pressures("Schlauch\xa0250\xa0bar")[0]
+    assert found.text == "250\xa0bar"
+
+
+@given(st.text(max_size=40), st.text(max_size=40))
+def test_places_point_at_the_text_that_was_read(before: str, after: str) -> None:
+    text = f"{before} 250 bar {after}"
+    for found in find_pressures(text, in_pressure_context=True):
+        assert text[found.start : found.end] == found.text
+
+
+@given(st.text(max_size=40))
+def test_a_burst_word_is_never_lost_to_a_stronger_reading(words: str) -> None:
+    """Whatever stands around it, a figure right after "burst" never counts as working."""
+    for found in find_pressures(f"{words} burst 12000 psi"):
+        if found.text.startswith("12000"):
+            assert found.basis == "burst"
