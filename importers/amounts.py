@@ -12,7 +12,7 @@ _SIGNS = {
     "$": "USD", "chf": "CHF", "sfr": "CHF", "sfr.": "CHF", "fr.": "CHF",
 }  # fmt: skip
 _SIGN = re.compile(r"€|£|us\$|\$|\b(?:eur|euro|gbp|usd|chf|sfr\.?|fr\.)(?![a-z])", re.IGNORECASE)
-_FAST = re.compile(r"[1-9]\d{0,8}|\d{1,9}[.,]\d\d?")
+_FAST = re.compile(r"[1-9]\d{0,8}(?:[.,]\d\d?)?|0[.,]\d\d?")
 _NUMBER = re.compile(r"\d[\d.,]*|[.,]\d+")
 _NO_PRICE = re.compile(
     r"p\.?o\.?a\.?|t\.?b\.?[acd]\.?|n/?a|call|ask|price on (?:application|request)|on request"
@@ -162,10 +162,11 @@ def _is_grouped(whole: str, thousands: str) -> bool:
 
 
 def _flagged(plain: str, notes: list[str]) -> Amount:
+    # Neither is a price to buy at (handbook 8 no. 4): the row keeps its text, the amount is none.
     if not plain.strip("-0."):
-        return Amount(plain.lstrip("-"), (*notes, "zero price"))
+        return Amount("", (*notes, "zero price"))
     if plain.startswith("-"):
-        return Amount(plain, (*notes, "negative price"))
+        return Amount("", (*notes, f"negative price {plain}"))
     return Amount(plain, tuple(notes))
 
 

@@ -49,7 +49,7 @@ def content_of(rows: Sequence[RawRow], index: int) -> Content:
 
 def _is_counter(filled: list[str]) -> bool:
     """Say whether the cells just count 1, 2, 3 or 10, 20, 30: a position, never a code."""
-    if len(filled) < 3 or not all(cell.isdigit() and len(cell) < 7 for cell in filled):
+    if len(filled) < 2 or not all(cell.isdigit() and len(cell) < 7 for cell in filled):
         return False
     numbers = [int(cell) for cell in filled]
     steps = {b - a for a, b in pairwise(numbers)}

@@ -54,6 +54,17 @@ def header_words() -> dict[str, tuple[str, str]]:
     return {_plain(row["words"]): (row["meaning"], row["unit"]) for row in rows}
 
 
+def sample_words(meaning: str) -> list[str]:
+    """Return six words that are looked for, as printed in lists: three German, three English."""
+    text = resources.files("importers").joinpath("header_words.csv").read_text(encoding="utf-8")
+    rows = [row for row in csv.DictReader(text.splitlines()) if row["meaning"] == meaning]
+    return [
+        word
+        for language in ("de", "en")
+        for word in [row["words"] for row in rows if row["language"] == language][:3]
+    ]
+
+
 def _plain(text: str) -> str:
     """Return a heading in lower case with single blanks for everything that is no letter."""
     folded = unicodedata.normalize("NFKC", text).casefold().replace("­", "")

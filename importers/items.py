@@ -12,6 +12,11 @@ from importers.rows import Column, ListRow, RowKind, _letters
 from importers.tables import Table
 
 _BARE_NUMBER = re.compile(r"\d[\d.,' ]*(?:\s?[-–/]\s?\d[\d.,]*)?")
+_LEAD = re.compile(
+    r"(?:ca\.? ?|approx\.? ?)?(\d{1,3})(?: ?(?:-|–|to|bis) ?(\d{1,3}))?"
+    r" ?((?:w(?:ee)?ks?|wochen?|wo\.?|kw|d(?:ays?)?|tagen?|tage?|t|months?|monate?n?)?)\.?",
+    re.IGNORECASE,
+)
 _REPLACED = "�"
 _CODES = ("code", "maker_number", "replaces")
 _BASES = ("burst", "proof", "working")
@@ -102,13 +107,16 @@ def _filler(key: str, column: Column, table: Table) -> Filler:
         return _price_filler(key, column, table)
     if key in _CODES:
         return _code_filler(key, column)
-    if key == "rating" or (key.startswith("rating_") and column.meaning == "rating"):
+    if key.startswith("rating") and key != "rating_basis":
         return _rating_filler(key, column)
     if key in ("valid_from", "valid_to"):
         return _date_filler(key, column)
+    if key == "lead_days":
+        return _lead_filler(column)
 
     def fill(draft: Draft, text: str) -> None:
-        draft.fields[key] = text
+        earlier = draft.fields.get(key)
+        draft.fields[key] = text if earlier is None else f"{earlier}; {text}"
 
     return fill
 
@@ -174,6 +182,34 @@ def _date_filler(key: str, column: Column) -> Filler:
         draft.fields[key] = draft.raw.exact.get(index, text) if is_date else text
 
     return fill
+
+
+def _lead_filler(column: Column) -> Filler:
+    weeks = "weeks" in column.unit.split()
+
+    def fill(draft: Draft, text: str) -> None:
+        draft.fields["lead_days"] = text
+        if weeks or not text.isdigit():
+            days = _days(text, weeks=weeks)
+            if days is None:
+                return
+            draft.fields["lead_days"] = str(days)
+            if not text.startswith(str(days)):
+                draft.notes.append(f'lead time "{text}" read as {days} days')
+
+    return fill
+
+
+def _days(text: str, *, weeks: bool) -> int | None:
+    """Return a lead time in days, the longer end of a range; None when no unit is known."""
+    found = _LEAD.fullmatch(text)
+    if not found:
+        return None
+    number = int(found.group(2) or found.group(1))
+    unit = (found.group(3) or "").casefold()
+    if unit.startswith(("w", "k")) or (weeks and not unit):
+        return number * 7
+    return number * 30 if unit.startswith("m") else number
 
 
 def _tidy(draft: Draft, index: int, text: str) -> str:

@@ -150,6 +150,7 @@ def propose(header: Header, body: Sequence[RawRow]) -> tuple[list[Column], list[
     said = _settle_codes(header, meanings, contents)
     said += _fill_from_content(header, meanings, contents)
     said += _settle_prices(header, meanings)
+    said += _settle_rest(header, meanings)
     columns = [
         Column(i, text, meanings[i] or "other", h.unit if h else "")
         for i, (text, h) in enumerate(zip(header.texts, header.headings, strict=True))
@@ -179,6 +180,27 @@ def _settle_codes(header: Header, meanings: list[str], contents: list[Content]) 
         others = ", ".join(f'"{header.texts[i]}"' for i in claimants if i != best)
         said.append(f'"{header.texts[best]}" is taken as the code column, not {others}')
     return said
+
+
+def _settle_rest(header: Header, meanings: list[str]) -> list[str]:
+    """Keep one column per meaning; of ratings the working one, never burst or proof before it."""
+    said: list[str] = []
+    for meaning in sorted(set(meanings) - {"", "other", "description"}):
+        claimants = [i for i, m in enumerate(meanings) if m == meaning]
+        best = min(claimants, key=lambda i: (not_working(header.headings[i]), i))
+        for index in claimants:
+            if index != best:
+                meanings[index] = "other"
+                words = meaning.replace("_", " ")
+                said.append(
+                    f'"{header.texts[best]}" is taken as {words}, not "{header.texts[index]}"'
+                )
+    return said
+
+
+def not_working(heading: Heading | None) -> bool:
+    """Say whether a heading names a burst or proof figure."""
+    return heading is not None and bool({"burst", "proof"} & set(heading.unit.split()))
 
 
 def _codeness(content: Content) -> float:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from importers.drift import apply_profile, best_profile
-from importers.headings import header_words
+from importers.headings import sample_words
 from importers.items import ItemReader
 from importers.layout import IDENTITY, PRICES, Header, header_at, is_header, propose
 from importers.limits import DEFAULT, Limits
@@ -76,13 +76,14 @@ def _read_sheet(reading: _Reading, sheet: RawSheet) -> None:
         body = sheet.rows[header.last + 1 : end]
         around = _loose_texts(titles) + _loose_texts(body[:3] + body[-5:])
         table = _table(reading, sheet, header, body, around)
+        section = _open_section(reading.rows, sheet.name)
         heads = sheet.rows[header.first : header.last + 1]
         reading.rows += [_plain_row(sheet, row, RowKind.HEADER) for row in heads]
         if table is None:
             reading.rows += [_plain_row(sheet, row, RowKind.NOTE) for row in body]
             continue
         reading.profiles.append(table.profile(reading.raw.delimiter, reading.raw.encoding))
-        reading.rows += _read_body(table, sheet, body)
+        reading.rows += _read_body(table, sheet, body, section)
 
 
 def _spans(sheet: RawSheet) -> Iterator[tuple[Header, int]]:
@@ -128,7 +129,7 @@ def _table(
     marks, marked = marks_of(keys, body, profile)
     currency, named = _currency(columns, around, profile)
     reading.said += [*said, *marked, *named, *_about_prices(columns, around)]
-    reading.said.append(_mapping(columns, place))
+    reading.said.append(_mapping(keys, place))
     return Table(sheet.name, header, tuple(columns), keys, marks, currency, number)
 
 
@@ -155,16 +156,24 @@ def _about_prices(columns: list[Column], around: list[str]) -> list[str]:
     return said
 
 
-def _mapping(columns: list[Column], place: str) -> str:
-    pairs = ", ".join(
-        f'"{c.heading}" = {c.meaning.replace("_", " ")}' for c in columns if c.meaning != "other"
-    )
+def _mapping(keys: tuple[tuple[str, Column], ...], place: str) -> str:
+    pairs = ", ".join(f'"{c.heading}" = {key.replace("_", " ")}' for key, c in keys)
     return f"columns of the table at {place}: {pairs}"
 
 
-def _read_body(table: Table, sheet: RawSheet, body: list[RawRow]) -> Iterator[ListRow]:
+def _open_section(rows: list[ListRow], sheet: str) -> str:
+    """Return the section heading that stands right above a header: it is the new table's."""
+    last = rows[-1] if rows else None
+    if last is None or last.sheet != sheet or last.kind is not RowKind.SECTION:
+        return ""
+    return next(" ".join(cell.split()) for cell in last.cells if cell.strip())
+
+
+def _read_body(
+    table: Table, sheet: RawSheet, body: list[RawRow], section: str
+) -> Iterator[ListRow]:
     """Yield the rows of a table; a section heading stays with the items below it."""
-    reader, places, section = ItemReader(table), table.places, ""
+    reader, places = ItemReader(table), table.places
     price = places.prices[0] if places.prices else -1
     code = places.code
     for row in body:
@@ -203,12 +212,10 @@ def _no_table(name: str, raw: RawFile) -> ReaderError:
         f"row {row.number}: " + " | ".join(c.strip()[:30] for c in row.cells[:8] if c.strip())
         for row in rows
     )
-    words = header_words()
-    looked = {meaning: [] for meaning in ("code", "description", "price")}  # type: dict[str, list[str]]
-    for word, (meaning, _) in words.items():
-        if meaning in looked and len(looked[meaning]) < 5:
-            looked[meaning].append(word)
-    sought = "; ".join(f"{meaning}: {', '.join(found)} …" for meaning, found in looked.items())
+    sought = "; ".join(
+        f"{meaning}: {', '.join(sample_words(meaning))} …"
+        for meaning in ("code", "description", "price")
+    )
     return ReaderError(
         "no table with a code or description column and a price column was found "
         f"(header words looked for: {sought}) (first rows: {shown or 'none'})",

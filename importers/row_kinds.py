@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from importers.raw import RawRow
+from importers.raw import ERROR, NO_VALUE, RawRow
 from importers.rows import RowKind
 
 _TOTAL = re.compile(
@@ -42,6 +42,8 @@ def kind_of(row: RawRow, places: Places) -> RowKind:
     first = filled[0][1] if filled else ""
     if _TOTAL.match(first) and not _has_digit(code):
         return RowKind.TOTAL
+    if ERROR in row.kinds or NO_VALUE in row.kinds:
+        return RowKind.ITEM  # to be refused with its cell, never passed over as a heading
     if len(filled) == 1:
         return _lone(filled[0][0], first, places)
     if code or (text and price):

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from importers.amounts import MarkDecision, decide_mark
-from importers.headings import CURRENCIES, PRESSURE_UNITS
+from importers.headings import CURRENCIES, PRESSURE_UNITS, read_heading, units_of
 from importers.layout import Header
 from importers.raw import NUMBER, RawRow
 from importers.row_kinds import Places
@@ -52,40 +52,30 @@ class Table:
 def keys_of(columns: Sequence[Column]) -> tuple[tuple[str, Column], ...]:
     """Return the field name of every column that has one.
 
-    The first column of a meaning takes its name; a further rating, price or price break takes a
-    name of its own ("rating_burst", "price_USD", "price_from_10"), so nothing is overwritten.
+    A rating, price or price break besides the chosen one takes a name of its own ("rating_burst",
+    "price_USD", "price_from_10"), so nothing is overwritten; descriptions are joined.
     """
     named: list[tuple[str, Column]] = []
     taken: set[str] = set()
-    for column in sorted(columns, key=_working_first):
-        for key in _names(column):
-            if key not in taken:
-                taken.add(key)
-                named.append((key, column))
-                break
-    return tuple(sorted(named, key=lambda item: item[1].index))
+    for column in columns:
+        names = [column.meaning] if column.meaning != "other" else _further_names(column)
+        free = [name for name in names if name not in taken or name == "description"]
+        if free:
+            taken.add(free[0])
+            named.append((free[0], column))
+    return tuple(named)
 
 
-def _working_first(column: Column) -> tuple[bool, int]:
-    """A burst or proof figure must never take the place of the working one."""
-    return "burst" in column.unit or "proof" in column.unit, column.index
-
-
-def _names(column: Column) -> list[str]:
-    words = column.unit.split()
-    if column.meaning == "rating":
+def _further_names(column: Column) -> list[str]:
+    """Return names for a column that another one of the same meaning was preferred to."""
+    heading, words = read_heading(column.heading), column.unit.split()
+    meaning = heading.meaning if heading else ""
+    if meaning == "rating":
         basis = [w for w in ("burst", "proof") if w in words]
-        return ["rating", *(f"rating_{w}" for w in (*basis, *_of(words, PRESSURE_UNITS)))]
-    if column.meaning == "other":
-        return _break_name(words)
-    return [column.meaning]
-
-
-def _break_name(words: list[str]) -> list[str]:
-    if "from" in words and words[-1].isdigit():
+        return [f"rating_{word}" for word in (*basis, *_of(words, PRESSURE_UNITS))]
+    if meaning == "price" and "from" in words:
         return [f"price_from_{words[-1]}"]
-    currencies = _of(words, CURRENCIES)
-    return [f"price_{currencies[0]}"] if currencies else []
+    return [f"price_{word}" for word in _of(words, CURRENCIES)] if meaning == "price" else []
 
 
 def _of(words: list[str], known: Sequence[str]) -> list[str]:
@@ -144,8 +134,6 @@ def currency_of(columns: Sequence[Column], titles: Sequence[str]) -> tuple[str, 
 
 
 def _titled(titles: Sequence[str]) -> tuple[str, str]:
-    from importers.headings import units_of
-
     found = {w: t for t in titles for w in units_of(t).split() if w in CURRENCIES}
     if len(found) != 1:
         return "", ""

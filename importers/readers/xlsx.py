@@ -12,8 +12,7 @@ from xml.parsers import expat
 
 from importers import magic
 from importers.limits import Limits, refuse
-from importers.raw import DATE, EMPTY, ERROR, NO_VALUE, TEXT, RawFile, RawRow, RawSheet
-from importers.raw import Source as Source
+from importers.raw import DATE, EMPTY, ERROR, NO_VALUE, TEXT, RawFile, RawRow, RawSheet, Source
 from importers.readers.shown import Format, Shown, show
 from importers.readers.xlsx_parts import Book, SheetPart, damaged, open_book, parse_part, unescaped
 from importers.rows import Profile, ReaderError
@@ -36,6 +35,8 @@ class Xlsx:
         """Return the visible sheets; hidden sheets, rows and columns are named in `skipped`."""
         book = open_book(source, limits)
         found = RawFile(reader=self.name, sheets=[])
+        if any(part.endswith("vbaProject.bin") for part in book.archive.namelist()):
+            found.skipped.append("the macros of the workbook are neither read nor run")
         for part in book.sheets:
             if part.state != "visible":
                 found.skipped.append(f'hidden sheet "{part.name}" is not read')

@@ -125,10 +125,11 @@ def _workbook_part(book: Book) -> str:
                 return target
     if "xl/workbook.xml" in names:
         return "xl/workbook.xml"
+    what = "an OpenDocument file" if "content.xml" in names else "a zip archive"
     raise ReaderError(
-        "the file is a zip archive, but no workbook is in it",
+        f"the file is {what}; no .xlsx workbook is in it",
         place=book.name,
-        hint="unpack it and read the list inside, or ask for it as .xlsx",
+        hint="save the list as .xlsx, or unpack the archive and read the list inside",
     )
 
 
