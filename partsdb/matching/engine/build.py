@@ -1,0 +1,274 @@
+"""Builds the index of a catalogue: numbers and their neighbourhoods, words and their rarity."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+from typing import TYPE_CHECKING, Any
+
+from partsdb.matching.engine.described import Senses, measures, word_matrix
+from partsdb.matching.engine.hashing import (
+    finish,
+    hashes_without_one,
+    powers,
+    prefix_sums,
+    text_hash,
+)
+from partsdb.matching.engine.tables import Layout, layout_for, packed
+from partsdb.matching.engine.texts import (
+    Keys,
+    folded,
+    leading_zeros,
+    number_keys,
+    plain_text,
+    text_words,
+)
+from partsdb.matching.engine.vocabulary import (
+    Lookup,
+    distinct,
+    first_of_each,
+    hashes_of,
+    senses,
+    spellings,
+    word_rarity,
+)
+from partsdb.rules.spreadsheet import spreadsheet_forms
+
+if TYPE_CHECKING:
+    from partsdb.matching.engine.hashing import F32, I32, U64
+
+    Arrays = dict[str, Any]
+
+_SLICE = 100_000
+# Keys shorter than this have no neighbourhood: everything would lie in it.
+SHORTEST_KEY = 4
+RARE_WORDS, MOST_OF_ONE_TRIPLE = 5, 60
+_HEAD_LENGTH = 12
+# What a spreadsheet may take for a value or a date; anything else comes through it unharmed.
+_AT_RISK = re.compile(
+    r"^[='\" ]*(?:0\d*|\d{12,}|\d+(?:[.,]\d+)?E\+?\d{1,2}|\d+[.,]\d+|\d{1,3}(?:[.,' ]\d{3})+"
+    r"|\d{1,4}[-/.]\d{1,4}(?:[-/.]\d{1,4})?|[A-ZÄ]{3,9}[-./ ]*\d{1,4}"
+    r"|\d{1,2}[-./ ]*[A-ZÄ]{3,9}(?:[-./ ]*\d{2,4})?)[ '\"]*$",
+    re.IGNORECASE | re.MULTILINE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """The parts to be indexed, column by column."""
+
+    ids: Sequence[int]
+    numbers: Sequence[str]
+    descriptions: Sequence[str]
+    makers: Sequence[str]
+
+    def in_order(self) -> Catalogue:
+        """Return the parts in order of their ids, so that their rows never depend on the caller."""
+        ids = list(self.ids)
+        if all(one < other for one, other in pairwise(ids)):
+            return self
+        order = sorted(range(len(ids)), key=ids.__getitem__)
+        columns = (self.ids, self.numbers, self.descriptions, self.makers)
+        return Catalogue(*([column[i] for i in order] for column in columns))
+
+
+def number_arrays(catalogue: Catalogue) -> Arrays:
+    """Return the tables by which a number, whole or damaged, finds its part."""
+    import numpy as np
+
+    layout = layout_for(len(catalogue.ids))
+    slices: list[Arrays] = []
+    for start in range(0, max(1, len(catalogue.ids)), _SLICE):
+        keys = number_keys(catalogue.numbers[start : start + _SLICE])
+        slices.append(_slice_of_numbers(keys, start, layout))
+    whole: Arrays = {name: np.concatenate([each[name] for each in slices]) for name in slices[0]}
+    rows = np.arange(len(catalogue.ids))
+    head_order = np.argsort(whole["head"], kind="stable").astype(np.int32)
+    forms, form_rows = spreadsheet_table(catalogue.numbers)
+    whole["lost"].sort()
+    return {
+        "part_id": np.array(catalogue.ids, dtype=np.int64),
+        "maker": np.array(maker_hashes(catalogue.makers), dtype=np.uint64),
+        "key": whole["key"],
+        "fold": whole["fold"],
+        "zeros": whole["zeros"],
+        "by_key": packed(whole["key"], rows, layout),
+        "by_fold": packed(whole["fold"], rows, layout),
+        "by_lost": whole["lost"],
+        "by_form": packed(forms, form_rows, layout),
+        "head": whole["head"][head_order],
+        "head_row": head_order,
+    }
+
+
+def _slice_of_numbers(keys: Keys, start: int, layout: Layout) -> Arrays:
+    import numpy as np
+
+    sums = prefix_sums(keys.rows)
+    long_enough = np.flatnonzero(keys.lengths >= SHORTEST_KEY)
+    rows, lengths = keys.rows[long_enough], keys.lengths[long_enough]
+    lost, owner, place = hashes_without_one(sums[long_enough], rows, lengths)
+    return {
+        "key": finish(sums[:, -1]),
+        "fold": fold_hashes(keys),
+        "zeros": leading_zeros(folded(keys)).astype(np.uint8),
+        "lost": packed(lost, long_enough[owner] + start, layout, place),
+        "head": heads(keys),
+    }
+
+
+def fold_hashes(keys: Keys) -> U64:
+    """Return the hash of each key as `rules.numbers.number_fold` makes it."""
+    import numpy as np
+
+    fold = folded(keys)
+    sums = prefix_sums(fold.rows)
+    zeros = leading_zeros(fold)
+    head = sums[np.arange(len(zeros)), zeros]
+    return finish((sums[:, -1] - head) * powers().inverse[zeros])
+
+
+def heads(keys: Keys, *, fill: int = 0) -> U64:
+    """Return the first characters of each key as a number that sorts as they do."""
+    import numpy as np
+
+    total: U64 = np.zeros(len(keys.rows), dtype=np.uint64)
+    table = np.zeros(256, dtype=np.uint64)
+    for rank, byte in enumerate(b"0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ", start=1):
+        table[byte] = rank
+    for place in range(_HEAD_LENGTH):
+        total *= np.uint64(37)
+        if place < keys.rows.shape[1]:
+            digit = table[keys.rows[:, place]]
+            total += np.where(place < keys.lengths, digit, np.uint64(fill))
+        else:
+            total += np.uint64(fill)
+    return total
+
+
+def spreadsheet_table(numbers: Sequence[str]) -> tuple[U64, I32]:
+    """Return hash and row of every form that a spreadsheet may give one of the numbers."""
+    import numpy as np
+
+    joined = "\n".join(number.replace("\n", " ") for number in numbers)
+    forms: list[str] = []
+    rows: list[int] = []
+    row, seen = 0, 0
+    for match in _AT_RISK.finditer(joined):
+        row += joined.count("\n", seen, match.start())
+        seen = match.start()
+        for form in sorted(spreadsheet_forms(match[0])):
+            forms.append(form)
+            rows.append(row)
+    return hashes_of(forms), np.array(rows, dtype=np.int32)
+
+
+def maker_hashes(makers: Sequence[str]) -> list[int]:
+    """Return a hash for each maker's name, whatever its case and punctuation; 0 for none."""
+    known = {maker: _maker_hash(maker) for maker in set(makers)}
+    return [known[maker] for maker in makers]
+
+
+def _maker_hash(maker: str) -> int:
+    plain = "".join(sign for sign in plain_text(maker) if sign.isalnum())
+    return text_hash(plain[:40]) | 1 if plain else 0
+
+
+def word_arrays(catalogue: Catalogue, abbreviations: Mapping[str, str]) -> Arrays:
+    """Return the vocabulary of the descriptions, and the words and measures of each part."""
+    parts = len(catalogue.ids)
+    words = text_words(catalogue.descriptions)
+    known = distinct(words.hashes)
+    found = Lookup(known).find(words.hashes)
+    texts = first_of_each(words, known, found)
+    meant = _meanings(texts, known, abbreviations)
+    stated = senses(texts)
+    ids = meant[found]
+    rarity = word_rarity(ids, parts, len(known))
+    of_each = Senses(
+        *(stated[f"word_{name}"][found] for name in ("kind", "value", "unit", "scale"))
+    )
+    held = measures(words, of_each, parts)
+    matrix = word_matrix(ids, words.owner, parts)
+    layout = layout_for(parts)
+    return {
+        "words": matrix,
+        "measure_kind": held.kind,
+        "measure_value": held.value,
+        "word_hash": known,
+        "word_rarity": rarity,
+        "word_meant": meant,
+        "by_triple": triple_table(matrix, rarity, layout),
+        **stated,
+        **spellings(texts, known, rarity, abbreviations),
+        **holders(matrix, len(known)),
+    }
+
+
+def _meanings(texts: list[str], known: U64, abbreviations: Mapping[str, str]) -> I32:
+    """Return for each word the word that it is short for, itself otherwise."""
+    import numpy as np
+
+    short = {key.upper(): value.upper() for key, value in abbreviations.items()}
+    meant: I32 = np.arange(len(known), dtype=np.int32)
+    pairs = [(i, text_hash(short[text])) for i, text in enumerate(texts) if text in short]
+    if pairs:
+        places = np.array([i for i, _ in pairs], dtype=np.int32)
+        full = Lookup(known).find(np.array([h for _, h in pairs], dtype=np.uint64))
+        meant[places[full >= 0]] = full[full >= 0]
+    return meant
+
+
+def holders(matrix: I32, known: int) -> Arrays:
+    """Return for each word the rows of the parts that hold it, in order."""
+    import numpy as np
+
+    rows, _ = np.nonzero(matrix >= 0)
+    ids = matrix[matrix >= 0]
+    entries = distinct((ids.astype(np.int64) << 32) | rows)
+    starts = np.searchsorted(entries >> 32, np.arange(known + 1)).astype(np.int64)
+    return {"holder_start": starts, "holder": (entries & 0xFFFFFFFF).astype(np.int32)}
+
+
+def triple_table(matrix: I32, rarity: F32, layout: Layout) -> U64:
+    """Return the table of the parts by three of their rarest words, crowded ones left out."""
+    import numpy as np
+
+    pieces = []
+    for start in range(0, len(matrix), _SLICE):
+        hashes, owner = triples(matrix[start : start + _SLICE], rarity)
+        pieces.append(packed(hashes, owner + start, layout))
+    table = np.concatenate(pieces) if pieces else np.zeros(0, dtype=np.uint64)
+    table.sort()
+    heads_ = table >> np.uint64(layout.low_bits)
+    edges = np.flatnonzero(np.r_[True, heads_[1:] != heads_[:-1]])
+    sizes = np.diff(np.r_[edges, len(table)])
+    return table[np.repeat(sizes <= MOST_OF_ONE_TRIPLE, sizes)]
+
+
+def triples(matrix: I32, rarity: F32) -> tuple[U64, I32]:
+    """Return (hashes, owner) of every three among the rarest known words of each row."""
+    import numpy as np
+
+    weight = np.where(matrix >= 0, rarity[matrix], np.float32(-1))
+    # Equally rare words are ordered by their id, so that a row and a line choose the same ones.
+    order = np.lexsort((matrix, -weight), axis=1)[:, :RARE_WORDS]
+    rare = np.sort(np.take_along_axis(matrix, order, axis=1), axis=1)
+    stirred = finish((rare.astype(np.int64) + 1).astype(np.uint64) * powers().power[1])
+    stirred[rare < 0] = 0
+    hashes, owners = [], []
+    for i, j, k in combinations(range(rare.shape[1]), 3):
+        full = (rare[:, i] >= 0) & (rare[:, i] != rare[:, j]) & (rare[:, j] != rare[:, k])
+        at = np.flatnonzero(full)
+        three = (
+            stirred[at, i] * np.uint64(3)
+            + stirred[at, j] * np.uint64(5)
+            + stirred[at, k] * np.uint64(7)
+        )
+        hashes.append(finish(three))
+        owners.append(at.astype(np.int32))
+    if not hashes:
+        return np.zeros(0, dtype=np.uint64), np.zeros(0, dtype=np.int32)
+    return np.concatenate(hashes), np.concatenate(owners)

@@ -1,0 +1,78 @@
+"""The one rule that says whether a line settles; it takes single values or whole numpy columns.
+
+A line settles only by its number: equal keys, look-alike characters, a damage that a spreadsheet
+is known to do to the very number, or an affix that the list itself teaches. One edit away never
+settles, words alone never settle. Then the description must agree and contradict nothing, the
+maker must not be another, and no part one edit away may explain the line better.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import Any
+
+
+class Way(IntEnum):
+    """How a part was found for a line, the surest first; only those up to SUFFIX may settle."""
+
+    KEY = 1
+    LOOKALIKE = 2
+    SCIENTIFIC = 3
+    DATE = 4
+    VALUE = 5  # thousands separators, ".0", decimals that a cell dropped
+    ZEROS = 6
+    PREFIX = 7
+    SUFFIX = 8
+    EDIT = 9
+    BEGINS = 10
+    WORDS = 11
+
+
+class Lane(IntEnum):
+    """Where a line goes: settled by itself, to a person, or nowhere."""
+
+    NONE = 0
+    REVIEW = 1
+    SETTLED = 2
+
+
+LAST_THAT_SETTLES = Way.SUFFIX
+# Percent of the line's words that the part must explain: for an equal key, for anything else.
+AGREED_BY_KEY, AGREED_OTHERWISE = 50, 60
+# By how much a part must explain a line better than any neighbour, once its number is damaged.
+MARGIN = 10
+# A key this short is equal by chance.
+SHORTEST_SETTLED = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """What the rule looks at, for one line or, as columns, for many.
+
+    `explained` and `rival` are percents of the line's words that the claimed part and the best
+    part one edit away explain, less what a contradiction costs; `alone` says that no other part
+    is claimed as well; `learned` that the list teaches the affix or the loss of zeros.
+    """
+
+    way: Any
+    length: Any
+    said: Any
+    explained: Any
+    rival: Any
+    contradicted: Any
+    other_maker: Any
+    alone: Any
+    learned: Any
+
+
+def settles(claim: Claim) -> Any:
+    """Say whether the claimed part is the line's, without a person: a bool, or a column of them."""
+    by_key = claim.way == Way.KEY
+    taught = (claim.way < Way.ZEROS) | claim.learned
+    may = (claim.way >= Way.KEY) & (claim.way <= LAST_THAT_SETTLES) & taught
+    sound = claim.said & claim.alone & (claim.length >= SHORTEST_SETTLED)
+    against = claim.contradicted | claim.other_maker
+    agreed = claim.explained >= AGREED_OTHERWISE - (AGREED_OTHERWISE - AGREED_BY_KEY) * by_key
+    unrivalled = claim.explained >= claim.rival + MARGIN * (by_key ^ True)
+    return may & sound & (against ^ True) & agreed & unrivalled

@@ -1,0 +1,65 @@
+"""What a list teaches about its own numbers: the supplier's affixes, and lost leading zeros."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from partsdb.matching.engine.hashing import affix_hash
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from partsdb.matching.engine.hashing import U64
+
+# An affix is taught by at least so many lines and this share of the list, nearly all of whose
+# descriptions agree with the part that the rest of the number names.
+FEWEST_LINES, SHARE_OF_LINES, SHARE_AGREED = 5, 0.002, 0.8
+# Common practice, no source: these make another article of the number that they are added to.
+_OTHER_ARTICLE = ("KIT", "KT", "SET", "ASSY", "ASM", "REP", "USED", "REMAN")
+# Lists are read in a sample of about this size; which lines are in it depends on them alone.
+SAMPLE_LINES = 60_000
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """The affixes that the list teaches, as sorted hashes, and whether it lost leading zeros."""
+
+    affixes: U64
+    zeros_lost: bool = False
+
+
+def is_sampled(hashes: U64, *, lines: int) -> NDArray[np.bool_]:
+    """Say which lines are read to learn: all of a short list, every n-th by hash of a long one."""
+    import numpy as np
+
+    every = np.uint64(max(1, lines // SAMPLE_LINES))
+    chosen: NDArray[np.bool_] = (hashes >> np.uint64(7)) % every == 0
+    return chosen
+
+
+def taught_affixes(affixes: U64, agrees: NDArray[np.bool_], *, lines: int) -> U64:
+    """Return the affixes taught by hits of `affixes`, each with whether its line agreed."""
+    import numpy as np
+
+    seen, which = np.unique(affixes, return_inverse=True)
+    hits = np.bincount(which, minlength=len(seen))
+    agreed = np.bincount(which, weights=agrees, minlength=len(seen))
+    enough = agreed >= max(FEWEST_LINES, SHARE_OF_LINES * lines)
+    barred = [
+        affix_hash(word, is_suffix=after) for word in _OTHER_ARTICLE for after in (False, True)
+    ]
+    other = np.isin(seen, np.array([0, *barred], dtype=np.uint64))
+    taught: U64 = seen[enough & (agreed >= SHARE_AGREED * hits) & ~other]
+    return taught
+
+
+def zeros_are_lost(agreed: int, hits: int, kept: int, *, lines: int) -> bool:
+    """Say whether a spreadsheet ate the list's leading zeros.
+
+    `hits` lines are a part's number without its zeros, `agreed` of them agree with the part;
+    `kept` lines still begin with a zero, which no such list does.
+    """
+    enough = agreed >= max(FEWEST_LINES, SHARE_OF_LINES * lines)
+    return enough and agreed >= SHARE_AGREED * hits and not kept
