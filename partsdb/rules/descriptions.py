@@ -112,7 +112,7 @@ def parse(text: str) -> Description:
         (*named, *measures.sizes),
         pressures,
         frozenset(m[0].replace("-", "").upper() for m in _MODEL.finditer(measures.rest)),
-        tuple(_words(unpressed)),
+        tuple(dict.fromkeys(words_of(own))),
         claims,
         int(packs[1] or packs[2]) if packs else None,
         fastener if pieces.head in _FASTENERS else None,
@@ -164,7 +164,7 @@ def _fastener(
     return Fastener(figures[0], figures[1], figures[2])
 
 
-def _words(text: str) -> Iterator[str]:
+def words_of(text: str) -> Iterator[str]:
     """Yield the words in lower case, written out, without those that say nothing."""
     short = abbreviations()
     for word in _WORD.findall(text.lower()):

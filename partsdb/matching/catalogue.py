@@ -1,0 +1,107 @@
+"""The catalogue as the matcher searches it: dictionaries by key, fold and spreadsheet form."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator
+from functools import cached_property
+from math import log
+
+from partsdb.matching.readings import CatalogueEntry
+from partsdb.rules.descriptions import Description, parse, words_of
+from partsdb.rules.measures import plain_measures
+from partsdb.rules.numbers import number_fold, number_key, one_edit_keys, spreadsheet_forms
+
+# A code cut short by a narrow field loses a few signs; more would fit too many numbers.
+_CUT_SIGNS = 4
+_SHORTEST = 4
+# Words in more than this share of the descriptions tell nothing apart and are not indexed.
+_COMMON_SHARE = 0.02
+_COMMON_LEAST = 50
+
+
+class CatalogueIndex:
+    """Finds parts by number or by words; holds places in `entries`, which stand in order of id."""
+
+    def __init__(self, catalogue: Iterable[CatalogueEntry]) -> None:
+        self.entries = tuple(sorted(catalogue, key=lambda entry: entry.part_id))
+        self.by_key: dict[str, list[int]] = defaultdict(list)
+        self.by_fold: dict[str, list[int]] = defaultdict(list)
+        self.by_form: dict[str, list[int]] = defaultdict(list)
+        for place, entry in enumerate(self.entries):
+            self.by_key[number_key(entry.number)].append(place)
+            self.by_fold[number_fold(entry.number)].append(place)
+            for form in sorted(spreadsheet_forms(entry.number)):
+                self.by_form[form].append(place)
+        self.by_key.pop("", None)
+        self.by_fold.pop("", None)
+
+    def described(self, place: int) -> Description:
+        """Return the parsed description of the part at `place`."""
+        return parse(self.entries[place].description)
+
+    def role(self, place: int) -> str:
+        """Return the part's role, read from its description when the catalogue does not say it."""
+        return self.entries[place].role or self.described(place).role
+
+    def with_key(self, key: str) -> list[int]:
+        """Return the places of the parts whose number has this key."""
+        return self.by_key.get(key, [])
+
+    def neighbours(self, key: str) -> list[int]:
+        """Return the places of the parts whose key is one edit from `key`."""
+        if len(key) < _SHORTEST:
+            return []
+        keys = self.by_key
+        near = {near for near in one_edit_keys(key) if near in keys and near != key}
+        return sorted(place for near_key in near for place in keys[near_key])
+
+    def extended(self, key: str) -> list[int]:
+        """Return the places of the parts whose key is `key` with a few signs more at its end."""
+        if len(key) < _SHORTEST:
+            return []
+        keys = self._sorted_keys
+        found = []
+        for at in range(bisect_left(keys, key), len(keys)):
+            if not keys[at].startswith(key):
+                break
+            if 0 < len(keys[at]) - len(key) <= _CUT_SIGNS:
+                found.extend(self.by_key[keys[at]])
+        return sorted(found)
+
+    def by_words(self, words: Iterable[str], *, limit: int) -> list[int]:
+        """Return the places of the `limit` parts that share the rarest of `words`, best first."""
+        scores: Counter[int] = Counter()
+        for word in sorted(set(words)):
+            weight = self.weight(word)
+            for place in self._postings.get(word, ()):
+                scores[place] += weight  # type: ignore[assignment]
+        ranked = sorted(scores.items(), key=lambda item: (-item[1], item[0]))
+        return [place for place, _ in ranked[:limit]]
+
+    def weight(self, word: str) -> float:
+        """Return how much a word tells apart: the logarithm of the share of parts without it."""
+        return log((len(self.entries) + 1) / (self._frequency.get(word, 0) + 0.5))
+
+    @cached_property
+    def _sorted_keys(self) -> list[str]:
+        return sorted(self.by_key)
+
+    @cached_property
+    def _frequency(self) -> Counter[str]:
+        return Counter(word for words in self._each_words() for word in words)
+
+    @cached_property
+    def _postings(self) -> dict[str, list[int]]:
+        common = max(_COMMON_LEAST, _COMMON_SHARE * len(self.entries))
+        postings: dict[str, list[int]] = defaultdict(list)
+        for place, words in enumerate(self._each_words()):
+            for word in words:
+                if self._frequency[word] <= common:
+                    postings[word].append(place)
+        return postings
+
+    def _each_words(self) -> Iterator[set[str]]:
+        for entry in self.entries:
+            yield set(words_of(plain_measures(entry.description)))

@@ -1,0 +1,124 @@
+"""Resolves the numbers of ours that a line claims to replace."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from partsdb.matching.facts import LineFacts
+from partsdb.matching.hits import KEY, Hit, key_hits, proposed_hits, repaired_hits
+from partsdb.matching.judge import Desk, Weighed, named, weigh
+from partsdb.matching.traits import AGREES, CONTRADICTS
+from partsdb.rules.makers import name_key
+from partsdb.rules.numbers import number_key
+from partsdb.rules.spreadsheet import SCIENTIFIC, damages
+
+_SPLIT = re.compile(r"\s*(?:[;,|+&]|/|\n|\b(?:and|und|or|oder)\b)\s*", re.IGNORECASE)
+_SHORTEST = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """One number that the line names: the parts it may be, and whether that is certain.
+
+    `why` says what stands against it when it is not; both empty when it is none of ours.
+    """
+
+    written: str
+    weighed: tuple[Weighed, ...]
+    is_certain: bool
+    why: str = ""
+
+
+def named_parts(facts: LineFacts, desk: Desk) -> list[Named]:
+    """Return each number that the line claims to replace, in the order written."""
+    texts = [facts.line.replaces] if facts.line.replaces.strip() else []
+    texts += facts.described.claims
+    found: dict[str, Named] = {}
+    for text in texts:
+        for maker, number in _numbers(text, desk):
+            found.setdefault(number_key(number), _resolve(facts, maker, number, desk))
+    return list(found.values())
+
+
+def _numbers(text: str, desk: Desk) -> Iterator[tuple[str, str]]:
+    """Yield (maker key or "", number) for each number in a claim; a maker named once goes on."""
+    maker, number = _maker_and_number(text, desk)
+    if number and (key_hits(number, desk.index) or not _SPLIT.search(number)):
+        yield maker, number
+        return
+    maker = ""
+    for part in _SPLIT.split(text):
+        named_maker, number = _maker_and_number(part, desk)
+        maker = named_maker or maker
+        if len(number_key(number)) >= _SHORTEST:
+            yield maker, number
+
+
+def _maker_and_number(text: str, desk: Desk) -> tuple[str, str]:
+    """Return the known maker that the text begins or ends with, and the number beside it."""
+    words = text.split()
+    maker = ""
+    for at in (0, -1):
+        known = desk.context.maker_keys.get(name_key(words[at])) if words else None
+        if known and not any(sign.isdigit() for sign in words[at]):
+            maker = known
+            words.pop(at)
+    # "OEM no. CW 50434": words without a digit go until what is left is a number of ours.
+    while len(words) > 1 and not any(sign.isdigit() for sign in words[0]):
+        if desk.index.with_key(number_key("".join(words))):
+            break
+        words.pop(0)
+    number = " ".join(words)
+    return maker, number if any(sign.isdigit() for sign in number) else ""
+
+
+def _resolve(facts: LineFacts, maker: str, number: str, desk: Desk) -> Named:
+    """Return the parts that one named number may be; only one of them may make it certain."""
+    exact = _weighed(facts, maker, key_hits(number, desk.index), number, desk)
+    if exact:
+        return _exact(number, exact, bool(maker), desk)
+    repaired = _weighed(facts, maker, repaired_hits(number, desk.index, ()), number, desk)
+    near = _weighed(facts, maker, proposed_hits(number, desk.index), number, desk)
+    fitting = [each for each in repaired if _piece(each) == AGREES]
+    is_lost = any(name == SCIENTIFIC for _, name in damages(number))
+    if len(fitting) == 1 and len(repaired) == 1 and not is_lost and not _explain_too(near):
+        return Named(number, tuple(repaired), True)
+    found = (*repaired, *near)
+    if not found or all(_piece(each) == CONTRADICTS for each in found):
+        return Named(number, (), False)
+    return Named(number, found, False, f"the number {number} that it names is none of ours as is")
+
+
+def _exact(number: str, exact: list[Weighed], has_maker: bool, desk: Desk) -> Named:
+    fitting = [each for each in exact if _piece(each) != CONTRADICTS]
+    if not fitting:
+        why = f"it is another kind of piece than {named(exact[0], desk)}"
+        return Named(number, tuple(exact), False, why)
+    if len(exact) == 1 or (len(fitting) == 1 and _piece(fitting[0]) == AGREES):
+        return Named(number, tuple(fitting), True)
+    agreeing = [each for each in fitting if each.likeness.outcome("maker") == AGREES]
+    if len(agreeing) == 1 and not has_maker:
+        return Named(number, tuple(agreeing), True)
+    numbers = " or ".join(named(each, desk) for each in exact)
+    return Named(number, tuple(exact), False, f"the number may be {numbers}")
+
+
+def _weighed(
+    facts: LineFacts, maker: str, hits: list[Hit], number: str, desk: Desk
+) -> list[Weighed]:
+    """Return the hits weighed, those of the named maker alone when the claim names one."""
+    if maker:
+        makers = {hit.place: desk.index.entries[hit.place].maker for hit in hits}
+        hits = [hit for hit in hits if desk.context.maker_of(makers[hit.place]) == maker]
+    return weigh(facts, hits, number, desk)
+
+
+def _piece(weighed: Weighed) -> str:
+    return weighed.likeness.outcome("piece")
+
+
+def _explain_too(near: list[Weighed]) -> bool:
+    """Say whether a number one slip away would explain the line as well as the repair."""
+    return any(_piece(each) == AGREES and each.hit.tier != KEY for each in near)

@@ -1,0 +1,88 @@
+"""One line of a list as facts: description parsed, columns added to it, maker resolved."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from partsdb.matching.context import ListContext
+from partsdb.matching.readings import LineText
+from partsdb.rules.descriptions import Description, parse
+from partsdb.rules.makers import name_key
+from partsdb.rules.material_words import materials_in
+from partsdb.rules.measures import Thread
+from partsdb.rules.pressure import PressureStatement, find_pressures
+
+# Words by which a seller says that the article is made after another maker's part.
+_IMITATION = re.compile(
+    r"\b(?:compatible|aftermarket|after-market|pattern part|non[- ]?oem|equivalent|equiv|style"
+    r"|type|nachbau|kompatibel|replacement|ersatz(?:teil)?|alternativ\w*|generic|suits?|fits)\b",
+    re.IGNORECASE,
+)
+_WORD = re.compile(r"[^\W\d_][\w&.'-]*")
+_SPEAKS_OF_MACHINE = frozenset(("for", "für", "fuer", "fits", "suits", "suit", "zu", "to", "an"))
+
+
+@dataclass(frozen=True, slots=True)
+class LineFacts:
+    """What the line says. `maker` is the key of the maker named in its column, "" if none.
+
+    `text_maker` is a known maker that the description names as the article's own; `role` comes
+    from the description, or from the section heading when the description has no known word.
+    """
+
+    line: LineText
+    described: Description
+    maker: str
+    text_maker: str
+    role: str
+    head: str
+    threads: tuple[Thread, ...]
+    pressures: tuple[PressureStatement, ...]
+    materials: frozenset[str]
+    imitates: bool
+
+    @property
+    def is_charge(self) -> bool:
+        """Say whether the row is carriage, a surcharge or a discount."""
+        return self.described.pieces.charge
+
+    @property
+    def is_foreign(self) -> bool:
+        """Say whether the article is a known thing that no position of ours uses."""
+        return bool(self.head) and not self.role
+
+
+def facts_of(line: LineText, context: ListContext) -> LineFacts:
+    """Return what `line` says, each column added to what its description states."""
+    described = parse(line.description)
+    head, role = described.pieces.head, described.role
+    if not head and line.section:
+        section = parse(line.section).pieces
+        head, role = section.head, section.role
+    threads = parse(line.thread).threads if line.thread else ()
+    pressures = tuple(find_pressures(line.rating, in_pressure_context=True)) if line.rating else ()
+    return LineFacts(
+        line,
+        described,
+        context.maker_of(line.maker) if line.maker.strip() else "",
+        _text_maker(line.description, context),
+        role,
+        head,
+        threads or described.threads,
+        pressures or described.pressures,
+        materials_in(f"{line.description} {line.material}"),
+        bool(_IMITATION.search(line.description)),
+    )
+
+
+def _text_maker(description: str, context: ListContext) -> str:
+    """Return the one known maker that the description names, unless it speaks of a machine."""
+    words = _WORD.findall(description)
+    for at, word in enumerate(words):
+        maker = context.maker_keys.get(name_key(word))
+        if maker and (at == 0 or words[at - 1].casefold() not in _SPEAKS_OF_MACHINE):
+            return maker
+        if maker:
+            return ""
+    return ""

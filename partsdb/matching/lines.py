@@ -1,0 +1,159 @@
+"""Reads the lines of a price list against the catalogue: the one entry to the matcher.
+
+A line is settled by a number: its key, a named damage undone, or an affix learned from the list,
+and only when the description bears it out and no neighbouring number explains the line better.
+Likeness of text or of signs proposes, never settles. Confidence is a rank, not a probability.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from partsdb.matching.affixes import learned_affixes
+from partsdb.matching.catalogue import CatalogueIndex
+from partsdb.matching.claims import Named, named_parts
+from partsdb.matching.context import ListContext, decision_key
+from partsdb.matching.facts import LineFacts, facts_of
+from partsdb.matching.hits import TEXT, Hit, damage_named
+from partsdb.matching.judge import Desk, Weighed, candidates, evidence, weigh
+from partsdb.matching.numbers import Own, read_own_number
+from partsdb.matching.readings import CatalogueEntry, Evidence, LineText, Reading, ReadingKind
+from partsdb.matching.traits import AGREES
+
+# Ranks, the surer the higher; not probabilities.
+_CONFIDENCE = {
+    "decided": 1.0,
+    "named": 0.9,
+    "named repaired": 0.75,
+    "charge": 0.9,
+    "foreign": 0.8,
+    "role": 0.7,
+    "section": 0.5,
+    "unknown": 0.4,
+    "review": 0.3,
+}
+_TEXT_CANDIDATES = 20
+_TEXT_COVERAGE = 0.8
+_TEXT_STRENGTH = 3
+
+
+def read_lines(
+    lines: Sequence[LineText], catalogue: Iterable[CatalogueEntry], *, context: ListContext
+) -> list[Reading]:
+    """Return what each line was taken for, in the order of `lines`.
+
+    The answer for a line depends on the set of lines and parts, never on their order.
+    """
+    return read_with(CatalogueIndex(catalogue), lines, context=context)
+
+
+def read_with(
+    index: CatalogueIndex, lines: Sequence[LineText], *, context: ListContext
+) -> list[Reading]:
+    """Return what each line was taken for, against a catalogue indexed before."""
+    facts = [facts_of(line, context) for line in lines]
+    desk = Desk(index, context, learned_affixes(facts, index, context))
+    return [_read(each, desk) for each in facts]
+
+
+def _read(facts: LineFacts, desk: Desk) -> Reading:
+    decided = desk.context.decisions.get(decision_key(facts.line))
+    if decided:
+        told = Evidence("decision", "for", "decided here before for a line that said the same")
+        return Reading(decided.kind, decided.part_id, _CONFIDENCE["decided"], (told,))
+    if facts.is_charge:
+        told = Evidence("piece", "for", "a charge or a discount, no article")
+        return Reading(ReadingKind.NOT_A_PART, None, _CONFIDENCE["charge"], (told,))
+    own = read_own_number(facts, desk)
+    claims = named_parts(facts, desk)
+    if own.reading and own.reading.kind is ReadingKind.OFFER and not _only_borrows(own, claims):
+        return own.reading
+    claimed = _read_claims(facts, claims, desk)
+    if claimed and claimed.kind is ReadingKind.REPLACEMENT and own.is_contradicted:
+        return _review(own.weighed, "its own number is ours, yet it names another", desk)
+    return claimed or own.reading or _read_text(facts, own, desk)
+
+
+def _only_borrows(own: Own, claims: list[Named]) -> bool:
+    """Say whether the line sells under a number of ours what it claims to replace it with."""
+    if own.has_maker or not own.reading:
+        return False
+    return any(each.place == own.place for named in claims for each in _places(named))
+
+
+def _places(named: Named) -> list[Hit]:
+    return [each.hit for each in named.weighed]
+
+
+def _read_claims(facts: LineFacts, claims: list[Named], desk: Desk) -> Reading | None:
+    """Return the reading of the claims to replace, None when they name nothing of ours."""
+    weighed = [each for named in claims for each in named.weighed]
+    if not weighed:
+        return None
+    certain = [named for named in claims if named.is_certain]
+    if not certain:
+        why = next(named.why for named in claims if named.weighed)
+        return _review(weighed, why, desk)
+    chosen = certain[0].weighed[0]
+    told = Evidence("claim", "for", f"the line says that it replaces {certain[0].written}")
+    damage = chosen.hit.damage
+    return Reading(
+        ReadingKind.REPLACEMENT,
+        desk.index.entries[chosen.hit.place].part_id,
+        _CONFIDENCE["named repaired" if damage else "named"],
+        (told, *(replace(e, weighs="against") if e.weighs == "veto" else e
+                 for e in evidence(chosen, desk))),
+        candidates(weighed, desk),
+        damage,
+    )  # fmt: skip
+
+
+def _review(weighed: Iterable[Weighed], why: str, desk: Desk, damage: str = "") -> Reading:
+    told = (Evidence("doubt", "against", why),)
+    shown = candidates(weighed, desk)
+    return Reading(ReadingKind.TO_REVIEW, None, _CONFIDENCE["review"], told, shown, damage)
+
+
+def _read_text(facts: LineFacts, own: Own, desk: Desk) -> Reading:
+    """Return the reading of a line that no number of ours explains."""
+    line = facts.line
+    written = line.maker_number or line.code
+    if not (written or line.description).strip():
+        told = Evidence("line", "for", "the row has neither code nor description")
+        return Reading(ReadingKind.NOT_A_PART, None, _CONFIDENCE["charge"], (told,))
+    damage = damage_named(written)
+    if damage and facts.role:
+        why = f"the code {written} is destroyed: {damage}"
+        return _review(_by_text(facts, desk), why, desk, damage)
+    if not written.strip() and (near := _by_text(facts, desk)) and _fits_by_text(near[0]):
+        return _review(near, "the line has no number, and its words fit a part of ours", desk)
+    return _by_kind(facts, own, desk)
+
+
+def _by_text(facts: LineFacts, desk: Desk) -> list[Weighed]:
+    """Return the parts whose descriptions share the line's rare words: proposals only."""
+    places = desk.index.by_words(facts.described.words, limit=_TEXT_CANDIDATES)
+    return weigh(facts, (Hit(place, TEXT) for place in places), "", desk)
+
+
+def _fits_by_text(weighed: Weighed) -> bool:
+    likeness = weighed.likeness
+    return (
+        likeness.outcome("piece") == AGREES
+        and not likeness.contradictions()
+        and likeness.coverage >= _TEXT_COVERAGE
+        and likeness.strength >= _TEXT_STRENGTH
+    )
+
+
+def _by_kind(facts: LineFacts, own: Own, desk: Desk) -> Reading:
+    """Return `new part` for a piece of our trade, `not ours` for everything else."""
+    shown = candidates(own.weighed, desk)
+    if facts.role:
+        sure = "role" if facts.described.pieces.head else "section"
+        told = Evidence("piece", "for", f"a {facts.role}, whose number is none of ours")
+        return Reading(ReadingKind.NEW_PART, None, _CONFIDENCE[sure], (*own.notes, told), shown)
+    sure = "foreign" if facts.is_foreign else "unknown"
+    told = Evidence("piece", "against", f"no piece of our trade: {facts.head or 'word unknown'}")
+    return Reading(ReadingKind.NOT_OURS, None, _CONFIDENCE[sure], (*own.notes, told), shown)
