@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -172,6 +173,15 @@ def check_path(path: Sequence[StandsIn]) -> Check:
         "EVIDENCE_WEAK",
         walked.conditions,
     )
+
+
+_ADAPTER = re.compile(r"\badapter\s+((?=\S*\d)[\w./-]+)", re.IGNORECASE)
+
+
+def adapter_named(conditions: Iterable[str]) -> str:
+    """Return the number of the adapter that a condition names ("needs adapter AQF-14"), or ""."""
+    found = (_ADAPTER.search(condition) for condition in conditions)
+    return next((match[1].rstrip(".") for match in found if match), "")
 
 
 def _condition_code(conditions: Iterable[str]) -> str:

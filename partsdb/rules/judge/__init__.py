@@ -7,11 +7,11 @@ from typing import Unpack
 
 from partsdb.rules.facts import PartFacts, PositionDemand
 from partsdb.rules.judge.case import Case, Known
-from partsdb.rules.judge.hold import pressure_checks, temperature_checks
+from partsdb.rules.judge.hold import adapter_checks, pressure_checks, temperature_checks
 from partsdb.rules.judge.make import fluid_checks, material_checks
 from partsdb.rules.judge.shape import role_check, size_checks, thread_checks
 from partsdb.rules.judge.standing import contents_checks, equivalence_check, gaps, grade_checks
-from partsdb.rules.verdict import Check, Verdict, verdict_of
+from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of
 
 __all__ = ["Judgement", "Known", "judge"]
 
@@ -35,19 +35,18 @@ def judge(part: PartFacts, demand: PositionDemand, **known: Unpack[Known]) -> Ju
     """Return whether `part` may be fitted in the position, with every reason.
 
     `known` may give `original` (the part called for), `edge` or `path` (how this one came to stand
-    in; a maker's supersession is an accepted edge on the maker's document), `grade` and
-    `nominal_confirmed`. What is unknown leaves its check `not shown`, which is never a pass.
+    in; a maker's supersession is an accepted edge on the maker's document), `grade`,
+    `nominal_confirmed`, and the `adapter` that the edge's conditions name. What is unknown leaves
+    its check `not shown`, which is never a pass.
     """
     case = _case(part, demand, known)
     standing = equivalence_check(case)
     checks = (
         role_check(case),
         *pressure_checks(case, standing),
+        *adapter_checks(case),
         *temperature_checks(case),
-        *thread_checks(case),
-        *size_checks(case),
-        *material_checks(case),
-        *fluid_checks(case),
+        *(_as_called_for(case, check) for check in _of_its_make(case)),
         *contents_checks(case),
         standing,
         *grade_checks(case),
@@ -57,10 +56,25 @@ def judge(part: PartFacts, demand: PositionDemand, **known: Unpack[Known]) -> Ju
     return Judgement(verdict_of(checks), checks, conditions, missing, extra)
 
 
+def _of_its_make(case: Case) -> list[Check]:
+    return [*thread_checks(case), *size_checks(case), *material_checks(case), *fluid_checks(case)]
+
+
+def _as_called_for(case: Case, check: Check) -> Check:
+    """Let the parts list speak for the very part that it calls for, where nothing else does.
+
+    It never speaks for a rating, nor against a solvent's hard stop or anything else that fails.
+    """
+    if not case.is_very_part or check.outcome != Outcome.NOT_SHOWN or check.code == "HHC_ALUMINIUM":
+        return check
+    text = f"the very part called for in {case.demand.machine} {case.demand.position}"
+    return Check(check.check, Outcome.MEETS, f"{text} ({check.text})", "parts list of the machine")
+
+
 def _case(part: PartFacts, demand: PositionDemand, known: Known) -> Case:
     edge, path = known.get("edge"), known.get("path", ())
     edges = path if len(path) > 1 or edge is None else (edge,)
     return Case(
         part, demand, known.get("original"), tuple(edges), known.get("grade", ""),
-        known.get("nominal_confirmed", False),
+        known.get("nominal_confirmed", False), known.get("adapter"),
     )  # fmt: skip

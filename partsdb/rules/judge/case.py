@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TypedDict
 
+from partsdb.rules.equivalence import STRONG, adapter_named
 from partsdb.rules.facts import Claim, ClaimKind, PartFacts, PositionDemand, StandsIn
 from partsdb.rules.roles import Role, role_named
 
@@ -15,13 +16,17 @@ _ABOUT = {"body": "valve body", "block": "pump block", "lining": "hose", "liner"
 
 
 class Known(TypedDict, total=False):
-    """What else may be known: the part called for, the edge or path to this one, grade, consent."""
+    """What else may be known: the part called for, the edge or path to this one, grade, consent.
+
+    `adapter` is the adapter that a condition of the edge names, itself a piece of the chain.
+    """
 
     original: PartFacts | None
     edge: StandsIn | None
     path: tuple[StandsIn, ...]
     grade: str
     nominal_confirmed: bool
+    adapter: PartFacts | None
 
 
 @dataclass(frozen=True)
@@ -34,6 +39,7 @@ class Case:
     edges: tuple[StandsIn, ...] = ()
     grade: str = ""
     nominal_confirmed: bool = False
+    adapter: PartFacts | None = None
 
     @cached_property
     def role(self) -> Role:
@@ -48,13 +54,16 @@ class Case:
     @cached_property
     def is_approved(self) -> bool:
         """Say whether one accepted edge on strong evidence leads straight to the part."""
-        from partsdb.rules.equivalence import STRONG
-
         return (
             len(self.edges) == 1
             and self.edges[0].state == "accepted"
             and self.edges[0].evidence in STRONG
         )
+
+    @cached_property
+    def adapter_needed(self) -> str:
+        """Return the adapter that the way to the part needs, by its number, or ""."""
+        return adapter_named(text for edge in self.edges for text in edge.conditions)
 
 
 def key_of(part: PartFacts) -> tuple[str, str]:

@@ -41,6 +41,17 @@ def pressure_checks(case: Case, standing: Check | None) -> list[Check]:
     return [hot if isinstance(hot, Check) else check_pressure(hot, demanded, allowance)]
 
 
+def adapter_checks(case: Case) -> list[Check]:
+    """Return the pressure check of the adapter that the part needs: it is a piece of the chain."""
+    demanded = case.demand.pressure
+    if not case.adapter_needed or demanded is None or case.is_very_part:
+        return []
+    claims = case.adapter.claims if case.adapter else ()
+    found = check_pressure(working_rating(claims, "fitting"), demanded)
+    text = f"adapter {case.adapter_needed}: {found.text}"
+    return [replace(found, check="pressure adapter", text=text)]
+
+
 def _no_demand(case: Case, rating: WorkingRating) -> list[Check]:
     if not case.role.holds_pressure:
         return []

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from partsdb.rules import sizes, threads
 from partsdb.rules.facts import ClaimKind, KitItem
 from partsdb.rules.judge.case import Case, claims_of
-from partsdb.rules.verdict import Check, Outcome
+from partsdb.rules.verdict import GRAVITY, Check, Outcome
 
 
 def role_check(case: Case) -> Check:
@@ -38,7 +39,25 @@ def thread_checks(case: Case) -> list[Check]:
     by_facts = case.role.has_ports and case.role.judged_by == "facts"
     if not case.demand.ports and not by_facts:
         return []
-    return [threads.check_ports(case.demand.ports, tuple(claim.value for claim in claims))]
+    ports = tuple(claim.value for claim in claims)
+    if case.adapter_needed:
+        return [_through_adapter(case, ports)]
+    return [threads.check_ports(case.demand.ports, ports)]
+
+
+def _through_adapter(case: Case, ports: tuple[str, ...]) -> Check:
+    """Return how the joints through the needed adapter seal; without its facts nothing is shown."""
+    ends = claims_of(case.adapter, ClaimKind.PORT) if case.adapter else []
+    if len(ends) != 2 or len(case.demand.ports) != 1 or not ports:
+        text = f"it needs the adapter {case.adapter_needed}, whose two threads are not known here"
+        return Check("thread", Outcome.NOT_SHOWN, text, code="NEEDS_ADAPTER")
+    both = (ends[0].value, ends[1].value)
+    found = [threads.check_adapter(case.demand.ports[0], both, port) for port in ports]
+    best = min(found, key=lambda check: (GRAVITY[check.outcome], check.text))
+    condition = f"fit the adapter {case.adapter_needed}"
+    return replace(
+        best, code=best.code or "NEEDS_ADAPTER", conditions=(condition, *best.conditions)
+    )
 
 
 def size_checks(case: Case) -> list[Check]:
