@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
@@ -13,6 +14,7 @@ from partsdb.rules.descriptions import Description, parse, words_of
 from partsdb.rules.measures import plain_measures
 from partsdb.rules.numbers import number_fold, number_key, one_edit_keys, spreadsheet_forms
 
+_LETTERS = re.compile(r"[^\W\d_]+")
 # A code cut short by a narrow field loses a few signs; more would fit too many numbers.
 _CUT_SIGNS = 4
 _SHORTEST = 4
@@ -45,17 +47,28 @@ class CatalogueIndex:
         """Return the part's role, read from its description when the catalogue does not say it."""
         return self.entries[place].role or self.described(place).role
 
+    def leading_role(self, description: str) -> str:
+        """Return the role that the catalogue's own descriptions beginning so have, if but one.
+
+        A list in the catalogue's manner but without its commas ("FILTER MANIFOLD 60 MESH") turns
+        the order of nouns round; the catalogue shows how it is meant.
+        """
+        return self._leading_roles.get(_leading(description), "")
+
     def with_key(self, key: str) -> list[int]:
         """Return the places of the parts whose number has this key."""
         return self.by_key.get(key, [])
 
-    def neighbours(self, key: str) -> list[int]:
-        """Return the places of the parts whose key is one edit from `key`."""
-        if len(key) < _SHORTEST:
+    def neighbours(self, code: str) -> list[int]:
+        """Return the places of the parts whose number is one edit from `code`, zeros and all.
+
+        Folds are compared, so that a slip is found beside look-alikes and lost leading zeros.
+        """
+        fold = number_fold(code)
+        if len(fold) < _SHORTEST:
             return []
-        keys = self.by_key
-        near = {near for near in one_edit_keys(key) if near in keys and near != key}
-        return sorted(place for near_key in near for place in keys[near_key])
+        near = {near for near in one_edit_keys(fold) if near in self.by_fold and near != fold}
+        return sorted(place for near_fold in near for place in self.by_fold[near_fold])
 
     def extended(self, key: str) -> list[int]:
         """Return the places of the parts whose key is `key` with a few signs more at its end."""
@@ -85,6 +98,14 @@ class CatalogueIndex:
         return log((len(self.entries) + 1) / (self._frequency.get(word, 0) + 0.5))
 
     @cached_property
+    def _leading_roles(self) -> dict[tuple[str, ...], str]:
+        roles: dict[tuple[str, ...], set[str]] = defaultdict(set)
+        for entry in self.entries:
+            if entry.role:
+                roles[_leading(entry.description)].add(entry.role)
+        return {words: min(found) for words, found in roles.items() if words and len(found) == 1}
+
+    @cached_property
     def _sorted_keys(self) -> list[str]:
         return sorted(self.by_key)
 
@@ -105,3 +126,9 @@ class CatalogueIndex:
     def _each_words(self) -> Iterator[set[str]]:
         for entry in self.entries:
             yield set(words_of(plain_measures(entry.description)))
+
+
+def _leading(description: str) -> tuple[str, ...]:
+    """Return the first two words, in lower case; empty when there is only one."""
+    words = tuple(_LETTERS.findall(description.casefold()[:60])[:2])
+    return words if len(words) == 2 else ()

@@ -80,7 +80,7 @@ def _resolve(facts: LineFacts, maker: str, number: str, desk: Desk) -> Named:
     if exact:
         return _exact(number, exact, bool(maker), desk)
     repaired = _weighed(facts, maker, repaired_hits(number, desk.index, ()), number, desk)
-    near = _weighed(facts, maker, proposed_hits(number, desk.index), number, desk)
+    near = _weighed(facts, maker, proposed_hits(number, desk.index, ()), number, desk)
     fitting = [each for each in repaired if _piece(each) == AGREES]
     is_lost = any(name == SCIENTIFIC for _, name in damages(number))
     if len(fitting) == 1 and len(repaired) == 1 and not is_lost and not _explain_too(near):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
 from partsdb.matching.readings import LineText
 from partsdb.rules.descriptions import Description, parse
@@ -53,10 +54,12 @@ class LineFacts:
         return bool(self.head) and not self.role
 
 
-def facts_of(line: LineText, context: ListContext) -> LineFacts:
+def facts_of(line: LineText, context: ListContext, index: CatalogueIndex) -> LineFacts:
     """Return what `line` says, each column added to what its description states."""
     described = parse(line.description)
     head, role = described.pieces.head, described.role
+    if leading := index.leading_role(line.description):
+        head = role = leading
     if not head and line.section:
         section = parse(line.section).pieces
         head, role = section.head, section.role

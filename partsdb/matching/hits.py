@@ -73,12 +73,18 @@ def repaired_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) 
     return list(found.values())
 
 
-def proposed_hits(code: str, index: CatalogueIndex) -> list[Hit]:
-    """Return the parts whose number is one edit away, or begins with `code`: proposals only."""
+def proposed_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) -> list[Hit]:
+    """Return the parts whose number is one edit away, or begins with `code`: proposals only.
+
+    What is left of a code without a learned affix proposes as the code itself does.
+    """
     key = number_key(code)
-    found = {place: Hit(place, NEAR) for place in index.neighbours(key)}
-    for place in index.extended(key):
-        found.setdefault(place, Hit(place, CUT_SHORT, CUT))
+    found: dict[int, Hit] = {}
+    for each in (key, *filter(None, (affix.stripped(key) for affix in affixes))):
+        for place in index.neighbours(each):
+            found.setdefault(place, Hit(place, NEAR))
+        for place in index.extended(each):
+            found.setdefault(place, Hit(place, CUT_SHORT, CUT))
     return list(found.values())
 
 

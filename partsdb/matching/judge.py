@@ -9,10 +9,11 @@ from partsdb.matching.affixes import Affix
 from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
 from partsdb.matching.facts import LineFacts
-from partsdb.matching.hits import AFFIX, KEY, RANK, Hit
+from partsdb.matching.hits import AFFIX, KEY, RANK, REPAIRED, Hit
 from partsdb.matching.readings import Candidate, Evidence
-from partsdb.matching.traits import AGREES, CONTRADICTS, Likeness, Trait, compare
-from partsdb.rules.numbers import difference, number_key, number_runs
+from partsdb.matching.traits import AGREES, CONTRADICTS, SAME_WORDS, Likeness, Trait, compare
+from partsdb.rules.numbers import LOOKALIKES, difference, number_key, number_runs
+from partsdb.rules.spreadsheet import DATE
 
 # By how much a part must explain the line better than the next one before it is settled.
 MARGIN = 0.25
@@ -88,39 +89,59 @@ def settle_exact(facts: LineFacts, weighed: Sequence[Weighed], desk: Desk) -> tu
 
 
 def settle_repaired(
-    facts: LineFacts, weighed: Sequence[Weighed], rivals: Sequence[Weighed], desk: Desk
+    facts: LineFacts, weighed: Sequence[Weighed], near: Sequence[Weighed], desk: Desk
 ) -> tuple[int, str]:
     """Return the place of the part that a repair settles, or -1 and why none does.
 
-    `rivals` are the parts that a simple slip explains as well (one edit away).
+    `near` are the parts that a simple slip explains (one edit away): they must not explain the
+    line better, and a transposition must not explain it as well as look-alikes do.
     """
     clean = [at for at, each in enumerate(weighed) if not each.vetoes()]
     if not clean:
         return -1, "the description contradicts every part that the number may be"
     best = max(clean, key=lambda at: (weighed[at].likeness.fit, -at))
     chosen = weighed[best]
-    if chosen.likeness.strength < REPAIRED_STRENGTH:
-        return -1, "too little agrees to undo the damage with certainty"
-    if chosen.likeness.outcome("piece") != AGREES:
-        return -1, "the kind of piece is not confirmed"
-    if chosen.hit.tier == AFFIX and facts.imitates:
-        return -1, "the description speaks of an imitation, not of the part itself"
-    others = [weighed[at] for at in clean if at != best]
-    others += [rival for rival in rivals if not rival.vetoes()]
-    for other in others:
-        if other.hit.place == chosen.hit.place:
-            continue
-        if other.likeness.fit > chosen.likeness.fit - MARGIN:
+    if doubt := _doubt_of_repair(facts, chosen):
+        return -1, doubt
+    for other in (*(weighed[at] for at in clean if at != best), *near):
+        if other.hit.place != chosen.hit.place and _rivals(other, chosen, desk):
             return -1, f"{named(other, desk)} explains the line as well"
     return best, ""
+
+
+def _doubt_of_repair(facts: LineFacts, chosen: Weighed) -> str:
+    """Return what is missing before the damage may be undone, or ""."""
+    likeness, hit = chosen.likeness, chosen.hit
+    has_maker = likeness.outcome("maker") == AGREES
+    if likeness.outcome("piece") != AGREES and not has_maker:
+        return "the kind of piece is not confirmed"
+    is_told = likeness.is_specific or (likeness.coverage >= SAME_WORDS and hit.damage != DATE)
+    if likeness.strength < REPAIRED_STRENGTH or not is_told:
+        return "too little agrees to undo the damage with certainty"
+    if hit.tier == AFFIX and facts.imitates:
+        return "the description speaks of an imitation, not of the part itself"
+    return ""
+
+
+def _rivals(other: Weighed, chosen: Weighed, desk: Desk) -> bool:
+    """Say whether another part keeps the chosen one from being settled."""
+    if other.vetoes():
+        return False
+    lead = chosen.likeness.fit - other.likeness.fit
+    if other.hit.tier in REPAIRED:
+        return lead < MARGIN
+    is_lookalike = chosen.hit.damage == LOOKALIKES
+    number = desk.index.entries[other.hit.place].number
+    if is_lookalike and difference(other.written, number).kind == "transposed":
+        return lead < MARGIN
+    return -lead > MARGIN
 
 
 def better_neighbour(facts: LineFacts, chosen: Weighed, desk: Desk) -> str:
     """Return in words which part one edit away explains the line better, or ""."""
     if not facts.line.description or _explains_all(chosen.likeness):
         return ""
-    key = number_key(desk.index.entries[chosen.hit.place].number)
-    for place in desk.index.neighbours(key):
+    for place in desk.index.neighbours(chosen.written):
         likeness = compare(facts, place, desk.index, desk.context)
         better = likeness.fit - chosen.likeness.fit
         if better > MARGIN and not likeness.contradictions():

@@ -52,7 +52,7 @@ def read_with(
     index: CatalogueIndex, lines: Sequence[LineText], *, context: ListContext
 ) -> list[Reading]:
     """Return what each line was taken for, against a catalogue indexed before."""
-    facts = [facts_of(line, context) for line in lines]
+    facts = [facts_of(line, context, index) for line in lines]
     desk = Desk(index, context, learned_affixes(facts, index, context))
     return [_read(each, desk) for each in facts]
 

@@ -60,7 +60,7 @@ def read_own_number(facts: LineFacts, desk: Desk) -> Own:
     notes = tuple(_other_makers(each, desk) for each in exact)
     repaired = weigh(facts, repaired_hits(written, desk.index, desk.affixes), written, desk)
     repaired = [each for each in repaired if not each.is_other_makers]
-    near = weigh(facts, proposed_hits(written, desk.index), written, desk)
+    near = weigh(facts, proposed_hits(written, desk.index, desk.affixes), written, desk)
     near = [each for each in near if not each.is_other_makers]
     if exact:
         # The very number under another maker is that maker's part, no slip of ours.
@@ -92,7 +92,8 @@ def _read_inexact(
             return _offer(repaired[at], list(weighed), _REPAIRED, desk)
         if at >= 0:
             why = f"digits are lost: {repaired[at].hit.damage}"
-        if _is_suggested(facts, repaired, strength=1):
+        has_maker = any(each.likeness.outcome("maker") == AGREES for each in repaired)
+        if has_maker or _is_suggested(facts, repaired, strength=1):
             damage = repaired[max(at, 0)].hit.damage
             return Own(_review(weighed, why, desk, damage), weighed)
     if _is_suggested(facts, near, strength=REPAIRED_STRENGTH):

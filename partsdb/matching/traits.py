@@ -25,8 +25,9 @@ _PRESSURE_SLACK = Fraction(1, 100)
 # 15 m of hose is sold as 50 ft. Common practice, no source.
 _LENGTH_SLACK = Fraction(25, 1000)
 _LIKE_WORDS = 0.5
-_SAME_WORDS = 0.8
+SAME_WORDS = 0.8
 _STEM = 4
+_SPECIFIC = frozenset(("size", "thread", "pressure", "machine"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,12 @@ class Likeness:
     def strength(self) -> int:
         """Return how many traits of the description agree; likeness of words counts up to two."""
         agreeing = sum(t.outcome == AGREES for t in self.traits if t.name != "maker")
-        return agreeing + (self.coverage >= _LIKE_WORDS) + (self.coverage >= _SAME_WORDS)
+        return agreeing + (self.coverage >= _LIKE_WORDS) + (self.coverage >= SAME_WORDS)
+
+    @property
+    def is_specific(self) -> bool:
+        """Say whether something agrees that tells siblings apart: kind and material do not."""
+        return any(t.outcome == AGREES and t.name in _SPECIFIC for t in self.traits)
 
     @property
     def fit(self) -> float:

@@ -10,6 +10,8 @@ from functools import cache
 from partsdb import tables
 
 CHARGE = "charge"
+GENERIC_KIT = "kit"
+FOREIGN = "goods of another trade"
 _LONGEST = 5
 _TOKEN = re.compile(r"[^\W\d_](?:[\w'&]*\w)?\.?|\d[\w./]*|[,;:()/|+]", re.UNICODE)
 # Words after which a description speaks of something else than the article itself.
@@ -20,8 +22,8 @@ _TURN_WORDS = (
 )
 _TURNS = frozenset(_TURN_WORDS.split())
 _KIT_WORDS = frozenset(("kit", "set", "satz", "kits", "sets"))
-_VALVES = frozenset(("ball", "seat", "valve kit", "valve body", "check valve", "valve"))
-_SEALS = frozenset(("packing", "rod seal", "gland ring", "packing kit"))
+_VALVES = frozenset(("ball", "seat", "valve kit", "valve body", "check valve", "unloader"))
+_SEALS = frozenset(("packing", "rod seal", "gland ring"))
 FAMILIES = {
     role: family
     for family, roles in {
@@ -96,6 +98,20 @@ def _endings() -> tuple[tuple[str, tuple[str, str]], ...]:
     return tuple((row["word"], (row["piece"], row["role"])) for row in rows)
 
 
+@cache
+def _beginnings() -> tuple[str, ...]:
+    """Return the German words that begin the compounds of other trades."""
+    rows = tables.rows("piece_words")
+    return tuple(row["word"] for row in rows if row["match"] == "beginning")
+
+
+@cache
+def _qualifiers() -> frozenset[str]:
+    """Return the English words that put a noun into another trade ("garden hose")."""
+    rows = tables.rows("piece_words")
+    return frozenset(row["word"] for row in rows if row["match"] == "qualifier")
+
+
 def _spaced(text: str) -> str:
     return " ".join(text.lower().replace("-", " ").split())
 
@@ -133,8 +149,12 @@ def _word_at(tokens: list[str], at: int) -> _Word | None:
 
 
 def _compound(token: str, at: int) -> _Word | None:
+    """Return what a German compound names; its beginning may say that it is of another trade."""
     if len(token) < 8 or not token.isalpha():
         return None
+    for beginning in _beginnings():
+        if token.startswith(beginning):
+            return _Word(at, at + 1, FOREIGN, "")
     for ending, named in _endings():
         if token.endswith(ending) and len(token) > len(ending) + 2:
             return _Word(at, at + 1, *named)
@@ -157,8 +177,10 @@ def _head(tokens: list[str], words: list[_Word]) -> _Word | None:
             break
         run.append(word)
     head = run[-1]
+    if not _qualifiers().isdisjoint(tokens[: head.start]):
+        return _Word(head.start, head.end, FOREIGN, "")
     if any(token in _KIT_WORDS for token in tokens[:stop]):
-        head = _kit(head, nouns)
+        head = _kit(tokens, head, run)
     return _inverted(tokens, head) or head
 
 
@@ -167,13 +189,18 @@ def _turn_after(tokens: list[str], at: int) -> int:
     return next((i for i in range(at, len(tokens)) if tokens[i] in _TURNS), len(tokens))
 
 
-def _kit(head: _Word, nouns: list[_Word]) -> _Word:
-    """Return the kit that "kit" and the pieces beside it name."""
-    named = {word.role or word.piece for word in nouns}
-    if head.role in ("o-ring", "packing kit", "valve kit") or not (named & (_VALVES | _SEALS)):
+def _kit(tokens: list[str], head: _Word, nouns: list[_Word]) -> _Word:
+    """Return the kit that "kit" and the nouns beside it name: a repair kit is one of their kind."""
+    if head.piece != GENERIC_KIT and not _KIT_WORDS.isdisjoint(tokens[head.start : head.end]):
         return head
-    role = "packing kit" if named & _SEALS else "valve kit"
-    return _Word(head.start, head.end, role, role)
+    named = _phrases().get(" ".join(tokens[head.end - 1 : head.end + 1]))
+    if named and named[0] != GENERIC_KIT:
+        return _Word(head.start, head.end + 1, *named)
+    roles = {word.role for word in nouns if word.piece != GENERIC_KIT}
+    for role, members in (("packing kit", _SEALS), ("valve kit", _VALVES)):
+        if members & roles:
+            return _Word(head.start, head.end, role, role)
+    return head
 
 
 def _inverted(tokens: list[str], head: _Word) -> _Word | None:
