@@ -149,3 +149,26 @@ class RebuildAnswer:
     options: tuple[RebuildOption, ...]
     ruled_out: tuple[str, ...] = ()
     cautions: tuple[str, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True)
+class BatchAnswer:
+    """`pricelist read`: what the file holds, what storing it does or did, and what was assumed.
+
+    `batch` is None after a dry run. `summary` counts readings; `changes` counts offers that are
+    new, changed, same or gone against what this supplier offers now; `problems` name rows of
+    which no offer was taken, and why.
+    """
+
+    batch: int | None
+    file: str
+    supplier: str
+    is_repeat: bool
+    summary: dict[str, int]
+    changes: dict[str, int]
+    offers: int
+    own_parts: int
+    problems: tuple[str, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    skipped: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()

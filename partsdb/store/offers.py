@@ -85,3 +85,13 @@ def _with_breaks(found: Sequence[tuple[Any, ...]]) -> list[OfferRow]:
         breaks.setdefault(offer_id, []).append((units, price))
     rows = sorted(found, key=lambda row: int(str(row[0])))
     return [OfferRow(*[*row[:16], tuple(breaks.get(row[0], ()))]) for row in rows]
+
+
+def offers_of_supplier(supplier_id: int, as_of: str) -> list[OfferRow]:
+    """Return what a supplier offers on the ISO date, as `live_offers` counts it."""
+    found = sql.rows(
+        "SELECT DISTINCT part_id FROM offer WHERE supplier_id = ? AND withdrawn_at IS NULL",
+        (supplier_id,),
+    )
+    rows = live_offers((row[0] for row in found), as_of)
+    return [row for row in rows if row.supplier_id == supplier_id]

@@ -1,0 +1,232 @@
+"""Takes a supplier's price list in as one batch: read, match, store the whole or nothing."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from importers.rows import RowKind
+from partsdb.jobs.answers import BatchAnswer
+from partsdb.jobs.named import the_supplier
+from partsdb.jobs.own_parts import OwnParts
+from partsdb.jobs.reading_list import (
+    Progress,
+    ReadLine,
+    ReadList,
+    layout_key,
+    read_list,
+    refuse_without_prices,
+)
+from partsdb.matching.readings import MATCHER_VERSION, ReadingKind
+from partsdb.rules.facts import EvidenceLevel
+from partsdb.store import claims, edges, events, lists, offers
+from partsdb.store.rows import NewClaim, NewEdge, NewOffer, OfferRow, Stamp, SupplierRow
+from partsdb.store.rows_lists import NewLine, NewList, NewReading, PriceListRow
+
+PROBLEMS_SHOWN = 50
+
+
+@dataclass(frozen=True, slots=True)
+class IntakeAsk:
+    """A file to take in, from whom; `dry_run` only tells what would be stored."""
+
+    path: Path
+    supplier: str
+    as_of: str
+    currency: str = ""
+    dry_run: bool = False
+
+
+def intake(ask: IntakeAsk, by: Stamp, progress: Progress = lambda said: None) -> BatchAnswer:
+    """Read the list and store it as a batch; a file read before changes nothing.
+
+    Raises ReaderError or InputRefusedError when the file as a whole cannot be taken in.
+    """
+    supplier = the_supplier(ask.supplier)
+    read = read_list(ask.path, supplier, as_of=ask.as_of, currency=ask.currency, progress=progress)
+    before = lists.find_list(supplier.id, read.source.sha256)
+    if before is not None:
+        return _repeated(before, read, supplier)
+    refuse_without_prices(read)
+    batch = _Batch(read, supplier, by, ask.as_of)
+    if ask.dry_run:
+        return batch.answer(None)
+    progress("storing the batch")
+    return batch.answer(batch.store())
+
+
+def _repeated(before: PriceListRow, read: ReadList, supplier: SupplierRow) -> BatchAnswer:
+    kinds = Counter(reading.kind for reading in lists.readings_of(before.id))
+    return BatchAnswer(
+        batch=before.id, file=read.source.file_name, supplier=supplier.name, is_repeat=True,
+        summary=_summary(kinds), changes={"same": before.offers}, offers=before.offers, own_parts=0,
+        assumptions=(f"read before, as batch {before.id} on {before.read_at}: nothing was changed",),
+    )  # fmt: skip
+
+
+def _summary(kinds: Counter[str]) -> dict[str, int]:
+    counts = {"lines": sum(kinds.values())}
+    return counts | {kind.value.replace(" ", "_"): kinds[kind.value] for kind in ReadingKind}
+
+
+class _Batch:
+    """One list on its way into the store."""
+
+    def __init__(self, read: ReadList, supplier: SupplierRow, by: Stamp, as_of: str) -> None:
+        self._read, self._supplier, self._by, self._as_of = read, supplier, by, as_of
+        self._own = OwnParts(supplier, by)
+
+    def store(self) -> int:
+        """Store everything that the list brings and return the batch number."""
+        read = self._read
+        list_id = lists.add_list(self._head(), by=self._by)
+        line_ids = lists.add_lines(list_id, [_line(line) for line in read.lines])
+        part_ids = self._own.store(read.lines, list_id)
+        self._store_claims(line_ids, part_ids, list_id)
+        edges.add_edges(self._edges(line_ids, part_ids, list_id), by=self._by)
+        offers.add_offers(self._offers(line_ids, part_ids, list_id), by=self._by)
+        lists.add_readings(
+            _reading(line, line_id, own_id)
+            for line, line_id, own_id in zip(read.lines, line_ids, part_ids, strict=True)
+        )
+        profiles = [asdict(profile) for profile in read.source.profiles]
+        lists.save_profile(self._supplier.id, layout_key(read.source), profiles, by=self._by)
+        events.record("read price list", ("price list", list_id),
+                      {"file": read.source.file_name, "sha256": read.source.sha256}, by=self._by)  # fmt: skip
+        return list_id
+
+    def _head(self) -> NewList:
+        source = self._read.source
+        currencies = {line.listed.offer.currency for line in self._read.lines if line.listed.offer}
+        return NewList(
+            supplier_id=self._supplier.id, file_name=source.file_name, sha256=source.sha256,
+            reader=source.reader, currency=" ".join(sorted(currencies)),
+            profiles=tuple(asdict(profile) for profile in source.profiles),
+            assumptions=self._read.assumptions, skipped=source.skipped,
+        )  # fmt: skip
+
+    def _store_claims(self, line_ids: list[int], part_ids: list[int | None], list_id: int) -> None:
+        """Store what the lines claim of their parts, at the level of the supplier's word."""
+        rows = zip(self._read.lines, line_ids, part_ids, strict=True)
+        claims.add_claims(
+            (NewClaim(part_id, claim, line_id, list_id)
+             for line, line_id, own_id in rows
+             if (part_id := own_id or line.reading.part_id) is not None
+             and line.reading.kind in (ReadingKind.OFFER, *_OWN)
+             for claim in line.claims),
+            by=self._by,
+        )  # fmt: skip
+
+    def _edges(
+        self, line_ids: list[int], part_ids: list[int | None], list_id: int
+    ) -> list[NewEdge]:
+        """Return the supplier's claims that its own parts replace ours: proposed, never approved."""
+        rows = zip(self._read.lines, line_ids, part_ids, strict=True)
+        return [
+            NewEdge(asked_id=asked, fitted_id=own_id, state="proposed",
+                    evidence=EvidenceLevel.SUPPLIERS_WORD,
+                    source=f"{self._read.source.file_name}, {line.listed.text.place}",
+                    line_id=line_id, price_list_id=list_id)
+            for line, line_id, own_id in rows
+            if line.reading.kind is ReadingKind.REPLACEMENT and own_id is not None
+            for asked in asked_ids(line) if asked != own_id
+        ]  # fmt: skip
+
+    def _offers(
+        self, line_ids: Sequence[int | None], part_ids: Sequence[int | None], list_id: int | None
+    ) -> list[NewOffer]:
+        """Return the offers of the lines whose part is certain and whose price is not disputed."""
+        rows = zip(self._read.lines, line_ids, part_ids, strict=True)
+        return [
+            NewOffer(supplier_id=self._supplier.id, part_id=part_id, code=line.listed.text.code,
+                     line_id=line_id, price_list_id=list_id, **asdict(line.listed.offer))
+            for line, line_id, own_id in rows
+            if line.listed.offer and not line.twin
+            and (part_id := own_id or line.reading.part_id) is not None
+            and line.reading.kind in (ReadingKind.OFFER, *_OWN)
+        ]  # fmt: skip
+
+    def answer(self, batch: int | None) -> BatchAnswer:
+        """Return what the batch holds, and how it differs from what the supplier offers now."""
+        read = self._read
+        kinds = Counter(line.reading.kind.value for line in read.lines)
+        known = self._own.known(read.lines)
+        planned = self._offers([None] * len(known), known, batch)
+        return BatchAnswer(
+            batch=batch, file=read.source.file_name, supplier=self._supplier.name, is_repeat=False,
+            summary=_summary(kinds), changes=self._changes(planned, batch),
+            offers=len(planned) + self._unknown_offers(known),
+            own_parts=sum(1 for line in read.lines if line.reading.kind in _OWN),
+            problems=tuple(_problems(read.lines)), assumptions=read.assumptions,
+            skipped=read.source.skipped,
+        )  # fmt: skip
+
+    def _unknown_offers(self, known: Sequence[int | None]) -> int:
+        """Count the offers of parts that are not stored yet."""
+        return sum(1 for line, part_id in zip(self._read.lines, known, strict=True)
+                   if line.reading.kind in _OWN and part_id is None
+                   and line.listed.offer and not line.twin)  # fmt: skip
+
+    def _changes(self, planned: Sequence[NewOffer], batch: int | None) -> dict[str, int]:
+        """Count what is new, changed, same or gone against the supplier's offers of other lists."""
+        now = {(row.part_id, row.code): row
+               for row in offers.offers_of_supplier(self._supplier.id, self._as_of)
+               if row.price_list_id != batch or batch is None}  # fmt: skip
+        counts = Counter(_change(offer, now.get((offer.part_id, offer.code))) for offer in planned)
+        counts["new"] += self._unknown_offers(self._own.known(self._read.lines))
+        counts["gone"] = len(now.keys() - {(offer.part_id, offer.code) for offer in planned})
+        return {name: counts[name] for name in ("new", "changed", "same", "gone")}
+
+
+_OWN = (ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
+
+
+def _change(offer: NewOffer, before: OfferRow | None) -> str:
+    if before is None:
+        return "new"
+    same = (offer.price_e4, offer.price_per, offer.currency, offer.pack_units, offer.min_units) == (
+        before.price_e4, before.price_per, before.currency, before.pack_units, before.min_units)  # fmt: skip
+    return "same" if same else "changed"
+
+
+def asked_ids(line: ReadLine) -> tuple[int, ...]:
+    """Return the parts that the line claims to replace."""
+    return (line.reading.part_id,) if line.reading.part_id is not None else ()
+
+
+def _line(line: ReadLine) -> NewLine:
+    row, text = line.listed.row, line.listed.text
+    kept = {"fields": row.fields, "amounts": row.amounts, "section": row.section, "cells": row.cells}
+    return NewLine(row.sheet, row.row, row.kind.value, kept, text.code, text.description,
+                   line.listed.problems)  # fmt: skip
+
+
+def _reading(line: ReadLine, line_id: int, own_id: int | None) -> NewReading:
+    reading = line.reading
+    return NewReading(
+        line_id=line_id, kind=reading.kind.value, confidence=reading.confidence,
+        matcher_version=MATCHER_VERSION, part_id=reading.part_id, own_part_id=own_id,
+        damage=reading.damage,
+        evidence=({"evidence": [asdict(each) for each in reading.evidence],
+                   "candidates": [asdict(each) for each in reading.candidates]},),
+    )  # fmt: skip
+
+
+def _problems(lines: Sequence[ReadLine]) -> list[str]:
+    """Return the rows of which no offer is taken, each with its place and reason."""
+    found = [f"{line.listed.row.place()}: {problem}" for line in lines
+             for problem in line.listed.problems
+             if line.listed.offer is None and line.listed.row.kind in (RowKind.ITEM, RowKind.REFUSED)]  # fmt: skip
+    found += [f"{line.listed.row.place()}: no offer: the code stands at {line.twin} with another price"
+              for line in lines if line.twin]  # fmt: skip
+    rest = len(found) - PROBLEMS_SHOWN
+    return found[:PROBLEMS_SHOWN] + ([f"and {rest} rows more"] if rest > 0 else [])
+
+
+def withdraw(batch: int, why: str, by: Stamp) -> dict[str, int]:
+    """Take a batch back whole and return how many rows of each kind went."""
+    from partsdb.store.withdrawal import withdraw_list
+
+    return withdraw_list(batch, why, by=by)

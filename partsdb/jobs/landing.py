@@ -1,0 +1,166 @@
+"""What offers cost at our door: terms, exchange and duty rates of the day, put to the rules."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from partsdb.errors import InputRefusedError, PartsdbError
+from partsdb.jobs.answers import OfferAnswer
+from partsdb.rules import fx
+from partsdb.rules.landed import LandedLine, LandedOrder, SupplierTerms, land_order
+from partsdb.rules.money import Money
+from partsdb.rules.offers import Offer
+from partsdb.store import events, terms
+from partsdb.store.grades import grades_for_suppliers
+from partsdb.store.rows import OfferRow, PartRow, Terms
+
+DEFAULT_HOME = "EUR"
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """So many units of a part from one offer."""
+
+    part: PartRow
+    offer: OfferRow
+    units: int
+
+
+def home_currency() -> str:
+    """Return the shop's own currency, a setting."""
+    return events.setting("home_currency", DEFAULT_HOME)
+
+
+def customs_basis() -> str:
+    """Return the customs basis of the shop's country, a setting: CIF (EU, UK) or FOB (US)."""
+    return events.setting("customs_basis", "CIF")
+
+
+def land(needs: Sequence[Need], as_of: str) -> LandedOrder:
+    """Return the landed cost of one order from one supplier in the home currency.
+
+    All needs are offers of the same supplier in one currency. Raises PartsdbError when a rate is
+    missing: a price that cannot be landed is never shown as if it were.
+    """
+    first = needs[0].offer
+    stored = terms.terms_as_of(first.supplier_id, as_of)
+    home = home_currency()
+    supplier_terms = _terms(stored, first.currency)
+    return land_order(
+        [_line(need, stored, as_of) for need in needs],
+        supplier_terms,
+        _rates(first.currency, home, supplier_terms.spread, as_of),
+        home,
+        customs_basis(),
+    )
+
+
+def _line(need: Need, stored: Terms | None, as_of: str) -> LandedLine:
+    offer = need.offer
+    return LandedLine(
+        part=f"{need.part.maker} {need.part.number}",
+        offer=Offer(offer.price_e4, offer.currency, offer.price_per, offer.pack_units,
+                    offer.min_units, offer.breaks),
+        need_units=need.units,
+        weight_g=need.part.weight_g,
+        duty_rate=_duty(need.part, stored, as_of),
+    )  # fmt: skip
+
+
+def _duty(part: PartRow, stored: Terms | None, as_of: str) -> Fraction | None:
+    """Return the stored duty rate of the part's own heading and origin, else of the supplier's."""
+    heading = part.heading or (stored.duty_heading if stored else "")
+    origin = part.origin or (stored.origin if stored else "")
+    row = terms.duty_rate(heading, origin, as_of) if heading else None
+    return Fraction(row.rate) if row else None
+
+
+def _terms(stored: Terms | None, currency: str) -> SupplierTerms:
+    """Return the stored terms for the rules; without any nothing is charged and that is said."""
+    if stored is None:
+        zero = Money.zero(currency)
+        return SupplierTerms(currency, "", zero, None, zero, zero, zero, zero, Fraction(0))
+    if stored.currency != currency:
+        raise InputRefusedError(
+            f"the offer is in {currency}, the supplier's terms are in {stored.currency}",
+            hint="store the supplier's terms in the currency of the list (supplier terms --from)",
+        )
+
+    def money(minor: int) -> Money:
+        return Money(minor, stored.currency)
+
+    return SupplierTerms(
+        currency=stored.currency,
+        incoterm=stored.incoterm,
+        freight=money(stored.freight_minor),
+        free_above=None if stored.free_above_minor is None else money(stored.free_above_minor),
+        min_order=money(stored.min_order_minor),
+        small_order=money(stored.small_order_minor),
+        insurance=money(stored.insurance_minor),
+        brokerage=Money(stored.brokerage_minor, stored.brokerage_currency or stored.currency),
+        spread=Fraction(stored.spread),
+    )
+
+
+def _rates(currency: str, home: str, spread: Fraction, as_of: str) -> fx.Rates:
+    day = dt.date.fromisoformat(as_of)
+    if currency == home:
+        return fx.same_currency(day)
+    history = {code: _published(code, as_of) for code in (currency, home) if code != fx.BASE}
+    return fx.supplier_rates(
+        fx.rate_on(history, currency, day), fx.rate_on(history, home, day), spread
+    )
+
+
+def _published(currency: str, as_of: str) -> list[tuple[dt.date, Fraction]]:
+    row = terms.fx_rates(currency, as_of)
+    return [(dt.date.fromisoformat(row.date), Fraction(row.per_eur))] if row else []
+
+
+def offer_answers(
+    part: PartRow, offers: Sequence[OfferRow], units: int, as_of: str
+) -> tuple[OfferAnswer, ...]:
+    """Return the offers landed for `units` of the part, each as an order of its own, cheapest first.
+
+    An offer that cannot be landed comes last, its `note` saying why.
+    """
+    graded = grades_for_suppliers({offer.supplier_id for offer in offers})
+    answers = [
+        _answer(Need(part, offer, units), as_of,
+                graded[offer.supplier_id].grade if offer.supplier_id in graded else "")
+        for offer in offers
+    ]  # fmt: skip
+    return tuple(sorted(answers, key=_cheapest_first))
+
+
+def _cheapest_first(answer: OfferAnswer) -> tuple[bool, bool, int, str, str]:
+    return (answer.grade == "barred", answer.landed_minor is None, answer.landed_minor or 0,
+            answer.supplier, answer.code)  # fmt: skip
+
+
+def _answer(need: Need, as_of: str, grade: str) -> OfferAnswer:
+    offer = need.offer
+    landed_minor, note, units = None, "", need.units
+    try:
+        order = land([need], as_of)
+    except PartsdbError as refusal:
+        note = refusal.message
+    else:
+        landed_minor, units = order.total.minor, order.purchases[0].units
+        note = "; ".join((*order.notes, *(f"not counted: {gap}" for gap in order.not_counted)))
+    return OfferAnswer(
+        supplier=offer.supplier, code=offer.code, landed_minor=landed_minor,
+        currency=home_currency(), lead_days=lead_days(offer, as_of), stock=offer.stock,
+        units=units, grade=grade, note=note,
+    )  # fmt: skip
+
+
+def lead_days(offer: OfferRow, as_of: str) -> int | None:
+    """Return the offer's lead time, else that of the supplier's terms; None when neither says."""
+    if offer.lead_days is not None:
+        return offer.lead_days
+    stored = terms.terms_as_of(offer.supplier_id, as_of)
+    return stored.lead_days if stored else None

@@ -1,0 +1,106 @@
+"""Which parts may stand in for one that is called for: gathers edges, asks the rules for paths."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from partsdb.rules.equivalence import MOST_EDGES, paths
+from partsdb.rules.facts import EvidenceLevel, StandsIn
+from partsdb.rules.supersession import Supersession, SupersessionEnd, as_edge, follow
+from partsdb.store import catalogue, edges
+from partsdb.store.rows import EdgeRow, PartRow
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """A part that may stand in, and the edges that lead to it, first edge first."""
+
+    part: PartRow
+    edges: tuple[StandsIn, ...]
+
+    @property
+    def path(self) -> tuple[str, ...]:
+        """The edges in words, in order."""
+        return tuple(in_words(edge) for edge in self.edges)
+
+
+def in_words(edge: StandsIn) -> str:
+    """Return one edge as words that a person can check."""
+    conditions = f"; {'; '.join(edge.conditions)}" if edge.conditions else ""
+    source = f" ({edge.source})" if edge.source else ""
+    return f"{name_of(edge.asked)} → {name_of(edge.fitted)}: {edge.state}, {edge.evidence}{conditions}{source}"
+
+
+def name_of(key: tuple[str, str]) -> str:
+    """Return maker and number in one."""
+    return " ".join(key)
+
+
+def key_of(part: PartRow) -> tuple[str, str]:
+    """Return the part as the rules name it."""
+    return part.maker, part.number
+
+
+def leads_from(asked: PartRow) -> tuple[list[Lead], list[str]]:
+    """Return each part that may stand in for `asked` with its best path, and notes on its chain.
+
+    Parts that were rejected for it are among them, by the rejection alone.
+    """
+    replaced, notes = _superseding(asked)
+    near, parts = _edges_within_reach(asked)
+    ways = {path.parts[-1]: path.edges for path in paths(key_of(asked), [*replaced, *near])}
+    rejected = [e for e in near if e.state == "rejected" and e.asked == key_of(asked)]
+    ways |= {edge.fitted: (edge,) for edge in rejected}
+    leads = [Lead(parts[end], way) for end, way in ways.items() if end in parts]
+    return sorted(leads, key=lambda lead: key_of(lead.part)), notes
+
+
+def _superseding(asked: PartRow) -> tuple[list[StandsIn], list[str]]:
+    """Return the maker's own replacement of the number as edges, and what is amiss with it."""
+    rows = edges.supersessions_around([asked.id])
+    parts = catalogue.part_rows({i for r in rows for i in (r.old_id, r.new_id) if i is not None})
+    chain = [
+        Supersession(
+            key_of(parts[row.old_id]),
+            None if row.new_id is None else key_of(parts[row.new_id]),
+            row.from_date or "", row.serial_from, row.serial_to, row.source)
+        for row in rows
+    ]  # fmt: skip
+    ends = follow(key_of(asked), chain)
+    found = [edge for end in ends if (edge := as_edge(key_of(asked), end))]
+    return found, [note for end in ends if (note := _note(asked, end))]
+
+
+def _note(asked: PartRow, end: SupersessionEnd) -> str:
+    name, steps = name_of(key_of(asked)), " → ".join(name_of(step.old) for step in end.steps)
+    last = name_of(end.part) if end.part else "no successor"
+    said = {
+        "current": f"{name} is superseded: {steps} → {last}",
+        "ended": f"{name} has ended: {steps}, and the maker names no successor",
+        "cycle": f"CYCLE: {steps} → {last}: the maker's list runs in a circle and proves nothing; ask the maker",
+        "dangling": f"{name} is superseded by {last}, which is not in the catalogue: add it first",
+    }
+    return said.get(end.state, "")
+
+
+def _edges_within_reach(asked: PartRow) -> tuple[list[StandsIn], dict[tuple[str, str], PartRow]]:
+    """Return the edges that start at most two edges away, and every part that they touch.
+
+    The maker's own successors count as reached too: what stands in for them is a lead as well.
+    """
+    rows: dict[int, EdgeRow] = {}
+    chain = edges.supersessions_around([asked.id])
+    seen = {asked.id, *(row.new_id for row in chain if row.new_id is not None)}
+    front = set(seen)
+    for _ in range(MOST_EDGES):
+        fresh = edges.edges_from(front)
+        rows |= {row.id: row for row in fresh}
+        front = {row.fitted_id for row in fresh} - seen
+        seen |= front
+    parts = catalogue.part_rows(seen)
+    found = [
+        StandsIn(key_of(parts[row.asked_id]), key_of(parts[row.fitted_id]), row.state,
+                 EvidenceLevel(row.evidence), row.conditions, row.source)
+        for row in rows.values()
+    ]  # fmt: skip
+    return found, {key_of(part): part for part in parts.values()}

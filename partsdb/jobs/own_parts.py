@@ -1,0 +1,74 @@
+"""A supplier's own parts, as its list brings them: found again by maker and number, else added."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from partsdb.jobs.reading_list import ReadLine
+from partsdb.matching.readings import ReadingKind
+from partsdb.rules.descriptions import parse
+from partsdb.store import catalogue, claims, makers
+from partsdb.store.rows import NewPart, PartRow, Stamp, SupplierRow
+
+_OWN = (ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
+
+
+class OwnParts:
+    """The parts that a supplier sells under numbers that are not of our catalogue."""
+
+    def __init__(self, supplier: SupplierRow, by: Stamp) -> None:
+        self._supplier, self._by = supplier, by
+        self._brand = supplier.own_brand or supplier.name
+
+    def known(self, lines: Sequence[ReadLine]) -> list[int | None]:
+        """Return for each line the stored part that it sells, None for what is not stored."""
+        found: dict[tuple[str, str], int | None] = {}
+        for line in lines:
+            key = self._key(line)
+            if key is not None and key not in found:
+                exact = [part for part in catalogue.find_parts(key[1], key[0]) if part.number == key[1]]
+                found[key] = exact[0].id if exact else None
+        return [None if (key := self._key(line)) is None else found[key] for line in lines]
+
+    def store(self, lines: Sequence[ReadLine], list_id: int) -> list[int | None]:
+        """Store the parts that are new and return each line's own part, None where it has none."""
+        names = {key[0] for key in map(self._key, lines) if key}
+        makers_by_name = {name: makers.add_maker(name) for name in sorted(names)}
+        asked = catalogue.part_rows({line.reading.part_id for line in lines
+                                     if line.reading.part_id is not None})  # fmt: skip
+        indices = [i for i, line in enumerate(lines) if self._key(line) is not None]
+        ids = catalogue.add_parts(
+            [self._part(lines[i], makers_by_name, asked) for i in indices],
+            by=self._by, price_list_id=list_id,
+        )  # fmt: skip
+        self._store_contents(zip(ids, (lines[i] for i in indices), strict=True))
+        own: list[int | None] = [None] * len(lines)
+        for index, part_id in zip(indices, ids, strict=True):
+            own[index] = part_id
+        return own
+
+    def _store_contents(self, pairs: Iterable[tuple[int, ReadLine]]) -> None:
+        stated = {part_id: line.contents for part_id, line in pairs if line.contents}
+        claims.set_contents_of(stated)
+
+    def _key(self, line: ReadLine) -> tuple[str, str] | None:
+        """Return maker and number of a line's own part, None where it sells none of its own."""
+        text = line.listed.text
+        number = (text.maker_number or text.code).strip()
+        if line.reading.kind not in _OWN or not number:
+            return None
+        if line.reading.kind is ReadingKind.REPLACEMENT or not text.maker:
+            return text.maker.strip() or self._brand, text.code.strip() or number
+        return text.maker.strip(), number
+
+    def _part(
+        self, line: ReadLine, makers_by_name: dict[str, int], asked: dict[int, PartRow]
+    ) -> NewPart:
+        maker, number = self._key(line) or ("", "")
+        text = line.listed.text
+        replaced = asked.get(line.reading.part_id or 0)
+        role = replaced.role if replaced else parse(text.description).role
+        return NewPart(
+            makers_by_name[maker], number, text.description, role,
+            origin=line.listed.row.fields.get("origin", ""),
+        )  # fmt: skip

@@ -1,0 +1,77 @@
+"""Where a part is used: the positions that call for it, or for a part that it may stand in for."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+
+from partsdb.rules.facts import EvidenceLevel, StandsIn
+from partsdb.store import catalogue, edges, machines
+from partsdb.store.rows import EdgeRow, PartRow, PositionRow, SupersessionRow
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Positions in which a part may come to stand, and how: `edge` None when it is called for itself."""
+
+    positions: tuple[PositionRow, ...]
+    called_for_id: int
+    edge: StandsIn | None = None
+
+
+class Places:
+    """Looks up, once per part, where it is used on the machines that count."""
+
+    def __init__(self, machine_ids: Collection[int] | None) -> None:
+        self._machine_ids = machine_ids
+        self._known: dict[int, tuple[Place, ...]] = {}
+        self._own: dict[int, tuple[PositionRow, ...]] = {}
+
+    def of(self, part_id: int) -> tuple[Place, ...]:
+        """Return where the part is called for, and where parts that it may replace are.
+
+        Rejected edges are among them: what leaked once must be said again.
+        """
+        if part_id not in self._known:
+            self._known[part_id] = tuple(self._find(part_id))
+        return self._known[part_id]
+
+    def calling_for(self, part_id: int) -> tuple[PositionRow, ...]:
+        """Return the positions that call for the very part."""
+        if part_id not in self._own:
+            found = machines.positions_calling_for([part_id], self._machine_ids)
+            self._own[part_id] = tuple(found)
+        return self._own[part_id]
+
+    def _find(self, part_id: int) -> Iterable[Place]:
+        if own := self.calling_for(part_id):
+            yield Place(own, part_id)
+        into = edges.edges_into(part_id)
+        replaced = [row for row in edges.supersessions_touching([part_id]) if row.new_id == part_id]
+        ids = {part_id, *(row.asked_id for row in into), *(row.old_id for row in replaced)}
+        parts = catalogue.part_rows(ids)
+        ways = [(row.asked_id, _edge(row, parts)) for row in into]
+        ways += [(row.old_id, _superseding(row, parts)) for row in replaced]
+        for asked_id, edge in ways:
+            if positions := self.calling_for(asked_id):
+                yield Place(positions, asked_id, edge)
+
+
+def _edge(row: EdgeRow, parts: dict[int, PartRow]) -> StandsIn:
+    return StandsIn(
+        _key(parts[row.asked_id]), _key(parts[row.fitted_id]), row.state,
+        EvidenceLevel(row.evidence), row.conditions, row.source,
+    )  # fmt: skip
+
+
+def _superseding(row: SupersessionRow, parts: dict[int, PartRow]) -> StandsIn:
+    new = parts[row.new_id or 0]
+    serials = " to ".join(filter(None, (row.serial_from, row.serial_to)))
+    conditions = (f"only for serial range {serials}",) if serials else ()
+    source = f"superseded by the maker: {row.source}" if row.source else "superseded by the maker"
+    return StandsIn(_key(parts[row.old_id]), _key(new), "accepted",
+                    EvidenceLevel.MAKERS_DOCUMENT, conditions, source)  # fmt: skip
+
+
+def _key(part: PartRow) -> tuple[str, str]:
+    return part.maker, part.number

@@ -1,0 +1,185 @@
+"""Reads a supplier's list against the catalogue without storing anything: for vetting and intake."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from importers import layout_key, read_price_list
+from importers.rows import Column, PriceListText, Profile, RowKind
+from partsdb.errors import InputRefusedError
+from partsdb.jobs.listed import ListedLine, listed_lines
+from partsdb.matching.context import ListContext, PastDecision
+from partsdb.matching.lines import read_lines
+from partsdb.matching.readings import CatalogueEntry, Evidence, Reading, ReadingKind
+from partsdb.rules.facts import Claim, KitItem
+from partsdb.rules.numbers import number_key
+from partsdb.rules.stated import stated_claims, stated_contents
+from partsdb.store import catalogue, lists, makers, terms
+from partsdb.store.rows import SupplierRow
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadLine:
+    """One row with its reading, what it claims of the article, and what its kit is said to hold.
+
+    `twin` names another row of the list with the same code and another price, "" if none.
+    """
+
+    listed: ListedLine
+    reading: Reading
+    claims: tuple[Claim, ...] = ()
+    contents: tuple[KitItem, ...] | None = None
+    twin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadList:
+    """A supplier's list, read. `supplier` is None when a file is vetted without one."""
+
+    source: PriceListText
+    supplier: SupplierRow | None
+    lines: tuple[ReadLine, ...]
+    assumptions: tuple[str, ...]
+
+
+def read_list(
+    path: Path,
+    supplier: SupplierRow | None,
+    *,
+    as_of: str,
+    currency: str = "",
+    progress: Progress = lambda said: None,
+) -> ReadList:
+    """Return every row of the file with its reading; raises ReaderError when it cannot be read."""
+    profiles = _profiles(supplier)
+    progress("reading the file")
+    source = read_price_list(path, profiles=profiles)
+    currency, assumed = _currency(source, supplier, as_of, currency)
+    listed = listed_lines(source, currency=currency)
+    progress("matching the lines")
+    readings = _readings(listed, supplier)
+    twins = _twins(listed)
+    lines = tuple(
+        ReadLine(line, reading, _claims(source, line), _contents(line), twins.get(index, ""))
+        for index, (line, reading) in enumerate(zip(listed, readings, strict=True))
+    )
+    return ReadList(source, supplier, lines, (*source.assumptions, *assumed))
+
+
+def _profiles(supplier: SupplierRow | None) -> tuple[Profile, ...]:
+    saved = lists.saved_profiles(supplier.id) if supplier else {}
+    return tuple(_profile(data) for _, each in sorted(saved.items()) for data in each)
+
+
+def _profile(data: Mapping[str, Any]) -> Profile:
+    """Return a remembered layout from the plain data that it was stored as."""
+    return Profile(**{**data, "columns": tuple(Column(**column) for column in data["columns"])})
+
+
+def _currency(
+    source: PriceListText, supplier: SupplierRow | None, as_of: str, given: str
+) -> tuple[str, list[str]]:
+    """Return the currency for rows that name none, and how it came about."""
+    if given:
+        from partsdb.rules.currencies import currency_info
+
+        currency_info(given.upper())
+        return given.upper(), [f"prices without a currency are in {given.upper()}: as you said"]
+    if any(profile.currency for profile in source.profiles):
+        return "", []
+    stored = terms.terms_as_of(supplier.id, as_of) if supplier else None
+    if stored is None:
+        return "", []
+    return stored.currency, [
+        f"prices without a currency are in {stored.currency}: the supplier's stored terms"
+    ]
+
+
+def _readings(listed: Sequence[ListedLine], supplier: SupplierRow | None) -> list[Reading]:
+    """Return one reading per row; rows that are no items are not a part, refused ones to review."""
+    items = [line for line in listed if line.row.kind is RowKind.ITEM]
+    read = iter(read_lines([line.text for line in items], _entries(), context=_context(supplier)))
+    return [next(read) if line.row.kind is RowKind.ITEM else _unread(line) for line in listed]
+
+
+def _unread(line: ListedLine) -> Reading:
+    why = "; ".join(line.row.notes)
+    if line.row.kind is RowKind.REFUSED:
+        return Reading(ReadingKind.TO_REVIEW, evidence=(Evidence("refused", "against", why),))
+    named = Evidence("row", "for", f"a {line.row.kind.value} row")
+    return Reading(ReadingKind.NOT_A_PART, confidence=1.0, evidence=(named,))
+
+
+def _entries() -> Iterable[CatalogueEntry]:
+    return (CatalogueEntry(*row) for row in catalogue.catalogue_entries())
+
+
+def _context(supplier: SupplierRow | None) -> ListContext:
+    known = {row.name: row.name for row in makers.maker_rows()}
+    names = {row.id: row.name for row in makers.maker_rows()}
+    known |= {alias: names[maker] for alias, maker in makers.alias_keys().items()}
+    past = lists.decisions(supplier.id) if supplier else []
+    return ListContext(
+        supplier=supplier.name if supplier else "",
+        own_makers=frozenset((supplier.own_brand,)) if supplier and supplier.own_brand else frozenset(),
+        known_makers=known,
+        decisions={(d.code_key, d.said): PastDecision(ReadingKind(d.kind), d.part_id) for d in past},
+    )  # fmt: skip
+
+
+def _twins(listed: Sequence[ListedLine]) -> dict[int, str]:
+    """Return for each row whose code stands elsewhere with another price where that is."""
+    by_code: dict[str, list[int]] = {}
+    for index, line in enumerate(listed):
+        if line.offer and (key := number_key(line.text.code)):
+            by_code.setdefault(key, []).append(index)
+    twins = {}
+    for indices in by_code.values():
+        prices = Counter(_unit_price(listed[index]) for index in indices)
+        if len(prices) > 1:
+            for index in indices:
+                other = next(i for i in indices if _unit_price(listed[i]) != _unit_price(listed[index]))
+                twins[index] = listed[other].row.place()
+    return twins
+
+
+def _unit_price(line: ListedLine) -> tuple[int, str]:
+    offer = line.offer
+    if offer is None:
+        return 0, ""
+    return offer.price_e4 * 1_000_000 // offer.price_per, offer.currency
+
+
+def _claims(source: PriceListText, line: ListedLine) -> tuple[Claim, ...]:
+    if line.row.kind is not RowKind.ITEM:
+        return ()
+    text = line.text
+    return stated_claims(
+        text.description, rating=text.rating, basis=line.rating_basis, material=text.material,
+        thread=text.thread, source=f"{source.file_name}, {text.place}",
+    )  # fmt: skip
+
+
+def _contents(line: ListedLine) -> tuple[KitItem, ...] | None:
+    return stated_contents(line.text.description) if line.row.kind is RowKind.ITEM else None
+
+
+def refuse_without_prices(read: ReadList) -> None:
+    """Refuse a list of which no row makes an offer; the commonest reason is told."""
+    if any(line.listed.offer for line in read.lines):
+        return
+    reasons = Counter(problem for line in read.lines for problem in line.listed.problems)
+    why = reasons.most_common(1)[0][0] if reasons else "no row holds a price"
+    raise InputRefusedError(
+        f"no price can be taken from the list: {why}", place=read.source.file_name,
+        hint="name the currency with --currency, or store the supplier's terms first",
+    )  # fmt: skip
+
+
+__all__ = ["ReadLine", "ReadList", "layout_key", "read_list", "refuse_without_prices"]

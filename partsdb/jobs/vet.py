@@ -1,0 +1,115 @@
+"""May I trust this supplier's list? Every line read and judged, the signs, and what to ask."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from partsdb.errors import NotFoundError
+from partsdb.jobs.answers import VetAnswer, VetLine
+from partsdb.jobs.named import the_machine, the_supplier
+from partsdb.jobs.reading_list import Progress, ReadLine, ReadList, read_list
+from partsdb.jobs.vet_lines import Judged, LineJudge
+from partsdb.jobs.vet_prices import with_prices
+from partsdb.jobs.vet_signs import questions_of, recommendation, signs_of
+from partsdb.matching.readings import ReadingKind
+from partsdb.rules.cautions import cautions_for
+from partsdb.rules.roles import role_named
+from partsdb.rules.sampling import clean_sample_of_lot
+from partsdb.rules.verdict import Verdict
+from partsdb.store.machines import machine_rows
+
+_LOTS = (10, 50)
+_ONE_IN_TEN = Fraction(1, 10)
+
+
+@dataclass(frozen=True, slots=True)
+class VetAsk:
+    """A file to vet, who sent it, for which machines (none: all that the shop services)."""
+
+    path: Path
+    as_of: str
+    supplier: str | None = None
+    machines: tuple[str, ...] = ()
+    currency: str = ""
+
+
+def vet(ask: VetAsk, progress: Progress = lambda said: None) -> VetAnswer:
+    """Return what the list is worth, without storing anything of it.
+
+    Raises ReaderError for a file that cannot be read, NotFoundError for an unknown name.
+    """
+    supplier = the_supplier(ask.supplier) if ask.supplier else None
+    rows = [the_machine(model) for model in ask.machines]
+    read = read_list(ask.path, supplier, as_of=ask.as_of, currency=ask.currency, progress=progress)
+    progress("judging the lines")
+    judge = LineJudge(read, [row.id for row in rows] or _serviced())
+    judged = with_prices([judge.judge(line) for line in read.lines], ask.as_of)
+    signs = signs_of(judged)
+    return VetAnswer(
+        file=read.source.file_name,
+        supplier=supplier.name if supplier else "",
+        machines=tuple(f"{row.maker} {row.model}" for row in rows) or ("all that we service",),
+        summary=summary_of(judged),
+        signs=signs,
+        questions=questions_of(judged),
+        lines=tuple(_answer(number, line) for number, line in enumerate(judged, start=1)),
+        assumptions=(*read.assumptions, *(f"skipped: {said}" for said in read.source.skipped)),
+        inspect=_inspect(judged),
+        recommendation=recommendation(judged, signs),
+        cautions=cautions_for(("pressurised machine",)),
+    )
+
+
+def _serviced() -> list[int]:
+    found = [row.id for row in machine_rows() if row.serviced]
+    if not found:
+        raise NotFoundError("machine", "any", hint="load machines first: partsdb machine add --from FILE")
+    return found
+
+
+def summary_of(lines: Sequence[Judged]) -> dict[str, int]:
+    """Return the counts by reading and by verdict under the contract's names."""
+    readings = Counter(line.line.reading.kind for line in lines)
+    verdicts = Counter(line.verdict for line in lines if line.verdict)
+    counts = {"lines": len(lines)}
+    counts |= {kind.value.replace(" ", "_"): readings[kind] for kind in ReadingKind}
+    counts |= {verdict.value.replace(" ", "_"): verdicts[verdict] for verdict in Verdict}
+    return counts
+
+
+def _answer(number: int, judged: Judged) -> VetLine:
+    line = judged.line
+    return VetLine(
+        line=number, place=line.listed.row.place(), code=line.listed.text.code,
+        description=line.listed.text.description or _bare(line), reading=line.reading.kind.value,
+        maker=judged.maker, number=judged.number, confidence=round(line.reading.confidence, 4),
+        verdict=judged.verdict, checks=judged.checks,
+        notes=(*judged.notes, *line.listed.problems,
+               *((f"code repaired: {line.reading.damage}",) if line.reading.damage else ()),
+               *(f"{e.name}: {e.text}" for e in line.reading.evidence if e.weighs != "for")),
+    )  # fmt: skip
+
+
+def _bare(line: ReadLine) -> str:
+    return " ".join(cell.strip() for cell in line.listed.row.cells if cell.strip())
+
+
+def _inspect(judged: Sequence[Judged]) -> tuple[str, ...]:
+    """Return how many pieces of a lot to inspect on arrival, for what holds pressure."""
+    bought = [line for line in judged if line.verdict in (Verdict.FIT, Verdict.FIT_WITH_CONDITIONS)]
+    pressed = sum(1 for line in bought if role_named(line.role).holds_pressure)
+    if not pressed:
+        return ()
+    plans = [f"{clean_sample_of_lot(lot, max(1, lot // 10), _ONE_IN_TEN)} of a lot of {lot}" for lot in _LOTS]
+    return (
+        f"{pressed} lines are parts that hold pressure: inspect {', '.join(plans)}, none may fail "
+        "(a lot with one bad piece in ten then passes one time in ten at most; zero-acceptance plan)",
+        "gauge the thread, look at ball and seat, read the markings; no sample proves burst strength",
+    )
+
+
+__all__ = ["ReadList", "VetAsk", "summary_of", "vet"]

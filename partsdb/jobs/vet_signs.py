@@ -1,0 +1,156 @@
+"""Signs of a bad list, the questions to send back, and what the list comes to in words."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from partsdb.jobs.answers import Sign
+from partsdb.jobs.vet_lines import Judged
+from partsdb.matching.readings import ReadingKind
+from partsdb.rules.facts import ClaimKind
+from partsdb.rules.roles import role_named
+from partsdb.rules.verdict import Outcome, Verdict
+
+EXAMPLES = 5
+# Common practice, no source: a few lines may be slips, a list full of one figure is made up.
+_ALL_EQUAL_FROM = 10
+_OURS = (ReadingKind.OFFER, ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
+
+
+@dataclass(frozen=True, slots=True)
+class _Rule:
+    """One sign: its name, why it matters, what to ask, and which lines show it."""
+
+    sign: str
+    why: str
+    question: str
+    shows: Callable[[Judged], bool]
+
+
+def _code(*codes: str) -> Callable[[Judged], bool]:
+    return lambda line: any(c.code in codes and c.outcome is not Outcome.MEETS for c in line.checks)
+
+
+def _has_rating(line: Judged) -> bool:
+    return any(claim.kind is ClaimKind.RATING for claim in line.line.claims)
+
+
+def _unrated(line: Judged) -> bool:
+    """Say whether the line sells a piece that holds pressure and states no pressure at all."""
+    ours = line.line.reading.kind in (ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
+    return ours and role_named(line.role).holds_pressure and not _has_rating(line)
+
+
+def _failing(check: str) -> Callable[[Judged], bool]:
+    return lambda line: any(
+        c.check.startswith(check) and c.outcome is Outcome.FAILS for c in line.checks
+    )
+
+
+def _replaces(line: Judged) -> bool:
+    return line.line.reading.kind is ReadingKind.REPLACEMENT
+
+
+def _refused(line: Judged) -> bool:
+    return any(evidence.name == "refused" for evidence in line.line.reading.evidence)
+
+
+_RULES = (
+    _Rule("pressure too low", "the part would be under the working pressure of a machine we service",
+          "Which pressure is this part made for, and which document says so?",
+          lambda line: _failing("pressure")(line)),
+    _Rule("burst quoted as rating", "a burst pressure is never a working pressure",
+          "State the working pressure, with the document; burst figures are not accepted.",
+          _code("BURST_ONLY")),
+    _Rule("rating above the maker's own", "a rating that rose without a document is a guess",
+          "Which document raises the rating above the maker's own?", _code("RAISED_RATING")),
+    _Rule("bar and psi muddled", "one of the two figures is wrong by a factor of 14.5",
+          "Is the rating in bar or in psi?", _code("UNIT_MUDDLE")),
+    _Rule("rating missing", "an unknown rating is not a pass",
+          "State the working pressure and the document it is from.", _unrated),
+    _Rule("softer material", "a softer ball or seat wears out and lets the pressure by",
+          "Of which grade are ball and seat made?", _code("MATERIAL_DOWNGRADE")),
+    _Rule("material unnamed", "carbide without a grade may be anything",
+          "Name the material and grade of ball and seat.",
+          lambda line: _replaces(line) and any(
+              c.check.startswith("material") and c.outcome is Outcome.NOT_SHOWN for c in line.checks)),
+    _Rule("thread look-alike", "it screws in and does not seal, or pulls out",
+          "Which thread standard is it: NPT, G, metric or UN?",
+          _code("THREAD_DANGER", "THREAD_NO_SEAL")),
+    _Rule("kit incomplete", "what is missing must be bought as well, or the kit cannot stand in",
+          "List the contents of the kit, piece by piece.",
+          lambda line: _replaces(line) and any(
+              c.code == "KIT_INCOMPLETE" and c.outcome is not Outcome.NOT_SHOWN
+              and c.outcome is not Outcome.MEETS for c in line.checks)),
+    _Rule("kit contents unstated", "what is in the kit cannot be compared",
+          "List the contents of the kit, piece by piece.",
+          lambda line: _replaces(line) and any(
+              c.code == "KIT_INCOMPLETE" and c.outcome is Outcome.NOT_SHOWN for c in line.checks)),
+    _Rule("same code, another price", "one of the prices is wrong, or two parts share a code",
+          "Which price holds?", _code("DUPLICATE_CODE")),
+    _Rule("price far below the others", "too cheap to be what it claims: demand the certificate",
+          "Send the rating certificate, and say who makes it.", _code("PRICE_LOW")),
+    _Rule("digits lost", "the code cannot be read and no price of it is taken",
+          "Send these codes again as text.", _refused),
+    _Rule("barred here", "the shop has barred it", "", _code("SUPPLIER_BLOCKED")),
+)  # fmt: skip
+
+
+def signs_of(lines: Sequence[Judged]) -> tuple[Sign, ...]:
+    """Return the signs that the list shows, each with its count and examples."""
+    found = []
+    for rule in _RULES:
+        showing = [line for line in lines if rule.shows(line)]
+        if showing:
+            found.append(Sign(rule.sign, len(showing), rule.why, _places(showing)))
+    return (*found, *_all_equal(lines))
+
+
+def _all_equal(lines: Sequence[Judged]) -> list[Sign]:
+    ratings = [claim.value for line in lines for claim in line.line.claims
+               if claim.kind is ClaimKind.RATING]  # fmt: skip
+    if len(ratings) < _ALL_EQUAL_FROM or len(set(ratings)) > 1:
+        return []
+    text = f"every rating is {ratings[0]}: parts of different makers do not all hold the same"
+    return [Sign("all ratings equal", len(ratings), text)]
+
+
+def _places(lines: Iterable[Judged]) -> tuple[str, ...]:
+    texts = [f"{line.line.listed.text.code or '(no code)'} at {line.line.listed.row.place()}"
+             for line in lines]  # fmt: skip
+    return tuple(texts[:EXAMPLES])
+
+
+def questions_of(lines: Sequence[Judged]) -> tuple[str, ...]:
+    """Return the questions to send back, gravest first, each with the codes that it is about."""
+    asked = []
+    for rule in _RULES:
+        codes = [line.line.listed.text.code or line.line.listed.row.place()
+                 for line in lines if rule.question and rule.shows(line)]  # fmt: skip
+        if codes:
+            shown = ", ".join(dict.fromkeys(codes))
+            asked.append(f"{rule.question} ({len(codes)} lines: {shown})")
+    return tuple(asked)
+
+
+def recommendation(lines: Sequence[Judged], signs: Sequence[Sign]) -> str:
+    """Return in words what may be bought of the list now, and what may not."""
+    verdicts = Counter(line.verdict for line in lines)
+    bad = {sign.sign for sign in signs}
+    grave = bad & {"pressure too low", "burst quoted as rating", "bar and psi muddled",
+                   "thread look-alike", "rating above the maker's own", "softer material"}  # fmt: skip
+    fit = verdicts[Verdict.FIT] + verdicts[Verdict.FIT_WITH_CONDITIONS]
+    if "barred here" in bad and not fit:
+        return "Buy nothing from this list: the shop has barred what it sells."
+    if not grave and not bad:
+        return f"No sign of a bad list. {fit} lines may be bought as they stand."
+    if not grave:
+        return (f"{fit} lines may be bought; send the questions back before the "
+                f"{verdicts[Verdict.ASK_FIRST]} others.")  # fmt: skip
+    return (
+        f"Do not trust the ratings of this list ({', '.join(sorted(grave))}). Buy only the {fit} lines "
+        f"that our own records show to fit; not the {verdicts[Verdict.DO_NOT_FIT]} that fail; the "
+        f"{verdicts[Verdict.ASK_FIRST]} others after answers with documents."
+    )  # fmt: skip

@@ -1,0 +1,107 @@
+"""Weighs one part in every position that is meant: the worst position decides."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from partsdb.rules.facts import PartFacts, PositionDemand, StandsIn
+from partsdb.rules.grading import Grade, effective_grade
+from partsdb.rules.judge import Judgement, judge
+from partsdb.rules.verdict import GRAVITY, Check, Outcome, Verdict, worst_verdict
+from partsdb.store.grades import grades_for_parts, grades_for_suppliers
+from partsdb.store.rows import GradeRow, PartRow, PositionRow
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """What all positions together come to. Each check stands once, with its worst outcome."""
+
+    verdict: Verdict
+    checks: tuple[Check, ...]
+    conditions: tuple[str, ...]
+    missing: tuple[str, ...]
+    extra: tuple[str, ...]
+
+
+def weigh(
+    part: PartFacts,
+    positions: Sequence[PositionRow],
+    *,
+    original: PartFacts | None = None,
+    edges: tuple[StandsIn, ...] = (),
+    grade: Grade | None = None,
+) -> Weighed:
+    """Return the verdict on `part` in all of the positions; of none, `ask first` and why."""
+    demands = [row.demand for row in positions] or [nowhere(part)]
+    stood = grade.grade if grade else ""
+    found = [(demand, judge(part, demand, original=original, path=edges,
+                            edge=edges[0] if len(edges) == 1 else None, grade=stood))
+             for demand in demands]  # fmt: skip
+    checks = _worst_of_each(found)
+    if not positions:
+        checks = (Check("position", Outcome.NOT_SHOWN, _NOWHERE, code="POSITION_UNKNOWN"), *checks)
+    verdicts = [judged.verdict for _, judged in found]
+    return Weighed(
+        worst_verdict(verdicts if positions else [*verdicts, Verdict.ASK_FIRST]),
+        checks,
+        _once(condition for _, judged in found for condition in judged.conditions),
+        found[0][1].missing,
+        found[0][1].extra,
+    )
+
+
+_NOWHERE = "no position of a machine here calls for it, so what it must hold is not known"
+
+
+def nowhere(part: PartFacts) -> PositionDemand:
+    """Return a demand that asks nothing, for a part that no position calls for."""
+    return PositionDemand(machine="", position="", role=part.role)
+
+
+def _once(texts: object) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(texts))  # type: ignore[call-overload]
+
+
+def _worst_of_each(found: Sequence[tuple[PositionDemand, Judgement]]) -> tuple[Check, ...]:
+    """Return every check once, gravest first; with several positions it says where it was worst."""
+    worst: dict[str, tuple[Check, PositionDemand]] = {}
+    for demand, judged in found:
+        for check in judged.checks:
+            kept = worst.get(check.check)
+            if kept is None or GRAVITY[check.outcome] > GRAVITY[kept[0].outcome]:
+                worst[check.check] = (check, demand)
+    several = len({(demand.machine, demand.position) for demand, _ in found}) > 1
+    told = [_where(check, demand) if several and check.outcome != Outcome.MEETS else check
+            for check, demand in worst.values()]  # fmt: skip
+    return tuple(sorted(told, key=lambda check: -GRAVITY[check.outcome]))
+
+
+def _where(check: Check, demand: PositionDemand) -> Check:
+    from dataclasses import replace
+
+    return replace(check, text=f"{check.text} [{demand.machine} {demand.position}]")
+
+
+def grades_of(parts: Sequence[PartRow]) -> dict[int, Grade | None]:
+    """Return for each part the grade that counts among its own and its maker's."""
+    stored = grades_for_parts([part.id for part in parts])
+    return {part.id: effective_grade(_grades(part, stored[part.id])) if part.id in stored else None
+            for part in parts}  # fmt: skip
+
+
+def _grades(part: PartRow, stored: object) -> list[Grade]:
+    rows = (getattr(stored, "maker", None), getattr(stored, "part", None))
+    names = (part.maker, f"{part.maker} {part.number}")
+    return [to_grade(row, name) for row, name in zip(rows, names, strict=True) if row]
+
+
+def to_grade(row: GradeRow, subject: str) -> Grade:
+    """Return a stored grade as the rules know it."""
+    return Grade(row.subject_kind, subject, row.grade, row.reason, row.evidence)
+
+
+def supplier_grade(supplier_id: int, name: str) -> Grade | None:
+    """Return the supplier's own grade."""
+    row = grades_for_suppliers([supplier_id]).get(supplier_id)
+    return to_grade(row, name) if row else None
