@@ -16,6 +16,13 @@ _OTHER = {MALE: FEMALE, FEMALE: MALE, "": ""}
 # ISO 7-1 names the gender in the letter: R is always outside, Rc and Rp always inside.
 _GENDER_OF_FORM = {"R": MALE, "Rc": FEMALE, "Rp": FEMALE}
 QUICK_COUPLING = "quick coupling"
+_SEAT_WORDS = {
+    "cone 24": "24° cone",
+    "cone 30": "30° cone",
+    "cone 60": "60° cone",
+    "plug 14": "14 mm plug",
+    "plug 15": "15 mm plug",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +48,19 @@ class Thread:
     @property
     def designation(self) -> str:
         """Return the thread in words, as the trade writes it."""
-        if self.form in ("G", "R", "Rc", "Rp", "BSP"):
+        if self.form == "R" and not self.gender:
+            name = f"{self.size} BSPT"  # R itself would say that it is the male one
+        elif self.form in ("G", "R", "Rc", "Rp", "BSP"):
             name = f"{self.form} {self.size}"
         elif self.form == "ISO6149":
             name = f"ISO 6149 {self.size}"
+        elif self.form == "SAE45":
+            name = f"{self.size} SAE 45°"
         elif self.form in ("M", "UN"):
             name = self.size if self.form == "M" else f"{self.size} UN"
         else:
             name = f"{self.size} {self.form}"
-        seat = "" if self.form in ("JIC", "SAE45") else self.seat
+        seat = "" if self.form in ("JIC", "SAE45") else _SEAT_WORDS.get(self.seat, self.seat)
         return " ".join(word for word in (name, seat, self.gender) if word)
 
 

@@ -1,0 +1,152 @@
+"""Designations as the trade writes them; what is not understood is nothing, never a guess."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from partsdb.rules.threads import find_threads, parse
+
+# Writings of the trade: common practice, no source; what they mean: handbook 2.1 and 2.2.
+READ = [
+    ("1/4 NPT", "NPT", "1/4", "", ""),
+    ("1/4-18 NPT male", "NPT", "1/4", "male", ""),
+    ("1/4 NPTF F", "NPTF", "1/4", "female", ""),
+    ("1/4 NPTF", "NPTF", "1/4", "", ""),
+    ("G1/4", "G", "1/4", "", ""),
+    ("G 1/4 A male", "G", "1/4", "male", ""),
+    ("G 1/4 A", "G", "1/4", "male", ""),
+    ("G 1/4 B", "G", "1/4", "male", ""),
+    ('G1"', "G", "1", "", ""),
+    ("1/4 BSPP", "G", "1/4", "", ""),
+    ("1/4 BSPP female", "G", "1/4", "female", ""),
+    ("1/4 BSPT male", "R", "1/4", "male", ""),
+    ("1/4 BSPT female", "Rc", "1/4", "female", ""),
+    ("1/4 BSPT", "R", "1/4", "", ""),
+    ("1/4 BSP M", "BSP", "1/4", "male", ""),
+    ("R 1/4", "R", "1/4", "male", ""),
+    ("Rc 1/4", "Rc", "1/4", "female", ""),
+    ("RC 1/4", "Rc", "1/4", "female", ""),
+    ("Rp 1/4", "Rp", "1/4", "female", ""),
+    ("7/16-20 UNF JIC 37° male", "JIC", "7/16-20", "male", "cone 37"),
+    ("JIC -6", "JIC", "9/16-18", "", "cone 37"),
+    ("-6 JIC swivel", "JIC", "9/16-18", "female", "cone 37"),
+    ("#8 JIC male", "JIC", "3/4-16", "male", "cone 37"),
+    ("JIC 7/16-20 female", "JIC", "7/16-20", "female", "cone 37"),
+    ("7/16-20 SAE 45° flare male", "SAE45", "7/16-20", "male", "cone 45"),
+    ("9/16-18 ORB", "ORB", "9/16-18", "", ""),
+    ("ORB -8 male", "ORB", "3/4-16", "male", ""),
+    ("9/16-18 UNF-2B O-ring port", "ORB", "9/16-18", "female", ""),
+    ("M14x1.5", "M", "M14x1.5", "", ""),
+    ("M22 x 1,5 female", "M", "M22x1.5", "female", ""),
+    ("M22×1.5 AG", "M", "M22x1.5", "male", ""),
+    ("M22x1.5 14 mm plug female", "M", "M22x1.5", "female", "plug 14"),
+    ("M8x1.25x30", "M", "M8x1.25", "", ""),
+    ("1/4 NPSM swivel", "NPSM", "1/4", "female", ""),
+    ("1/4-18 NPSM male", "NPSM", "1/4", "male", ""),
+    ("ISO 6149 M14x1.5", "ISO6149", "M14x1.5", "", ""),
+    ("M14x1,5 ISO 6149-1 IG", "ISO6149", "M14x1.5", "female", ""),
+    ("3/4-16 UNF", "UN", "3/4-16", "", ""),
+    ("3/4-16 UNF-2A", "UN", "3/4-16", "male", ""),
+    ("7/8-14 UN male", "UN", "7/8-14", "male", ""),
+    ("1 1/16-12 UN", "UN", "1-1/16-12", "", ""),
+    ("7/16-20", "UN", "7/16-20", "", ""),
+    ("¼ NPT male", "NPT", "1/4", "male", ""),
+    ("1¼ NPT", "NPT", "1-1/4", "", ""),
+    ("1-1/4 NPT", "NPT", "1-1/4", "", ""),
+    ("1⁄4 NPT", "NPT", "1/4", "", ""),
+    ("1-11 1/2 NPT", "NPT", "1", "", ""),
+    ("1-11.5 NPT", "NPT", "1", "", ""),
+    ('1/4"-18 NPT(M)', "NPT", "1/4", "male", ""),
+    ('NPT 1/4" (F)', "NPT", "1/4", "female", ""),
+    ("1/4 MNPT", "NPT", "1/4", "male", ""),
+    ("FNPT 3/8", "NPT", "3/8", "female", ""),
+    ("1/4 F NPT", "NPT", "1/4", "female", ""),
+    ("1/4” NPT Außengewinde", "NPT", "1/4", "male", ""),
+    ("1/4 Zoll NPT AG", "NPT", "1/4", "male", ""),
+    ("1/4Zoll NPT Innengewinde", "NPT", "1/4", "female", ""),
+    ("G 1/2 Zoll IG", "G", "1/2", "female", ""),
+    ("1/4 in. NPT female", "NPT", "1/4", "female", ""),
+    ("1/4–18 NPT", "NPT", "1/4", "", ""),
+    ("3x 1/4 NPT", "NPT", "1/4", "", ""),
+    ("outlet: 1/4 NPT female", "NPT", "1/4", "female", ""),
+    ("1/4 NPT male, no chamfer", "NPT", "1/4", "male", "no chamfer"),
+    ("1/4 NPT with 30° internal chamfer male", "NPT", "1/4", "male", "cone 30"),
+    ("G 1/4 flat face female", "G", "1/4", "female", "flat"),
+    ("G 1/4 male 60° cone", "G", "1/4", "male", "cone 60"),
+    ("quick coupling ISO 7241-B 1/4 male", "quick coupling", "ISO 7241-B 1/4", "male", ""),
+]
+
+
+@pytest.mark.parametrize(("text", "form", "size", "gender", "seat"), READ)
+def test_a_designation_of_the_trade_is_read(text, form, size, gender, seat):
+    thread = parse(text)
+    assert thread is not None
+    assert (thread.form, thread.size, thread.gender, thread.seat) == (form, size, gender, seat)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "hose 1/4",
+        "1/4",
+        "1/4-18",  # NPT, NPTF or NPSM: not said
+        "1/2-14",  # NPT or BSP: not said
+        "1/4-19 NPT",  # 19 threads per inch are BSP's
+        "G 1/4-18",  # 18 are NPT's
+        "2 1/4 NPT",  # two pieces, or two and a quarter inches
+        "11/4 NPT",
+        "0.25 NPT",
+        "5/8 NPT",  # no such size
+        "1/4 NPS",
+        "NPSF 1/4",
+        "3/8 NPTR",
+        "M22",  # no pitch
+        "M8x30",  # a length
+        "M22x1.6",
+        "R 1/4 IG",  # R is always outside (ISO 7-1)
+        "Rc 1/4 male",
+        "Rp 1/4 AG",
+        "G 1/4 A female",  # class A is for outside threads (ISO 228-1)
+        "1/4 NPT male female",
+        "3/4-16 UNC",  # 3/4-16 is UNF
+        "1 1/16-12 UNF",
+        "250 g 1 piece",
+        "SAE -6",  # 37°, 45° or O-ring: not said
+        "JIC ORB 9/16-18",
+        "JIC -7",
+        "1/4 NPT male or G 1/4 male",
+        "1/4-19 NPT or 3/8 NPT",
+        "quick coupling 1/4",
+        "1/0 NPT",
+    ],
+)
+def test_what_is_not_understood_is_no_thread(text):
+    assert parse(text) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ('Nipple 1/4" NPT M x 3/8" NPT F', [("NPT", "1/4", "male"), ("NPT", "3/8", "female")]),
+        ("male 1/4 NPT x female G 1/4", [("NPT", "1/4", "male"), ("G", "1/4", "female")]),
+        ("hose 15 m, M22x1.5 IG / G 3/8 AG", [("M", "M22x1.5", "female"), ("G", "3/8", "male")]),
+        ("ball 7/16-20 pieces", []),  # two numbers in a description are no thread
+        ("gun swivel 7/16-20 JIC", [("JIC", "7/16-20", "female")]),
+    ],
+)
+def test_a_description_gives_all_its_threads_in_order(text, expected):
+    found = [(thread.form, thread.size, thread.gender) for thread in find_threads(text)]
+    assert found == expected
+
+
+@pytest.mark.parametrize("text", [row[0] for row in READ])
+def test_a_thread_reads_back_from_its_own_designation(text):
+    thread = parse(text)
+    assert parse(thread.designation) == thread
+
+
+@given(st.text(alphabet='0123456789/-. GRMNPTxXcp"¼½°()JICOUF', max_size=24))
+def test_no_text_makes_the_reader_fall_over(text):
+    thread = parse(text)
+    assert thread is None or thread.form
