@@ -61,6 +61,15 @@ def apply_profile(
     return result, said
 
 
+def delimiter_drift(delimiter: str, profiles: tuple[Profile, ...]) -> list[str]:
+    """Return the sentence that a text list now separates its columns another way, if it does."""
+    remembered = sorted({repr(p.delimiter) for p in profiles if p.delimiter})
+    if not delimiter or not remembered or repr(delimiter) in remembered:
+        return []
+    before = " or ".join(remembered)
+    return [f"layout drift: columns are separated by {delimiter!r}, remembered was {before}"]
+
+
 def _missing(column: Column, place: str) -> str:
     return (
         f'layout drift: {place} no longer has the column "{column.heading}" '

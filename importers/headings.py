@@ -123,6 +123,12 @@ def units_of(text: str) -> str:
     return _joined("", _plain(text))
 
 
+def is_only_units(text: str) -> bool:
+    """Say whether a cell holds unit words and nothing else: "bar", "(EUR)", "per 100"."""
+    plain = _plain(text)
+    return bool(_joined("", plain)) and not _without_units(plain).strip()
+
+
 def price_basis(plain: str) -> str:
     """Return "100" for "per 100", "je 100", "/100", "%", "" where no basis is named."""
     found = _PER.search(plain)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from importers.content import Content, content_of
-from importers.headings import Heading, read_heading, units_of
+from importers.headings import Heading, is_only_units, read_heading, units_of
 from importers.raw import NUMBER, RawRow, RawSheet
 from importers.rows import Column
 
@@ -134,13 +134,14 @@ def _is_subheading(row: RawRow) -> bool:
     filled = [cell.strip() for cell in row.cells if cell.strip()]
     if not filled or any(len(cell) > _SHORT for cell in filled):
         return False
+    if len(filled) == 1:  # a lone word may as well be a section heading
+        return is_only_units(filled[0])
     return all(_is_subword(cell) for cell in filled)
 
 
 def _is_subword(cell: str) -> bool:
     heading = read_heading(cell)
-    exact = heading is not None and heading.strength == 2
-    return exact or (bool(units_of(cell)) and len(cell.split()) <= 3 and not cell[0].isdigit())
+    return is_only_units(cell) or (heading is not None and heading.strength == 2)
 
 
 def propose(header: Header, body: Sequence[RawRow]) -> tuple[list[Column], list[str]]:

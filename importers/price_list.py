@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from importers.drift import apply_profile, best_profile
+from importers.drift import apply_profile, best_profile, delimiter_drift
 from importers.headings import sample_words
 from importers.items import ItemReader
 from importers.layout import IDENTITY, PRICES, Header, header_at, is_header, propose
@@ -47,6 +47,7 @@ def read_price_list(
     source = load(Path(path), limits)
     raw = reader_for(source).read(source, profiles, limits)
     reading = _Reading(raw, profiles)
+    reading.said += delimiter_drift(raw.delimiter, profiles)
     for sheet in raw.sheets:
         _read_sheet(reading, sheet)
     if not reading.profiles:
