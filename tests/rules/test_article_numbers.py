@@ -46,7 +46,7 @@ def test_one_article_has_one_number_of_14_digits():
     ("text", "restricted"),
     [  # GS1 General Specifications: prefixes 02, 04, 20-29 within a firm; GTIN-8 prefixes 0 and 2
         ("2000000000008", True), ("2912345678907", True), ("0212345678909", True), ("4006381333931", False),
-        ("96385074", False), ("02345673", True), ("036000291452", False), ("3012345678901", False),
+        ("96385074", False), ("02345673", True), ("01234565", True), ("036000291452", False), ("3012345678901", False),
     ],
 )  # fmt: skip
 def test_a_number_that_a_shop_gave_itself_identifies_nothing_outside(text, restricted):

@@ -335,3 +335,24 @@ def test_landing_in_the_suppliers_own_currency_costs_the_goods_and_no_more(lines
     terms = replaced(freight=usd("0"), brokerage=usd("0"))
     order = land_order(free, terms, same_currency(DAY), "USD")
     assert order.total == total_of([bought.goods for bought in order.purchases], "USD")
+
+
+def test_freight_by_weight_has_no_fuel_surcharge_unless_stated():
+    line = LandedLine("kit", Offer(10_000, "EUR"), 1, 2_500, Fraction(0))
+    terms = replaced(currency="EUR", freight=eur("3.00"), brokerage=eur("0"), freight_per_kg=eur("6.40"))
+    order = land_order([line], terms, same_currency(DAY), "EUR")
+    assert step_of(order.steps, "freight by weight") == 1600  # by hand
+    assert step_of(order.steps, "freight") == 300
+    assert any(step.how.endswith("2.5 kg at 6.40 EUR") for step in order.steps)
+
+
+def test_an_unweighed_part_is_no_gap_where_freight_is_flat():
+    line = LandedLine("kit", Offer(10_000, "EUR"), 1, None, Fraction(0))
+    terms = replaced(currency="EUR", freight=eur("3.00"), brokerage=eur("0"))
+    assert land_order([line], terms, same_currency(DAY), "EUR").not_counted == ()
+
+
+def test_a_customs_value_is_kept_to_the_cent_unless_told_otherwise():
+    line = LandedLine("kit", Offer(10_100, "USD"), 1, None, Fraction("0.5"))
+    order = land_order([line], replaced(freight=usd("0")), rates(1, 1), "EUR")
+    assert (order.customs_minor, step_of(order.steps, "duty")) == ((101,), 51)  # 50.5 half up

@@ -25,6 +25,7 @@ from partsdb.rules.money import (
     price_e4,
     round_whole,
     total_of,
+    unit_cost,
 )
 
 ROUNDING = {"money.round_half_even": HALF_EVEN, "money.round_half_up": HALF_UP}
@@ -146,6 +147,7 @@ def test_money_of_one_currency_is_added_compared_multiplied_and_negated():
     assert (twelve + five, twelve - five, -five) == (Money(1700, "EUR"), Money(700, "EUR"), Money(-500, "EUR"))
     assert (five * 3, 3 * five) == (Money(1500, "EUR"), Money(1500, "EUR"))
     assert five < twelve and five <= five and twelve > five and twelve >= twelve
+    assert not five < five and not five > five and not twelve <= five and not five >= twelve
     assert Money(1, "EUR") != Money(1, "USD")
 
 
@@ -234,3 +236,12 @@ def test_a_price_for_no_units_is_refused():
 def test_doubling_a_price_of_whole_coins_doubles_the_goods(cents, units):
     single = UnitPrice(cents * 100, "EUR").line_total(units)
     assert UnitPrice(cents * 200, "EUR").line_total(units) == single * 2
+
+
+@pytest.mark.parametrize(
+    ("rounding", "e4"), [(HALF_EVEN, 20_868), (HALF_UP, 20_869)]
+)
+def test_a_unit_cost_keeps_four_places_half_even_unless_told(rounding, e4):
+    """Handbook 5.4: 417.37 / 200 = 2.08685."""
+    assert unit_cost(Money.of("417.37", "USD"), 200, rounding) == UnitPrice(e4, "USD")
+    assert unit_cost(Money.of("417.37", "USD"), 200) == UnitPrice(20_868, "USD")

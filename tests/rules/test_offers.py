@@ -124,3 +124,18 @@ def test_doubling_every_price_doubles_the_goods(offer, need):
 @given(offers, st.integers(1, 299))
 def test_a_larger_need_never_costs_less(offer, need):
     assert purchase(offer, need).goods <= purchase(offer, need + 1).goods
+
+
+def test_an_order_that_costs_just_as_much_as_the_break_is_not_dearer():
+    """By hand: 10 at 2.00 cost 20.00, as do 20 at 1.00; 11 cost 22.00."""
+    assert break_even_units(offer_with([(1, "2.00"), (20, "1.00")]), 20) == 11
+
+
+def test_a_minimum_that_is_the_need_itself_is_no_reason_for_more():
+    note = purchase(Offer(100, "EUR", pack_units=10, min_units=12), 12).note
+    assert note == "20 instead of 12: sold in packs of 10"
+
+
+def test_a_price_that_is_not_said_otherwise_is_for_one():
+    assert purchase(Offer(10_000, "EUR"), 3).goods == Money(300, "EUR")
+    assert purchase(Offer(10_000, "EUR"), 1).units == 1

@@ -141,3 +141,20 @@ def test_a_rate_or_a_wait_beyond_reason_is_refused(rate, days):
 def test_work_on_no_machine_or_of_negative_minutes_is_refused(minutes, quantity):
     with pytest.raises(InputRefusedError, match="at least one machine"):
         work(minutes, "68.00", 10, "0.00", "0.00", "0.00", quantity=quantity)
+
+
+def test_a_way_that_costs_the_same_without_a_comeback_breaks_even_at_none():
+    """By hand: 33.50 + 51.00 = 84.50."""
+    assert break_even_rate(eur("33.50"), BENCH, waiting_days=0, other_total=eur("84.50")) == 0
+    one_cent = break_even_rate(eur("33.50"), BENCH, waiting_days=0, other_total=eur("84.51"))
+    assert one_cent == Fraction(1, 16150)
+
+
+def test_the_steps_say_how_they_were_reached():
+    option = rebuild_option(eur("33.50"), BENCH, comeback_rate=Fraction("0.06"), waiting_days=0)
+    assert [step.how for step in option.steps] == [
+        "landed",
+        "45 min at 68.00 EUR an hour",
+        "6 % of 161.50 EUR (the parts again, 75 min at 68.00 EUR an hour, carriage, goodwill)",
+        "0 days at 0.00 EUR",
+    ]

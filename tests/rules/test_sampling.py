@@ -192,3 +192,9 @@ def test_the_exact_acceptance_of_a_small_lot(checks):
 
 def test_a_plan_that_permits_its_whole_sample_accepts_everything():
     assert acceptance(2, 2, 0.9) == 1.0
+
+
+def test_the_exact_acceptance_counts_every_way_to_find_few_enough():
+    """By hand: of 4 with 2 bad, a pair holds 2 bad in 1 of 6 ways, none in 1 of 6."""
+    assert lot_acceptance(4, 2, n=2, c=1) == Fraction(5, 6)
+    assert lot_acceptance(4, 2, n=2, c=0) == Fraction(1, 6)
