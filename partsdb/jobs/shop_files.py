@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import TypeVar
 
-from partsdb.errors import InputRefusedError, PartsdbError
+from partsdb.errors import InputRefusedError, PartsdbError, UsageError
 from partsdb.rules.currencies import currency_info
 from partsdb.rules.money import Money, plain_decimal
 
@@ -61,6 +61,7 @@ class Table:
     rows: list[Row] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
+    is_typed: bool = False
 
     def tally(self, done: Sequence[str]) -> LoadCount:
         """Count what was done with each thing: "added", "same" or "changed"."""
@@ -68,7 +69,9 @@ class Table:
         return LoadCount(self.name, added, same, changed, tuple(self.cautions))
 
     def refuse_if_bad(self) -> None:
-        """Raise FileRefusedError when any cell was bad."""
+        """Raise FileRefusedError when any cell was bad, UsageError for what was typed."""
+        if self.problems and self.is_typed:
+            raise UsageError("; ".join(self.problems))
         if self.problems:
             raise FileRefusedError(self.name, self.problems)
 
@@ -84,7 +87,7 @@ class Row:
     def place(self, column: str = "") -> str:
         """Return where a cell stands, for people."""
         if self.row == 0:
-            return f"--{column.replace('_', '-')}" if column else "command line"
+            return column.replace("_", " ") or "command line"
         return f"row {self.row}, column {column}" if column else f"row {self.row}"
 
     def bad(self, column: str, message: str) -> None:
@@ -187,6 +190,6 @@ def read_file(path: Path, format_: FileFormat) -> Table:
 
 def typed(name: str, cells: Mapping[str, str | None]) -> Table:
     """Return what was typed on the command line as a table of one row."""
-    table = Table(name)
+    table = Table(name, is_typed=True)
     table.rows = [Row(table, 0, {column: value or "" for column, value in cells.items()})]
     return table

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.jobs.shop_parts import find_part
-from partsdb.rules.facts import EvidenceLevel
-from partsdb.rules.roles import role_named
+from partsdb.rules.equivalence import may_accept
+from partsdb.rules.facts import EvidenceLevel, StandsIn
+from partsdb.rules.verdict import Outcome
 from partsdb.store import catalogue, edges, events
 from partsdb.store.rows import EdgeRow, NewEdge, Stamp, SupersessionRow
 
@@ -23,26 +24,17 @@ STANDS_IN = FileFormat(
     ("conditions", "source"),
 )
 STATES = ("proposed", "accepted", "rejected")
-# Trade handbook 4: a pressure part needs a maker's document or a measurement here, directly.
-_SHOWS_PRESSURE_PART = (EvidenceLevel.MAKERS_DOCUMENT, EvidenceLevel.MEASURED_HERE)
 
 
-def refusal(state: str, roles: Iterable[str], evidence: str, source: str) -> str:
-    """Return why an edge between parts of those roles cannot be in that state, or ""."""
-    if state != "accepted":
-        return ""
+def refusal(edge: StandsIn, roles: Iterable[str], evidence: EvidenceLevel, source: str) -> str:
+    """Return why `edge`, as it stands, cannot be accepted on that evidence, or "".
+
+    The rule is asked for the role of either part: the stricter one counts.
+    """
     if not source.strip():
         return "an approval must name its source: the document and page, or the bench sheet"
-    if evidence in (*_SHOWS_PRESSURE_PART, "") or not any(map(_holds_pressure, roles)):
-        return ""
-    return (
-        f"{evidence} does not approve a part that holds pressure; it takes a maker's document"
-        " or a measurement here. Leave it proposed until there is one"
-    )
-
-
-def _holds_pressure(role: str) -> bool:
-    return role_named(role).holds_pressure  # an unknown or empty role counts as holding pressure
+    checks = (may_accept(edge, role, evidence) for role in roles)
+    return next((c.text for c in checks if c.outcome is not Outcome.MEETS), "")
 
 
 def load_supersessions(table: Table, by: Stamp) -> LoadCount:
@@ -87,24 +79,43 @@ def _read_supersession(row: Row) -> SupersessionRow | None:
 
 def load_stands_in(table: Table, by: Stamp) -> LoadCount:
     """Store what may stand in for what, each row a person's decision about the pair."""
-    wanted: dict[tuple[int, int], NewEdge] = {}
+    wanted: dict[tuple[int, int], tuple[Row, NewEdge]] = {}
     for row in table.rows:
         edge = _read_edge(row)
-        if edge and wanted.setdefault((edge.asked_id, edge.fitted_id), edge) != edge:
+        if edge and wanted.setdefault((edge.asked_id, edge.fitted_id), (row, edge))[1] != edge:
             row.bad("fitted_number", "this pair stands twice, and differs")
-    table.refuse_if_bad()
     stored = edges.edges_from({asked for asked, _ in wanted})
     known = {(old.asked_id, old.fitted_id): old for old in stored}
-    news = [(known.get(pair), edge) for pair, edge in wanted.items()]
-    news = [(old, edge) for old, edge in news if old is None or not _says(old, edge)]
-    edges.add_edges([edge for _, edge in news], by=by)
-    events.record_many(
-        "decide",
-        (("part", e.asked_id, {"is": asdict(e), "was": asdict(o) if o else {}}) for o, e in news),
-        by=by,
+    pairs = [(known.get(pair), row, edge) for pair, (row, edge) in wanted.items()]
+    news = [(old, row, edge) for old, row, edge in pairs if old is None or not _says(old, edge)]
+    _refuse_weak(news)
+    table.refuse_if_bad()
+    edges.add_edges([edge for _, _, edge in news], by=by)
+    said = (
+        ("part", edge.asked_id, {"is": asdict(edge), "was": asdict(old) if old else {}})
+        for old, _, edge in news
     )
-    changed = sum(old is not None for old, _ in news)
+    events.record_many("decide", said, by=by)
+    changed = sum(old is not None for old, _, _ in news)
     return LoadCount(table.name, len(news) - changed, len(wanted) - len(news), changed)
+
+
+def _refuse_weak(news: Sequence[tuple[EdgeRow | None, Row, NewEdge]]) -> None:
+    """Note every approval that the evidence does not carry as a problem of its row."""
+    approvals = [each for each in news if each[2].state == "accepted"]
+    parts = catalogue.part_rows(i for _, _, e in approvals for i in (e.asked_id, e.fitted_id))
+    for old, row, edge in approvals:
+        asked, fitted = parts[edge.asked_id], parts[edge.fitted_id]
+        stands = StandsIn(
+            (asked.maker, asked.number),
+            (fitted.maker, fitted.number),
+            old.state if old else "proposed",
+            EvidenceLevel(old.evidence) if old else EvidenceLevel.INFERRED,
+            source=old.source if old else "",
+        )
+        roles = (fitted.role, asked.role)
+        if why := refusal(stands, roles, EvidenceLevel(edge.evidence), edge.source):
+            row.bad("state", why)
 
 
 def _says(old: EdgeRow, edge: NewEdge) -> bool:
@@ -116,12 +127,9 @@ def _read_edge(row: Row) -> NewEdge | None:
     asked = find_part(row, "asked_maker", "asked_number")
     fitted = find_part(row, "fitted_maker", "fitted_number")
     state, evidence = row.choice("state", STATES), row.choice("evidence", EvidenceLevel)
-    conditions, source = row.several("conditions"), row.text("source")
-    if asked is None or fitted is None:
+    if asked is None or fitted is None or not (state and evidence):
         return None
     if asked == fitted:
         row.bad("fitted_number", "a part does not stand in for itself")
-    roles = [part.role for part in catalogue.part_rows([asked, fitted]).values()]
-    if why := refusal(state, roles, evidence, source):
-        row.bad("state", why)
-    return NewEdge(asked, fitted, state, evidence, conditions, source)
+        return None
+    return NewEdge(asked, fitted, state, evidence, row.several("conditions"), row.text("source"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 
+from partsdb.jobs.named import the_part
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
 from partsdb.rules.numbers import number_key
@@ -34,6 +35,8 @@ _SEVERAL = (ClaimKind.FLUID, ClaimKind.STANDARD, ClaimKind.PORT)
 
 def find_part(row: Row, maker_column: str = "maker", number_column: str = "number") -> int | None:
     """Return the id of the part that a row names; what is unknown or unclear is its problem."""
+    if row.table.is_typed:
+        return _typed_part(row, maker_column, number_column)
     maker = row.text(maker_column, needed=True)
     number = row.text(number_column, needed=True)
     if not (maker and number):
@@ -47,6 +50,16 @@ def find_part(row: Row, maker_column: str = "maker", number_column: str = "numbe
     else:
         row.bad(number_column, f"no part {maker} {number} is known; add it to the parts first")
     return None
+
+
+def _typed_part(row: Row, maker_column: str, number_column: str) -> int | None:
+    """Return the part that was typed; its maker may be left out where the number tells it."""
+    number = row.text(number_column, needed=True)
+    maker = row.text(maker_column) or None
+    if not number:
+        return None
+    found = row.tried(number_column, lambda: the_part(number, maker), None)
+    return found.id if found else None
 
 
 def load_parts(table: Table, by: Stamp) -> LoadCount:

@@ -1,0 +1,121 @@
+"""What every command is given: the global options, the database, and the way to answer."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from partsdb.errors import UsageError
+
+PIPE_WIDTH = 120  # columns of a table that no terminal limits
+
+
+class Format(StrEnum):
+    """How an answer is written."""
+
+    TABLE = "table"
+    JSON = "json"
+    CSV = "csv"
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The global options. `as_of` is an ISO date, or "" for today."""
+
+    db: Path | None = None
+    format: Format = Format.TABLE
+    quiet: bool = False
+    as_of: str = ""
+    debug: bool = False
+
+
+FromFile = Annotated[
+    Path | None, typer.Option("--from", help="A CSV file of the shop's own data.", metavar="FILE")
+]
+Maker = Annotated[str | None, typer.Option("--maker", help="Whose number it is.")]
+
+
+def settings(ctx: typer.Context) -> Settings:
+    """Return the global options of this run."""
+    found = ctx.find_root().obj
+    return found if isinstance(found, Settings) else Settings()
+
+
+def day(ctx: typer.Context) -> str:
+    """Return the ISO date for which prices, rates and offers are asked."""
+    from partsdb.jobs.who import today
+
+    return settings(ctx).as_of or today().isoformat()
+
+
+@contextmanager
+def database(ctx: typer.Context, *, write: bool = False) -> Iterator[None]:
+    """Open the database that the user means, for one command."""
+    from partsdb.store.connect import open_database
+
+    with open_database(database_path(ctx), write=write):
+        yield
+
+
+def database_path(ctx: typer.Context) -> Path:
+    """Return where the database that the user means is."""
+    from partsdb.store.connect import default_path
+
+    return default_path(settings(ctx).db)
+
+
+def iso_day(text: str, option: str = "--as-of") -> str:
+    """Return a date that was typed, as ISO text; raises UsageError for anything else."""
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise UsageError(
+            f"{option} {text!r} is no date", hint="write YYYY-MM-DD, such as 2026-03-02"
+        ) from None
+
+
+def emit(
+    ctx: typer.Context,
+    data: Any,
+    *,
+    table: Callable[[int], str],
+    rows: Sequence[Mapping[str, Any]] = (),
+    cautions: Sequence[str] = (),
+) -> None:
+    """Write the answer to stdout in the format asked for, and cautions to stderr.
+
+    `data` goes into the JSON envelope, `rows` into CSV, and `table` is given the width in columns.
+    """
+    from partsdb.render.output import csv_text, envelope
+
+    wanted = settings(ctx).format
+    if wanted is Format.JSON:
+        typer.echo(envelope(data, cautions))
+        return
+    typer.echo(csv_text(rows) if wanted is Format.CSV else table(terminal_width()))
+    for caution in cautions:
+        typer.echo(f"caution: {caution}", err=True)
+
+
+def note(ctx: typer.Context, text: str) -> None:
+    """Say on stderr what was done, unless the user asked for quiet."""
+    if not settings(ctx).quiet:
+        typer.echo(text, err=True)
+
+
+def terminal_width() -> int:
+    """Return the columns that a table may take: the terminal's, COLUMNS, or 120 in a pipe."""
+    if sys.stdout.isatty() or os.environ.get("COLUMNS", "").isdecimal():
+        return shutil.get_terminal_size().columns
+    return PIPE_WIDTH

@@ -1,0 +1,189 @@
+"""The console script: global options, every command, and one sentence for whatever goes wrong."""
+
+from __future__ import annotations
+
+import sys
+import traceback
+from collections.abc import Sequence
+from itertools import pairwise
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from partsdb.cli import grades, kits, machines, parts, suppliers, upkeep
+from partsdb.cli.context import Format, Settings, iso_day
+from partsdb.errors import PartsdbError
+
+OUR_FAULT, WRONG_USAGE, REFUSED, INTERRUPTED = 1, 2, 3, 130
+# The class that the command-line library raises for wrong usage, whichever version brings it.
+_WRONG_USAGE_ERROR: type[Exception] = typer.BadParameter.__bases__[0]
+
+app = typer.Typer(
+    name="partsdb",
+    help="What may stand in for what on high-pressure equipment, who sells it, and at what price.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+)
+for _commands in (parts, kits, machines, suppliers, grades, upkeep):
+    _commands.register(app)
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        from importlib.metadata import version
+
+        typer.echo(f"partsdb {version('partsdb')}")
+        raise typer.Exit
+
+
+@app.callback()
+def options(
+    ctx: typer.Context,
+    db: Annotated[
+        Path | None,
+        typer.Option("--db", help="The database file (else PARTSDB_DB, else your data folder)."),
+    ] = None,
+    output: Annotated[
+        Format, typer.Option("--format", help="How the answer is written.")
+    ] = Format.TABLE,
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="No notes on stderr.")] = False,
+    as_of: Annotated[
+        str, typer.Option("--as-of", help="Prices, rates and offers of that day.", metavar="DATE")
+    ] = "",
+    debug: Annotated[bool, typer.Option("--debug", help="Show where a fault arose.")] = False,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="The version.")
+    ] = False,
+) -> None:
+    """Keep the global options for the command that follows."""
+    day = iso_day(as_of) if as_of else ""
+    ctx.obj = Settings(db, output, quiet, day, debug)
+
+
+def run(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and leave with the exit code of the design; never with a traceback."""
+    typed = list(sys.argv[1:] if arguments is None else arguments)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
+    typed = hoisted(typed)
+    # Whatever nothing below expects is our fault: one line and a log, exit code 1.
+    sys.excepthook = lambda kind, error, trace: _our_fault(typed, error)
+    code = _outcome(typed)
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _leave_pipe()
+    sys.exit(code)
+
+
+_GLOBAL_WITH_VALUE = ("--db", "--format", "--as-of")
+_GLOBAL_FLAGS = ("--quiet", "-q", "--debug")
+
+
+def hoisted(typed: Sequence[str]) -> list[str]:
+    """Return the arguments with the global options first, wherever they were typed.
+
+    What follows "--" is left alone.
+    """
+    front: list[str] = []
+    rest: list[str] = []
+    left = list(typed)
+    while left and left[0] != "--":
+        word = left.pop(0)
+        if word in _GLOBAL_WITH_VALUE and left:
+            front += [word, left.pop(0)]
+        elif word in _GLOBAL_FLAGS or word.startswith(tuple(f"{g}=" for g in _GLOBAL_WITH_VALUE)):
+            front.append(word)
+        else:
+            rest.append(word)
+    return [*front, *rest, *left]
+
+
+def _outcome(typed: Sequence[str]) -> int:
+    """Run one command and return its exit code, having said what went wrong."""
+    try:
+        code = app(typed, prog_name="partsdb", standalone_mode=False)
+        return code if isinstance(code, int) else 0
+    except PartsdbError as error:
+        return _say(typed, error.code, str(error), error.hint, error.exit_code)
+    except _reader_error() as error:  # looked up only when something else than ours came
+        return _say(typed, "input_refused", str(error), getattr(error, "hint", ""), REFUSED)
+    except _WRONG_USAGE_ERROR as error:
+        return _wrong_usage(typed, error)
+    except (KeyboardInterrupt, typer.Abort):
+        return INTERRUPTED
+    except BrokenPipeError:
+        return _leave_pipe()
+
+
+def _reader_error() -> type[Exception]:
+    from importers.rows import ReaderError
+
+    return ReaderError
+
+
+def _wrong_usage(typed: Sequence[str], error: Exception) -> int:
+    context = getattr(error, "ctx", None)
+    path = getattr(context, "command_path", "partsdb")
+    said = str(getattr(error, "message", "") or error)
+    if said.startswith("Usage:"):  # a group without its command: the help is the answer
+        typer.echo(said, err=True)
+        return WRONG_USAGE
+    sentence = getattr(error, "format_message", lambda: said)()
+    return _say(typed, "usage", sentence.rstrip("."), f"{path} --help tells more", WRONG_USAGE)
+
+
+def _our_fault(typed: Sequence[str], error: BaseException) -> None:
+    trace = "".join(traceback.format_exception(error))
+    if "--debug" in typed:
+        typer.echo(trace, err=True)
+        where = "the trace stands above"
+    else:
+        where = _logged(typed, trace)
+    what = f"{type(error).__name__}: {error}".splitlines()[0]
+    message = f"this is a fault of partsdb, not yours ({what})"
+    _say(typed, "internal", message, where, OUR_FAULT)
+
+
+def _logged(typed: Sequence[str], trace: str) -> str:
+    """Write the trace to the log and return a sentence that says where it lies."""
+    from datetime import UTC, datetime
+
+    from platformdirs import user_log_path
+
+    log = user_log_path("partsdb", appauthor=False) / "partsdb.log"
+    try:
+        log.parent.mkdir(parents=True, exist_ok=True)
+        with log.open("a", encoding="utf-8") as out:
+            out.write(f"{datetime.now(UTC).isoformat()} partsdb {' '.join(typed)}\n{trace}\n")
+    except OSError:
+        return "run it again with --debug to see where it arose"
+    return f"the trace lies in {log}"
+
+
+def _say(typed: Sequence[str], code: str, message: str, hint: str, exit_code: int) -> int:
+    if _wants_json(typed):
+        from partsdb.render.output import failure
+
+        typer.echo(failure(code, message, hint))
+        return exit_code
+    typer.echo(f"error: {message}", err=True)
+    if hint:
+        typer.echo(f"  hint: {hint}", err=True)
+    return exit_code
+
+
+def _wants_json(typed: Sequence[str]) -> bool:
+    return ("--format", "json") in pairwise(typed) or "--format=json" in typed
+
+
+def _leave_pipe() -> int:
+    """Let go of a reader that stopped reading, so that nothing is flushed to it at exit."""
+    import os
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0

@@ -1,0 +1,159 @@
+"""A check-up of the database: what is broken, and what is missing before an answer can be given."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from partsdb.jobs.shop_links import refusal
+from partsdb.rules.facts import EvidenceLevel, StandsIn
+from partsdb.rules.fx import MAX_AGE_DAYS
+from partsdb.rules.roles import known_roles, role_named
+from partsdb.store import integrity, terms
+
+SHOWN = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing found. `level` is "fault" (the data is wrong) or "gap" (something is missing)."""
+
+    level: str
+    check: str
+    count: int
+    message: str
+    hint: str
+    examples: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DoctorAnswer:
+    """Everything found, faults first, and the size of the database."""
+
+    is_sound: bool
+    findings: tuple[Finding, ...]
+    rows: dict[str, int]
+
+
+def doctor(as_of: str) -> DoctorAnswer:
+    """Return what a check-up finds on the ISO date."""
+    found = [finding for finding in (*_faults(), *_gaps(), *_prices(as_of)) if finding]
+    found.sort(key=lambda finding: finding.level != "fault")
+    is_sound = not any(finding.level == "fault" for finding in found)
+    return DoctorAnswer(is_sound, tuple(found), integrity.sizes())
+
+
+def _finding(check: str, names: Sequence[str], message: str, hint: str) -> Finding | None:
+    """Return a finding about so many things, a gap unless its check's name begins with "!"."""
+    if not names:
+        return None
+    level = "fault" if check.startswith("!") else "gap"
+    shown = tuple(names[:SHOWN])
+    return Finding(level, check.lstrip("!"), len(names), message, hint, shown)
+
+
+def _names(found: Iterable[tuple[int, str]]) -> list[str]:
+    return [name for _, name in found]
+
+
+def _faults() -> list[Finding | None]:
+    weak = [
+        " -> ".join(names)
+        for names, roles, evidence, source in integrity.accepted_edges()
+        if refusal(_edge(names, evidence), roles, EvidenceLevel(evidence), source)
+    ]
+    return [
+        _finding("!file", integrity.engine_findings(), "the database file is damaged",
+                 "bring back a backup: partsdb restore BACKUP"),
+        _finding("!keys", _names(integrity.wrong_keys()),
+                 "stored keys differ from the computed ones: these will not be found",
+                 "add the part again under its number, or restore a backup"),
+        _finding("!approvals", weak, "approvals without the evidence that they need",
+                 "partsdb part accept … --state proposed, until there is a document"),
+        _finding("!cycles", cycles(integrity.supersession_pairs()),
+                 "numbers that supersede each other in a circle: no end is known",
+                 "ask the maker which number is current"),
+    ]  # fmt: skip
+
+
+def _edge(names: tuple[str, str], evidence: str) -> StandsIn:
+    asked, fitted = (("", name) for name in names)
+    return StandsIn(asked, fitted, "accepted", EvidenceLevel(evidence))
+
+
+def _gaps() -> list[Finding | None]:
+    unknown = [
+        f"{role or 'no role'} ({count})"
+        for role, count in integrity.roles_in_use().items()
+        if role not in known_roles()
+    ]
+    unstated = [
+        name
+        for _, name, role in integrity.positions_without_pressure()
+        if role_named(role).holds_pressure
+    ]
+    return [
+        _finding("roles", unknown, "roles that are not in the table: judged as pressure parts",
+                 "give the parts a role of the table"),
+        _finding("demands", unstated, "positions that hold pressure and state no demand",
+                 "ask the machine's maker and add the pressure to machines.csv"),
+        _finding("ratings", _names(integrity.called_for_without_rating()),
+                 "parts called for under pressure that nothing rates",
+                 "partsdb part claim NUMBER rating … --source …"),
+        _finding("readings", _names(integrity.unreadable_ratings()),
+                 "ratings in which no pressure can be read: they show nothing",
+                 "ask the source for figure, unit and basis"),
+        _finding("contents", _names(integrity.kits_without_contents()),
+                 "kits whose contents are not stated", "partsdb kit contents set --from FILE"),
+    ]  # fmt: skip
+
+
+def _prices(as_of: str) -> list[Finding | None]:
+    stale = []
+    for currency in integrity.currencies_of_offers():
+        rate = terms.fx_rates(currency, as_of)
+        if rate is None:
+            stale.append(f"{currency}: none")
+        elif (date.fromisoformat(as_of) - date.fromisoformat(rate.date)).days > MAX_AGE_DAYS:
+            stale.append(f"{currency}: last of {rate.date}")
+    return [
+        _finding("terms", _names(integrity.suppliers_without_terms(as_of)),
+                 "suppliers with offers but without terms: no landed price",
+                 "partsdb supplier terms --from FILE"),
+        _finding("rates", stale, f"currencies without a rate of the last {MAX_AGE_DAYS} days",
+                 "partsdb fx import FILE"),
+        _finding("lists", _names(integrity.expired_lists(as_of)),
+                 "price lists that have run out", "ask the supplier for the present one"),
+    ]  # fmt: skip
+
+
+def cycles(pairs: Iterable[tuple[str, str]]) -> list[str]:
+    """Return each circle of successors once, from its first number in order: "A -> B -> A"."""
+    after: dict[str, list[str]] = {}
+    for old, new in pairs:
+        after.setdefault(old, []).append(new)
+    found: set[tuple[str, ...]] = set()
+    done: set[str] = set()
+    for start in sorted(after):
+        _walk(start, [], after, found, done)
+    return [" -> ".join((*circle, circle[0])) for circle in sorted(found)]
+
+
+def _walk(
+    number: str,
+    path: list[str],
+    after: dict[str, list[str]],
+    found: set[tuple[str, ...]],
+    done: set[str],
+) -> None:
+    if number in path:
+        circle = path[path.index(number) :]
+        first = circle.index(min(circle))
+        found.add(tuple(circle[first:] + circle[:first]))
+        return
+    if number in done:
+        return
+    for new in after.get(number, ()):
+        _walk(new, [*path, number], after, found, done)
+    done.add(number)

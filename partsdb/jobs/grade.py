@@ -1,0 +1,64 @@
+"""The shop's grades: set one with its reason, show what stands and what stood before."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from partsdb.errors import UsageError
+from partsdb.jobs.catalogue import LoadAnswer, take
+from partsdb.jobs.named import the_maker, the_part, the_supplier
+from partsdb.store import grades
+from partsdb.store.rows import GradeRow
+
+
+@dataclass(frozen=True, slots=True)
+class GradeShown:
+    """A grade of a named subject."""
+
+    subject_kind: str
+    subject: str
+    grade: str
+    reason: str
+    evidence: str
+    made_by: str
+    made_at: str
+
+
+def set_grade(kind: str, subject: str, grade: str, *, reason: str, evidence: str) -> LoadAnswer:
+    """Store a grade; raises UsageError without a reason or for an unknown subject or letter.
+
+    `subject` of a part is "Maker|Number", or its number alone where that is clear.
+    """
+    name = subject
+    if kind == "part" and "|" not in subject:
+        part = the_part(subject)
+        name = f"{part.maker}|{part.number}"
+    cells = {"subject_kind": kind, "subject": name, "grade": grade, "reason": reason}
+    return take("grades", {**cells, "evidence": evidence})
+
+
+def grades_shown(kind: str = "", subject: str = "") -> list[GradeShown]:
+    """Return every subject's grade, or all grades that one subject was ever given."""
+    if not kind:
+        return [_shown(name, row) for name, row in grades.grade_rows()]
+    if kind not in ("supplier", "maker", "part"):
+        raise UsageError(f"{kind!r} is not graded", hint="supplier, maker or part")
+    if not subject:
+        found = grades.grade_rows()
+        return [_shown(name, row) for name, row in found if row.subject_kind == kind]
+    name, subject_id = _subject(kind, subject)
+    return [_shown(name, row) for row in grades.grade_history((kind, subject_id))]
+
+
+def _subject(kind: str, subject: str) -> tuple[str, int]:
+    if kind == "part":
+        maker, mark, number = subject.partition("|")
+        part = the_part(number, maker) if mark else the_part(subject)
+        return f"{part.maker} {part.number}", part.id
+    found = the_supplier(subject) if kind == "supplier" else the_maker(subject)
+    return found.name, found.id
+
+
+def _shown(name: str, row: GradeRow) -> GradeShown:
+    return GradeShown(row.subject_kind, name, row.grade, row.reason, row.evidence, row.made_by,
+                      row.made_at)  # fmt: skip

@@ -1,0 +1,76 @@
+"""Backup, restore and history."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from partsdb.errors import UsageError
+from partsdb.jobs.named import the_machine, the_maker, the_part, the_supplier
+from partsdb.jobs.who import now_utc
+from partsdb.store import events
+from partsdb.store.backup import backup, restore
+
+
+@dataclass(frozen=True, slots=True)
+class Copied:
+    """A copy that was made and checked; `kept` is where a replaced database was put aside."""
+
+    file: str
+    size_bytes: int
+    kept: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EventShown:
+    """One event of the history."""
+
+    at: str
+    who: str
+    action: str
+    subject_kind: str
+    subject_id: int | None
+    detail: dict[str, Any]
+
+
+def make_backup(path: Path, target: Path | None) -> Copied:
+    """Copy the database to `target`, else beside it with the time in its name, and check it."""
+    moment = now_utc().replace(":", "").replace("-", "")
+    copy = target or path.with_name(f"{path.stem}-{moment}.backup")
+    if copy.is_dir():
+        copy = copy / f"{path.stem}-{moment}.backup"
+    return Copied(str(copy), backup(path, copy))
+
+
+def bring_back(path: Path, source: Path) -> Copied:
+    """Put a backup in the place of the database; the old one is kept beside it."""
+    kept = restore(path, source)
+    return Copied(str(path), path.stat().st_size, str(kept or ""))
+
+
+def history(kind: str, name: str, limit: int) -> list[EventShown]:
+    """Return the newest events, of a kind of subject or of one subject by name."""
+    subject_id = _subject_id(kind, name) if name else None
+    found = events.history(kind, subject_id, limit=limit)
+    return [
+        EventShown(e.at, e.who, e.action, e.subject_kind, e.subject_id, e.detail) for e in found
+    ]
+
+
+def _subject_id(kind: str, name: str) -> int:
+    if kind == "part":
+        maker, mark, number = name.partition("|")
+        return the_part(number, maker).id if mark else the_part(name).id
+    if kind == "supplier":
+        return the_supplier(name).id
+    if kind == "maker":
+        return the_maker(name).id
+    if kind == "machine":
+        return the_machine(name).id
+    if kind == "price list" and name.isdecimal():
+        return int(name)
+    raise UsageError(
+        f"the history of {kind} {name!r} cannot be looked up by name",
+        hint="kinds with a name: part, supplier, maker, machine, price list (by its number)",
+    )

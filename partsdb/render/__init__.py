@@ -1,0 +1,1 @@
+"""How answers look: plain text, JSON and CSV of what the jobs return."""

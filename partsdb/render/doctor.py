@@ -1,0 +1,50 @@
+"""A check-up and the history as text."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from partsdb.render.output import plain
+from partsdb.render.tables import bullets, listing, paragraphs
+
+_DETAIL = 160  # characters of an event's detail in a table; --format json has all of it
+
+
+def doctor_text(answer: object, width: int) -> str:
+    """Return each finding with its examples and what to do, then the size of the database."""
+    facts: dict[str, Any] = plain(answer)
+    findings = facts["findings"]
+    head = "the database is sound" if facts["is_sound"] else "the database has faults"
+    if not findings:
+        head += " and nothing is missing"
+    sizes = ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in facts["rows"].items())
+    return paragraphs([head, *(_finding(each, width) for each in findings), f"rows: {sizes}"])
+
+
+def _finding(finding: Mapping[str, Any], width: int) -> str:
+    more = finding["count"] - len(finding["examples"])
+    examples = "; ".join(finding["examples"]) + (f"; and {more} more" if more else "")
+    title = f"{finding['level']} ({finding['check']}, {finding['count']}): {finding['message']}"
+    return f"{title}\n{bullets([examples, finding['hint']], width)}"
+
+
+def history_text(events: Sequence[Mapping[str, Any]], width: int) -> str:
+    """Return one row for each event, its detail shortened."""
+    rows = [
+        {
+            "at": event["at"],
+            "who": event["who"],
+            "action": event["action"],
+            "subject": f"{event['subject_kind']} {event['subject_id'] or ''}".strip(),
+            "detail": _shortened(event["detail"]),
+        }
+        for event in events
+    ]
+    return listing(rows, width, wrap=("detail",), nothing="nothing was done yet")
+
+
+def _shortened(detail: Mapping[str, Any]) -> str:
+    text = json.dumps(detail, ensure_ascii=False, sort_keys=True)
+    return text if len(text) <= _DETAIL else f"{text[:_DETAIL]} …"

@@ -1,0 +1,72 @@
+"""One place that turns an answer into JSON (the contract's envelope) or CSV text."""
+
+from __future__ import annotations
+
+import csv
+import dataclasses
+import io
+import json
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from enum import Enum
+from typing import Any
+
+SCHEMA = 1
+# A spreadsheet runs a cell that begins so as a formula; an apostrophe makes it text again.
+_RUNS = ("=", "+", "-", "@", "\t", "\r")
+_NUMERIC = re.compile(r"[+-]?\d+([.,]\d+)?", re.ASCII)
+
+
+def plain(value: Any) -> Any:
+    """Return `value` as JSON knows it: dataclasses as objects, tuples as lists, or text."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, Mapping):
+        return {str(plain(key)): plain(each) for key, each in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(each) for each in value]
+    if isinstance(value, (set, frozenset)):
+        return sorted((plain(each) for each in value), key=str)
+    if value is None or isinstance(value, (bool, int, float, str)):
+        return value
+    return str(value)
+
+
+def envelope(data: Any, cautions: Iterable[str] = ()) -> str:
+    """Return the JSON object of a successful answer."""
+    return _json({"schema": SCHEMA, "ok": True, "data": plain(data), "cautions": list(cautions)})
+
+
+def failure(code: str, message: str, hint: str = "") -> str:
+    """Return the JSON object of a refusal or failure."""
+    error = {"code": code, "message": message, "hint": hint}
+    return _json({"schema": SCHEMA, "ok": False, "error": error})
+
+
+def _json(whole: dict[str, Any]) -> str:
+    return json.dumps(whole, ensure_ascii=False, indent=2, allow_nan=False)
+
+
+def csv_text(rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return rows as CSV with a header of all their keys; no cell can run as a formula."""
+    columns = list(dict.fromkeys(key for row in rows for key in row))
+    if not columns:
+        return ""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows([_cell(row.get(column)) for column in columns] for row in rows)
+    return text.getvalue().removesuffix("\n")
+
+
+def _cell(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, (list, tuple)):
+        return _cell("; ".join(str(plain(each)) for each in value))
+    text = str(plain(value))
+    if text.startswith(_RUNS) and not _NUMERIC.fullmatch(text):
+        return f"'{text}"
+    return text
