@@ -36,6 +36,10 @@ class ListContext:
     decisions: Mapping[tuple[str, str], PastDecision] = field(default_factory=dict)
 
     @cached_property
+    def _resolved(self) -> dict[str, str]:
+        return {}
+
+    @cached_property
     def own_keys(self) -> frozenset[str]:
         """Return the keys of the makers whose numbers are the supplier's own."""
         return frozenset(self.maker_of(name) for name in (*self.own_makers, self.supplier) if name)
@@ -50,10 +54,12 @@ class ListContext:
 
     def maker_of(self, written: str) -> str:
         """Return the key of the maker meant by `written`; an unknown name is its own maker."""
-        key = name_key(written)
-        if not key or key in self.maker_keys:
-            return self.maker_keys.get(key, "")
-        return self._nearly(key) or key
+        known = self._resolved.get(written)
+        if known is None:
+            key = name_key(written)
+            known = self.maker_keys.get(key) or self._nearly(key) or key
+            self._resolved[written] = known
+        return known
 
     def _nearly(self, key: str) -> str:
         from rapidfuzz.distance import OSA

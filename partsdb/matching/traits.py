@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import TypeVar
 
 from partsdb.matching.catalogue import CatalogueIndex
@@ -78,7 +79,7 @@ class Likeness:
 def compare(facts: LineFacts, place: int, index: CatalogueIndex, context: ListContext) -> Likeness:
     """Return every trait of `facts` against the part at `place` of `index`."""
     entry, described = index.entries[place], index.described(place)
-    pressures = tuple(find_pressures(entry.rating, in_pressure_context=True))
+    pressures = _rated(entry.rating)
     traits = (
         _maker(facts, entry, context),
         _piece(facts, index.role(place)),
@@ -90,6 +91,11 @@ def compare(facts: LineFacts, place: int, index: CatalogueIndex, context: ListCo
     )
     told = tuple(trait for trait in traits if trait.outcome != SILENT)
     return Likeness(place, told, coverage(facts.described.words, described.words, index))
+
+
+@lru_cache(maxsize=4096)
+def _rated(rating: str) -> tuple[PressureStatement, ...]:
+    return tuple(find_pressures(rating, in_pressure_context=True)) if rating else ()
 
 
 def coverage(mine: Iterable[str], theirs: Iterable[str], index: CatalogueIndex) -> float:
