@@ -7,21 +7,18 @@ from dataclasses import dataclass
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.answers import CandidateAnswer, InsteadAnswer, OfferAnswer, PartRef
+from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import offer_answers
-from partsdb.jobs.leads import Lead, leads_from
 from partsdb.jobs.named import the_machine, the_part, the_position
-from partsdb.jobs.weigh import Weighed, grades_of, weigh
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.equivalence import weakest_evidence
-from partsdb.rules.facts import EVIDENCE_RANK, PartFacts
-from partsdb.rules.grading import Grade
+from partsdb.rules.facts import EVIDENCE_RANK
 from partsdb.rules.verdict import VERDICT_RANK, Outcome
-from partsdb.store.claims import part_facts
 from partsdb.store.machines import position_rows, positions_calling_for
-from partsdb.store.offers import live_offers
-from partsdb.store.rows import OfferRow, PartRow, PositionRow
+from partsdb.store.rows import PartRow, PositionRow
 
 NEVER = 10_000
+UNGRADED = "C~"  # sorts behind C, before D: nothing is known for or against it
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,18 +34,6 @@ class InsteadAsk:
     by: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Facts:
-    """Everything gathered before the rules are asked."""
-
-    asked: PartRow
-    positions: tuple[PositionRow, ...]
-    leads: tuple[Lead, ...]
-    facts: dict[int, PartFacts]
-    offers: dict[int, list[OfferRow]]
-    grades: dict[int, Grade | None]
-
-
 def instead(ask: InsteadAsk) -> InsteadAnswer:
     """Return what may be fitted where the number is called for, best first.
 
@@ -58,15 +43,16 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
     days = _days_left(ask)
     asked = the_part(ask.number, ask.maker)
     positions = _positions(ask, asked)
-    leads, notes = leads_from(asked)
-    gathered = _gather(asked, positions, leads, ask.as_of)
-    candidates = [_candidate(gathered, lead, ask, days) for lead in leads]
-    checks = [check for candidate in candidates for check in candidate.checks]
+    itself, others, notes = choices_for(asked, positions, ask.as_of)
+    others.sort(key=key_of_choice)
+    candidates = [(_candidate(choice, ask, days), choice) for choice in others]
+    candidates.sort(key=lambda pair: _best_first(*pair))
+    checks = [check for candidate, _ in candidates for check in candidate.checks]
     return InsteadAnswer(
         asked=PartRef(asked.maker, asked.number, asked.description, asked.role),
         positions=tuple(_where(row) for row in positions),
-        asked_offers=_offers(gathered, asked, ask, days),
-        candidates=tuple(sorted(candidates, key=lambda each: _best_first(each, gathered))),
+        asked_offers=_offers(itself, ask, days),
+        candidates=tuple(candidate for candidate, _ in candidates),
         notes=(*notes, *_no_candidate(candidates)),
         cautions=cautions_for(situations_of((row.demand for row in positions), checks)),
     )
@@ -103,48 +89,35 @@ def _positions(ask: InsteadAsk, asked: PartRow) -> tuple[PositionRow, ...]:
     return tuple(position_rows(row.position_id for row in found))
 
 
-def _gather(
-    asked: PartRow, positions: tuple[PositionRow, ...], leads: Sequence[Lead], as_of: str
-) -> _Facts:
-    parts = [asked, *(lead.part for lead in leads)]
-    offers: dict[int, list[OfferRow]] = {}
-    for offer in live_offers([part.id for part in parts], as_of):
-        offers.setdefault(offer.part_id, []).append(offer)
-    return _Facts(
-        asked, positions, tuple(leads), part_facts([part.id for part in parts]), offers,
-        grades_of(parts),
-    )  # fmt: skip
+def key_of_choice(choice: Choice) -> tuple[str, str]:
+    """Order by maker and number, so that the order of what is stored plays no part."""
+    return choice.part.maker, choice.part.number
 
 
-def _candidate(gathered: _Facts, lead: Lead, ask: InsteadAsk, days: int | None) -> CandidateAnswer:
-    part = lead.part
-    original = gathered.facts[gathered.asked.id]
-    grade = gathered.grades[part.id]
-    weighed = weigh(gathered.facts[part.id], gathered.positions,
-                    original=original, edges=lead.edges, grade=grade)  # fmt: skip
-    offers = _offers(gathered, part, ask, days)
+def _candidate(choice: Choice, ask: InsteadAsk, days: int | None) -> CandidateAnswer:
+    part, weighed = choice.part, choice.weighed
+    offers = _offers(choice, ask, days)
     return CandidateAnswer(
         maker=part.maker, number=part.number, description=part.description,
         verdict=weighed.verdict, checks=weighed.checks, conditions=weighed.conditions,
-        missing=weighed.missing, extra=weighed.extra, path=lead.path, offers=offers,
-        grade=grade.grade if grade else "", gives_up=_gives_up(weighed, lead, offers),
+        missing=weighed.missing, extra=weighed.extra, path=choice.path, offers=offers,
+        grade=choice.grade.grade if choice.grade else "",
+        gives_up=_gives_up(choice, offers),
     )  # fmt: skip
 
 
-def _gives_up(weighed: Weighed, lead: Lead, offers: Sequence[OfferAnswer]) -> tuple[str, ...]:
+def _gives_up(choice: Choice, offers: Sequence[OfferAnswer]) -> tuple[str, ...]:
     """Return in words what the shop gives up against the part that is called for."""
-    given = [f"{check.check}: {check.text}" for check in weighed.checks
+    given = [f"{check.check}: {check.text}" for check in choice.weighed.checks
              if check.outcome is Outcome.MEETS_WITH_CONDITIONS]  # fmt: skip
-    given += [f"without {item}" for item in weighed.missing]
-    if any("only up to serial" in c or "only for serial" in c for e in lead.edges for c in e.conditions):
+    given += [f"without {item}" for item in choice.weighed.missing]
+    if any("only up to serial" in c or "only for serial" in c for e in choice.edges for c in e.conditions):
         given.append("not for every serial")
     return tuple(dict.fromkeys(given)) + (() if offers else ("no supplier offers it today",))
 
 
-def _offers(
-    gathered: _Facts, part: PartRow, ask: InsteadAsk, days: int | None
-) -> tuple[OfferAnswer, ...]:
-    found = offer_answers(part, gathered.offers.get(part.id, []), ask.quantity, ask.as_of)
+def _offers(choice: Choice, ask: InsteadAsk, days: int | None) -> tuple[OfferAnswer, ...]:
+    found = offer_answers(choice.part, choice.offers, ask.quantity, ask.as_of)
     return tuple(each for each in found if days is None or _arrives(each, days))
 
 
@@ -154,21 +127,19 @@ def _arrives(offer: OfferAnswer, days: int) -> bool:
 
 
 def _best_first(
-    candidate: CandidateAnswer, gathered: _Facts
+    candidate: CandidateAnswer, choice: Choice
 ) -> tuple[int, int, bool, str, int, int, str, str]:
-    """Order: verdict, evidence of the way, grade, days until it is here, landed cost, then name."""
-    edges = next(lead.edges for lead in gathered.leads
-                 if (lead.part.maker, lead.part.number) == (candidate.maker, candidate.number))  # fmt: skip
+    """Order: verdict, evidence of the way, on offer, grade, days until it is here, landed cost."""
     usable = [each for each in candidate.offers if each.landed_minor is not None]
     soonest = min((NEVER if o.lead_days is None else o.lead_days for o in usable), default=NEVER)
     cheapest = min((o.landed_minor or 0 for o in usable), default=0)
     return (
-        VERDICT_RANK[candidate.verdict], EVIDENCE_RANK[weakest_evidence(edges)], not usable,
-        candidate.grade or "D", soonest, cheapest, candidate.maker, candidate.number,
+        VERDICT_RANK[candidate.verdict], EVIDENCE_RANK[weakest_evidence(choice.edges)], not usable,
+        candidate.grade or UNGRADED, soonest, cheapest, candidate.maker, candidate.number,
     )  # fmt: skip
 
 
-def _no_candidate(candidates: Sequence[CandidateAnswer]) -> tuple[str, ...]:
+def _no_candidate(candidates: Sequence[object]) -> tuple[str, ...]:
     if candidates:
         return ()
     return ("nothing here is known to stand in for it: read price lists, or add what the maker's "

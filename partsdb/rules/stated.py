@@ -94,10 +94,10 @@ def _pieces(text: str) -> frozenset[str]:
 
 
 def _ports(thread: str, description: str) -> list[str]:
-    """Return the threads as written in words that `threads.parse` reads: column first."""
+    """Return the threads in words that `threads.parse` reads; the column counts before the text."""
     found = find_threads(thread, bare=True) if thread else ()
     found = found or find_threads(description)
-    return [each.written for each in found] or ([thread] if thread else [])
+    return [each.designation for each in found] or ([thread] if thread else [])
 
 
 def stated_contents(description: str) -> tuple[KitItem, ...] | None:

@@ -1,0 +1,52 @@
+"""Everything that may be fitted where a part is called for, weighed, with who offers it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from partsdb.jobs.leads import Lead, key_of, leads_from
+from partsdb.jobs.weigh import Weighed, grades_of, weigh
+from partsdb.rules.facts import StandsIn
+from partsdb.rules.grading import Grade
+from partsdb.store.claims import part_facts
+from partsdb.store.offers import live_offers
+from partsdb.store.rows import OfferRow, PartRow, PositionRow
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One part with its verdict in the positions meant; `edges` is empty for the very part."""
+
+    part: PartRow
+    weighed: Weighed
+    offers: tuple[OfferRow, ...]
+    grade: Grade | None
+    edges: tuple[StandsIn, ...]
+    path: tuple[str, ...]
+
+
+def choices_for(
+    asked: PartRow, positions: Sequence[PositionRow], as_of: str
+) -> tuple[Choice, list[Choice], list[str]]:
+    """Return the part itself, every part that may stand in for it, and notes on its number."""
+    leads, notes = leads_from(asked)
+    every = [Lead(asked, ()), *leads]
+    facts = part_facts([lead.part.id for lead in every])
+    grades = grades_of([lead.part for lead in every])
+    offers: dict[int, list[OfferRow]] = {}
+    for offer in live_offers([lead.part.id for lead in every], as_of):
+        offers.setdefault(offer.part_id, []).append(offer)
+    original = facts[asked.id]
+    found = [
+        Choice(
+            lead.part,
+            weigh(facts[lead.part.id], positions, original=original, edges=lead.edges,
+                  grade=grades[lead.part.id]),
+            tuple(offers.get(lead.part.id, ())), grades[lead.part.id], lead.edges, lead.path)
+        for lead in every
+    ]  # fmt: skip
+    return found[0], found[1:], notes
+
+
+__all__ = ["Choice", "choices_for", "key_of"]
