@@ -62,7 +62,10 @@ def check_pressure(
     thin = _thin_margin(rating, demanded)
     if thin:
         return thin
-    best = min((_shown_by(each, rating) for each in rating.figures), key=_gravity)
+    holding = [*rating.figures]
+    if rating.margin and at_least(rating.margin.pressure, demanded):
+        holding.append(rating.margin)
+    best = min((_shown_by(each, rating) for each in holding), key=_gravity)
     if not at_least(rating.figures[0].pressure, demanded):
         best = _worse(best, _nominal(rating.figures[0], demanded, allowance))
     return _with_remarks(best, rating, demanded)
