@@ -231,12 +231,18 @@ class _Order:
         charges: Sequence[Charge],
         customs: CustomsRules,
     ) -> tuple[Money, list[tuple[Step, _Parts]]]:
-        """Return the VAT on customs value, duty and taxed charges; a column when it is a cost."""
-        taxed = {c.label for c in charges if c.taxable and customs.basis not in c.dutiable_on}
-        bases = list(values)
-        for step, parts in columns:
-            if step.label in taxed or step.label == "duty":
-                bases = [base + part for base, part in zip(bases, parts, strict=True)]
+        """Return the VAT on customs value, duty and taxed charges; a column when it is a cost.
+
+        `columns` are the goods, the charges in their order, then the duty.
+        """
+        shared, others = columns[1 : 1 + len(charges)], columns[1 + len(charges) :]
+        taxed = [
+            parts
+            for charge, (_, parts) in zip(charges, shared, strict=True)
+            if charge.taxable and customs.basis not in charge.dutiable_on
+        ]
+        taxed += [parts for _, parts in others]
+        bases = [value + sum(column) for value, *column in zip(values, *taxed, strict=True)]
         parts = apportion([base * customs.vat_rate for base in bases])
         vat = Money(sum(parts), self.home)
         if customs.vat_recoverable or not vat:

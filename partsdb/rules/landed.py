@@ -48,11 +48,12 @@ class LandedLine:
 
 @dataclass(frozen=True, slots=True)
 class SupplierTerms:
-    """A supplier's terms. Amounts are in `currency` or in the home currency (a carrier's bill).
+    """A supplier's terms. Charges are in `currency` or in the home currency (a carrier's bill).
 
     `freight` flat per order, nothing from `free_above` goods on (None: never free); goods under
-    `min_order` cost `small_order` more; `spread` Fraction("0.015") is the bank's 1.5 %;
-    `freight_per_kg` comes on top of the flat freight, `fuel` is the carrier's surcharge on it.
+    `min_order` cost `small_order` more; both thresholds are in `currency`.
+    `spread` Fraction("0.015") is the bank's 1.5 %; `freight_per_kg` comes on top of the flat
+    freight, and `fuel` is the carrier's surcharge on it.
     """
 
     currency: str
@@ -228,6 +229,8 @@ def _freight_notes(total: Money, terms: SupplierTerms) -> tuple[list[str], list[
     stated = bool(terms.freight) or terms.freight_per_kg is not None
     notes: list[str] = []
     not_counted: list[str] = []
+    if stated and is_freight_free(total, terms):
+        notes.append(f"carriage free: goods of {total} reach {terms.free_above}")
     if rule["main_freight"] == "seller" and stated and not is_freight_free(total, terms):
         notes.append(
             f"under {rule['rule']} the seller pays the main freight, yet his terms "

@@ -16,7 +16,8 @@ from partsdb.rules.currencies import minor_digits, minor_per_major
 PRICE_SCALE = 10_000
 # Common practice, no source: one piece of a pump above this is a slipped decimal point.
 MAX_PRICE_MAJOR = 10_000_000
-_PLAIN_DECIMAL = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?", re.ASCII)
+# Fifteen digits keep every amount within the 64 bits of a stored integer.
+_PLAIN_DECIMAL = re.compile(r"[+-]?[0-9]{1,15}(?:\.[0-9]{1,15})?")
 
 
 class Rounding(StrEnum):
@@ -66,7 +67,7 @@ def plain_decimal(text: str) -> Fraction:
     written = text.strip()
     if not _PLAIN_DECIMAL.fullmatch(written):
         raise InputRefusedError(
-            f"{text!r} is not a plain decimal number",
+            f"{text[:60]!r} is not a plain decimal number",
             hint="write digits with a point for the decimals, such as 1234.56",
         )
     return Fraction(written)

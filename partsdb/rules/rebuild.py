@@ -16,6 +16,8 @@ from partsdb.rules.money import Money
 from partsdb.rules.verdict import Verdict
 from partsdb.tables import by_key
 
+# Common practice, no source: what a grade is worth before the shop has fitted any.
+PRIOR_FITTINGS = 20
 ALLOWED = (Verdict.FIT, Verdict.FIT_WITH_CONDITIONS)
 
 
@@ -124,6 +126,20 @@ def comeback_prior(grade: str) -> Fraction:
             hint="A, B, C, D or no grade; what is barred is not costed",
         )
     return Fraction(row["rate"])
+
+
+def comeback_rate_after(prior: Fraction, comebacks: int, fitted: int) -> Fraction:
+    """Return the rate to expect once a record exists: the prior as 20 fittings, plus the record.
+
+    The mean of the posterior from Beta(20 × prior, 20 × (1 - prior)), exactly. How much the prior
+    weighs is common practice without a source.
+    """
+    if not 0 <= comebacks <= fitted:
+        raise InputRefusedError(
+            f"{comebacks} comebacks in {fitted} fittings is not a record",
+            hint="give counts with 0 <= comebacks <= fittings",
+        )
+    return (prior * PRIOR_FITTINGS + comebacks) / (PRIOR_FITTINGS + fitted)
 
 
 @dataclass(frozen=True, slots=True)

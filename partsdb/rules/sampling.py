@@ -13,8 +13,9 @@ from enum import StrEnum
 from fractions import Fraction
 from math import ceil, comb, log, log1p
 
-from partsdb.errors import UsageError
+from partsdb.errors import InputRefusedError, UsageError
 from partsdb.rules.evidence_grade import beta_cdf, beta_quantile
+from partsdb.rules.money import plain_decimal
 from partsdb.tables import Row, rows
 
 LETTERS = "ABCDEFGHJKLMNPQR"
@@ -98,8 +99,8 @@ def plan(letter: str, aql: str, severity: Severity = Severity.NORMAL) -> Plan:
 
 def _aql_index(aql: str) -> int:
     try:
-        return _AQL_INDEX[Fraction(aql)]
-    except (KeyError, ValueError, ZeroDivisionError):
+        return _AQL_INDEX[plain_decimal(aql)]
+    except (KeyError, InputRefusedError):
         raise UsageError(
             f"{aql!r} is no AQL of the table", hint=f"use one of {', '.join(AQLS)}"
         ) from None

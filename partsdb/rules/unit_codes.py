@@ -5,6 +5,7 @@ EA, C62 and H87 are different codes, and each is one. "M" is a metre or a thousa
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 
 from partsdb.errors import AmbiguousError, NotFoundError
@@ -31,7 +32,8 @@ def unit_code(text: str) -> UnitCode:
 
     Raises AmbiguousError where the trade uses it for two things, NotFoundError for an unknown one.
     """
-    row = by_key("unit_codes", "text").get(" ".join(text.upper().split()))
+    key = " ".join(unicodedata.normalize("NFKC", text).upper().split())
+    row = by_key("unit_codes", "text").get(key)
     if row is None:
         raise NotFoundError("unit of sale", text, hint="add it to unit_codes.csv, or ask")
     if row["ambiguous"]:

@@ -206,6 +206,7 @@ def test_freight_falls_away_from_the_carriage_free_value_on(free_above, freight)
     order = land_order([KITS, OTHERS], replaced(free_above=free_above), rates(1, 1), "EUR")
     charged = sum(s.amount_minor for s in order.steps if s.label == "freight")
     assert charged == freight
+    assert any("carriage free" in note for note in order.notes) is (freight == 0)
 
 
 def test_an_order_under_the_minimum_pays_the_small_order_charge_and_duty_on_it():
@@ -356,3 +357,12 @@ def test_a_customs_value_is_kept_to_the_cent_unless_told_otherwise():
     line = LandedLine("kit", Offer(10_100, "USD"), 1, None, Fraction("0.5"))
     order = land_order([line], replaced(freight=usd("0")), rates(1, 1), "EUR")
     assert (order.customs_minor, step_of(order.steps, "duty")) == ((101,), 51)  # 50.5 half up
+
+
+def test_vat_falls_on_the_taxed_charge_only_though_another_bears_its_name():
+    """By hand: 20 % of 100.00 + 10.00; the second delivery of 7.00 is outside the base."""
+    charges = [Charge("delivery", gbp("10"), taxable=True), Charge("delivery", gbp("7"))]
+    lines = [GoodsLine("kit", 1, gbp("100"), duty_rate=Fraction(0))]
+    rules = CustomsRules("CIF", vat_rate=Fraction("0.20"))
+    landed = land(lines, charges, same_currency(DAY), "GBP", rules)
+    assert (landed.vat, landed.total, landed.cash_out) == (gbp("22"), gbp("117"), gbp("139"))

@@ -111,6 +111,8 @@ def test_money_is_read_from_plain_decimal_text(text, currency, minor):
         ("", "EUR", "not a plain decimal"),
         ("١٢", "EUR", "not a plain decimal"),
         ("POA", "EUR", "not a plain decimal"),
+        ("9" * 5000, "EUR", "not a plain decimal"),
+        ("1234567890123456", "EUR", "not a plain decimal"),
     ],
 )
 def test_money_in_another_notation_is_refused_with_a_sentence(text, currency, complaint):

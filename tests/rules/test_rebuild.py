@@ -13,6 +13,7 @@ from partsdb.rules.rebuild import (
     break_even_rate,
     comeback_cost,
     comeback_prior,
+    comeback_rate_after,
     expected_comeback,
     is_option,
     rebuild_option,
@@ -158,3 +159,21 @@ def test_the_steps_say_how_they_were_reached():
         "6 % of 161.50 EUR (the parts again, 75 min at 68.00 EUR an hour, carriage, goodwill)",
         "0 days at 0.00 EUR",
     ]
+
+
+@pytest.mark.parametrize("checks", ["beta_posterior"], indirect=True)
+def test_a_record_moves_the_prior_as_the_beta_posterior_does(checks):
+    """The prior Beta(1, 19) is 5 % on 20 fittings."""
+    for check in [check for check in checks if (check["inputs"]["a"], check["inputs"]["b"]) == (1, 19)]:
+        rate = comeback_rate_after(Fraction("0.05"), check["inputs"]["k"], check["inputs"]["n"])
+        assert float(rate) == pytest.approx(check["expected"]["mean"], abs=1e-5)
+
+
+def test_without_a_record_the_prior_stands():
+    assert comeback_rate_after(Fraction("0.04"), 0, 0) == Fraction("0.04")
+
+
+@pytest.mark.parametrize(("comebacks", "fitted"), [(1, 0), (-1, 5)])
+def test_an_impossible_record_of_comebacks_is_refused(comebacks, fitted):
+    with pytest.raises(InputRefusedError, match="is not a record"):
+        comeback_rate_after(Fraction("0.05"), comebacks, fitted)

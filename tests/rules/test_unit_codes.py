@@ -26,7 +26,7 @@ def test_a_metre_or_a_thousand_is_asked(checks):
 @pytest.mark.parametrize(
     ("text", "code", "count"),
     [  # UN/ECE Rec 20 (handbook 8); the words are shop aliases, common practice, no source
-        ("EA", "EA", 1), ("C62", "C62", 1), ("H87", "H87", 1), ("Stk", "H87", 1), ("Stück", "H87", 1), ("stk.", "H87", 1),
+        ("EA", "EA", 1), ("C62", "C62", 1), ("H87", "H87", 1), ("Stk", "H87", 1), ("Stück", "H87", 1), ("Stu\u0308ck", "H87", 1), ("stk.", "H87", 1),
         ("Satz", "SET", 1), ("pair", "PR", 2), ("dozen", "DZN", 12), ("CEN", "CEN", 100), ("MIL", "MIL", 1000),
         ("gross", "GRO", 144), ("m ", None, None), ("mtr", "MTR", None), ("ltr", "LTR", None), ("kg", "KGM", None),
     ],
