@@ -12,8 +12,8 @@ _SIGNS = {
     "$": "USD", "chf": "CHF", "sfr": "CHF", "sfr.": "CHF", "fr.": "CHF",
 }  # fmt: skip
 _SIGN = re.compile(r"€|£|us\$|\$|\b(?:eur|euro|gbp|usd|chf|sfr\.?|fr\.)(?![a-z])", re.IGNORECASE)
-_FAST = re.compile(r"[1-9]\d{0,8}(?:[.,]\d\d?)?|0[.,]\d\d?")
-_NUMBER = re.compile(r"\d[\d.,]*|[.,]\d+")
+_FAST = re.compile(r"[1-9][0-9]{0,8}(?:[.,][0-9][0-9]?)?|0[.,][0-9][0-9]?")
+_NUMBER = re.compile(r"[0-9][0-9.,]*|[.,][0-9]+")
 _NO_PRICE = re.compile(
     r"p\.?o\.?a\.?|t\.?b\.?[acd]\.?|n/?a|call|ask|price on (?:application|request)|on request"
     r"|(?:please )?(?:call|ask|enquire|contact us|inquire).*"
@@ -32,8 +32,8 @@ _UNIT_TAIL = re.compile(
     re.IGNORECASE,
 )
 _SOFT = re.compile(r"^(?:ca\.?|circa|approx\.?|ab|from|von|about|~|≈)\s*", re.IGNORECASE)
-_GROUP_GAP = re.compile(r"(?<=\d)[ '’´`](?=\d{3}(?:\D|$))")
-_GROUPED = {mark: re.compile(rf"\d{{1,3}}(?:{re.escape(mark)}\d{{3}})+") for mark in ".,"}
+_GROUP_GAP = re.compile(r"(?<=[0-9])[ '’´`](?=[0-9]{3}(?:\D|$))")
+_GROUPED = {mark: re.compile(rf"[0-9]{{1,3}}(?:{re.escape(mark)}[0-9]{{3}})+") for mark in ".,"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +103,7 @@ def _mark_of(digits: str) -> str:
 
 def read_amount(cell: str, mark: str) -> Amount:
     """Return the amount of a price cell under the decimal mark of its column ("" = undecided)."""
-    if _FAST.fullmatch(cell) and (mark in cell or cell.isdigit()) and mark:
+    if _FAST.fullmatch(cell) and (mark in cell or cell.isdecimal()) and mark:
         return _flagged(cell.replace(",", "."), [])
     text = _tidy(cell)
     if not text:
@@ -117,7 +117,7 @@ def _read_slowly(text: str, mark: str) -> Amount:
     notes: list[str] = []
     text, currency = _without_currency(text)
     text, per = _without_per(text)
-    if per and not per.isdigit():
+    if per and not per.isdecimal():
         why = (
             f'the price cell says per "{per}": a hundred or thousand, or a metre? ask the supplier'
         )
@@ -127,7 +127,7 @@ def _read_slowly(text: str, mark: str) -> Amount:
     if per:
         notes.append(f"the price cell says per {per}")
     text, is_negative = _without_minus(_UNIT_TAIL.sub("", text))
-    if not re.fullmatch(r"[\d.,]+", text) or not any(map(str.isdigit, text)):
+    if not re.fullmatch(r"[0-9.,]+", text) or not any(map(str.isdecimal, text)):
         return Amount("", (f'no price can be read from "{text}"',), per, currency)
     plain = _plain(text, mark)
     if not plain:

@@ -7,18 +7,20 @@ from dataclasses import dataclass
 
 from importers.raw import DATE, LOST_DIGITS, NUMBER, TEXT
 
-_SCIENTIFIC = re.compile(r"[1-9](?:[.,]\d+)?E\+?\d{1,3}", re.IGNORECASE)
+_SCIENTIFIC = re.compile(r"[1-9](?:[.,][0-9]+)?E\+?[0-9]{1,3}", re.IGNORECASE)
 _MONTH = (
     "jan|feb|mar|mär|mrz|apr|may|mai|jun|jul|aug|sep|sept|oct|okt|nov|dec|dez"
     "|january|february|march|april|june|july|august|september|october|november|december"
     "|januar|februar|märz|juni|juli|oktober|dezember"
 )
 _DATES = (
-    re.compile(rf"\d{{1,2}}[-. /]{{1,2}}(?:{_MONTH})\.?(?:[-. /]{{1,2}}\d{{2,4}})?", re.IGNORECASE),
-    re.compile(rf"(?:{_MONTH})\.?[-. /]{{1,2}}\d{{1,4}}", re.IGNORECASE),
-    re.compile(r"(?:19|20)\d\d-(?:0\d|1[0-2])-(?:[0-2]\d|3[01])(?:[ T]00:00(?::00)?)?"),
-    re.compile(r"(?:0?[1-9]|[12]\d|3[01])\.(?:0?[1-9]|1[0-2])\.(?:19|20)\d\d"),
-    re.compile(r"(?:0?[1-9]|[12]\d|3[01])/(?:0?[1-9]|[12]\d|3[01])/(?:19|20)\d\d"),
+    re.compile(
+        rf"[0-9]{{1,2}}[-. /]{{1,2}}(?:{_MONTH})\.?(?:[-. /]{{1,2}}[0-9]{{2,4}})?", re.IGNORECASE
+    ),
+    re.compile(rf"(?:{_MONTH})\.?[-. /]{{1,2}}[0-9]{{1,4}}", re.IGNORECASE),
+    re.compile(r"(?:19|20)[0-9][0-9]-(?:0[0-9]|1[0-2])-(?:[0-2][0-9]|3[01])(?:[ T]00:00(?::00)?)?"),
+    re.compile(r"(?:0?[1-9]|[12][0-9]|3[01])\.(?:0?[1-9]|1[0-2])\.(?:19|20)[0-9][0-9]"),
+    re.compile(r"(?:0?[1-9]|[12][0-9]|3[01])/(?:0?[1-9]|[12][0-9]|3[01])/(?:19|20)[0-9][0-9]"),
 )
 _FORMULA_TEXT = re.compile(r'="([^"]*)"')
 LOST = "digits lost"
@@ -51,7 +53,7 @@ def read_code(text: str, kind: str = TEXT, exact: str = "") -> Code:
         kept = "" if text.startswith("0") else ": leading zeros may be gone"
         return Code(text, (f"code stored as a number{kept}",))
     if text[:1].isalnum() and any(form.fullmatch(text) for form in _DATES):
-        return Code(text, (_date_note(text[:10] if text[:4].isdigit() else ""),))
+        return Code(text, (_date_note(text[:10] if text[:4].isdecimal() else ""),))
     return Code(text)
 
 
@@ -62,7 +64,7 @@ def _has_mark(text: str) -> bool:
 
 def _date_note(iso: str) -> str:
     pieces = iso.split("-")
-    if len(pieces) != 3 or not all(piece.isdigit() for piece in pieces):
+    if len(pieces) != 3 or not all(piece.isdecimal() for piece in pieces):
         return DATE_NOTE
     month, day = int(pieces[1]), int(pieces[2])
     return f"{DATE_NOTE}: was it {month}-{day} or {day}-{month}?"

@@ -9,9 +9,8 @@ from itertools import pairwise
 
 from importers.raw import NUMBER, RawRow
 
-_PRICE = re.compile(r"(?:€|£|\$|[A-Z]{3} ?)? ?\d[\d.,' ]*[.,]\d{2} ?(?:€|£|\$|[A-Z]{3})?")
-_DIGIT = re.compile(r"\d")
-_CODE = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9./_+#-]*(?: [A-Za-z0-9./_+#-]+)?")
+_PRICE = re.compile(r"(?:€|£|\$|[A-Z]{3} ?)? ?[0-9][0-9.,' ]*[.,][0-9]{2} ?(?:€|£|\$|[A-Z]{3})?")
+_CODE = re.compile(r"(?=.*[0-9])[A-Za-z0-9][A-Za-z0-9./_+#-]*(?: [A-Za-z0-9./_+#-]+)?")
 SAMPLE = 200
 
 
@@ -49,7 +48,7 @@ def content_of(rows: Sequence[RawRow], index: int) -> Content:
 
 def _is_counter(filled: list[str]) -> bool:
     """Say whether the cells just count 1, 2, 3 or 10, 20, 30: a position, never a code."""
-    if len(filled) < 2 or not all(cell.isdigit() and len(cell) < 7 for cell in filled):
+    if len(filled) < 2 or not all(cell.isdecimal() and len(cell) < 7 for cell in filled):
         return False
     numbers = [int(cell) for cell in filled]
     steps = {b - a for a, b in pairwise(numbers)}

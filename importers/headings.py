@@ -31,7 +31,7 @@ _PER = re.compile(
 )
 _PER_WORDS = {"hundred": "100", "hundert": "100", "thousand": "1000", "tausend": "1000"}
 _FROM = re.compile(
-    r"(?:\bab\b|\bfrom\b|≥|>=?)\s?(\d{1,6})\b|\b(\d{1,6})\s?\+|\b(\d{1,6})\s?-\s?\d+\b"
+    r"(?:\bab\b|\bfrom\b|≥|>=?)\s?([0-9]{1,6})\b|\b([0-9]{1,6})\s?\+|\b([0-9]{1,6})\s?-\s?[0-9]+\b"
 )
 _NOISE = re.compile(r"[^\w%#€$£+/]+")
 _MAX_HEADING = 60
@@ -77,7 +77,7 @@ def read_heading(text: str) -> Heading | None:
     if not text or len(text) > _MAX_HEADING:
         return None
     plain = _plain(text)
-    if not plain or plain[0].isdigit():
+    if not plain or plain[0].isdecimal():
         return None
     found = header_words().get(plain)
     if found:

@@ -11,9 +11,9 @@ from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, RawRow
 from importers.rows import Column, ListRow, RowKind, _letters
 from importers.tables import Table
 
-_BARE_NUMBER = re.compile(r"\d[\d.,' ]*(?:\s?[-–/]\s?\d[\d.,]*)?")
+_BARE_NUMBER = re.compile(r"[0-9][0-9.,' ]*(?:\s?[-–/]\s?[0-9][0-9.,]*)?")
 _LEAD = re.compile(
-    r"(?:ca\.? ?|approx\.? ?)?(\d{1,3})(?: ?(?:-|–|to|bis) ?(\d{1,3}))?"
+    r"(?:ca\.? ?|approx\.? ?)?([0-9]{1,3})(?: ?(?:-|–|to|bis) ?([0-9]{1,3}))?"
     r" ?((?:w(?:ee)?ks?|wochen?|wo\.?|kw|d(?:ays?)?|tagen?|tage?|t|months?|monate?n?)?)\.?",
     re.IGNORECASE,
 )
@@ -189,7 +189,7 @@ def _lead_filler(column: Column) -> Filler:
 
     def fill(draft: Draft, text: str) -> None:
         draft.fields["lead_days"] = text
-        if weeks or not text.isdigit():
+        if weeks or not text.isdecimal():
             days = _days(text, weeks=weeks)
             if days is None:
                 return

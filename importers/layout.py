@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -14,7 +13,6 @@ from importers.rows import Column
 IDENTITY = frozenset({"code", "maker_number", "description"})
 PRICES = ("price", "list_price")
 _SHORT = 24
-_WORD = re.compile(r"[^\W\d_]")
 
 
 @dataclass(frozen=True, slots=True)

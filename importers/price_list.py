@@ -20,7 +20,7 @@ from importers.source import load, reader_for
 from importers.tables import Table, currency_of, keys_of, marks_of
 
 _TAX = re.compile(r"\b(?:inkl|incl|including)\b.{0,12}\b(?:mwst|ust|vat|tax)", re.IGNORECASE)
-_SIMPLE_PRICE = re.compile(r"\d[\d.,]*")
+_SIMPLE_PRICE = re.compile(r"[0-9][0-9.,]*")
 
 
 @dataclass(slots=True)

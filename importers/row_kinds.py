@@ -16,12 +16,12 @@ _TOTAL = re.compile(
 _NOTE = re.compile(
     r"\*|notes?\b|hinweis|anmerkung|nb\b|n\.b\.|prices?\b|(?:alle )?preise|all prices"
     r"|valid\b|gültig"
-    r"|page \d|seite \d|subject to|änderungen|terms\b|freight|carriage|fracht|versand|postage"
+    r"|page [0-9]|seite [0-9]|subject to|änderungen|terms\b|freight|carriage|fracht|versand|postage"
     r"|delivery\b|lieferung|minimum order|mindestbestell|e&oe|stand\b|continued|fortsetzung|end of"
     r"|ende der",
     re.IGNORECASE,
 )
-_CODE = re.compile(r"(?=\S*\d)\S+")
+_CODE = re.compile(r"(?=\S*[0-9])\S+")
 _SECTION_LENGTH = 60
 
 
@@ -84,4 +84,4 @@ def _at(row: RawRow, index: int) -> str:
 
 
 def _has_digit(text: str) -> bool:
-    return any(map(str.isdigit, text))
+    return any(map(str.isdecimal, text))

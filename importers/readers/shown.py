@@ -106,7 +106,7 @@ def show(stored: str, form: Format, *, base_1904: bool) -> Shown:
 
 
 def _general(stored: str) -> Shown:
-    if stored.isdigit() and len(stored) <= _SIGNIFICANT:
+    if stored.isascii() and stored.isdecimal() and len(stored) <= _SIGNIFICANT:
         return Shown(stored, NUMBER)
     value = Decimal(stored)
     if not value.is_finite():

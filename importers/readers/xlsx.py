@@ -7,6 +7,7 @@ formula without a value from an empty cell, and sees hidden rows and merges in t
 from __future__ import annotations
 
 import re
+from datetime import datetime
 from decimal import DecimalException
 from xml.parsers import expat
 
@@ -180,7 +181,7 @@ class _SheetStream:
         if kind == "b":
             return Shown("TRUE" if stored in _TRUE else "FALSE", TEXT)
         if kind == "d":
-            return Shown(stored, DATE, stored[:10])
+            return _iso_date(stored)
         return _text(stored)
 
     def _shared(self, stored: str) -> str:
@@ -230,6 +231,13 @@ class _SheetStream:
 
 def _text(text: str) -> Shown:
     return Shown(text, TEXT if text.strip() else EMPTY)
+
+
+def _iso_date(stored: str) -> Shown:
+    try:
+        return Shown(stored, DATE, datetime.fromisoformat(stored).date().isoformat())
+    except ValueError:
+        return Shown(stored, ERROR)
 
 
 _COLUMNS: dict[str, int] = {}
