@@ -36,6 +36,7 @@ class CatalogueIndex:
             self.by_fold[number_fold(entry.number)].append(place)
             for form in sorted(spreadsheet_forms(entry.number)):
                 self.by_form[form].append(place)
+        self._weights: dict[str, float] = {}
         self.by_key.pop("", None)
         self.by_fold.pop("", None)
 
@@ -95,7 +96,11 @@ class CatalogueIndex:
 
     def weight(self, word: str) -> float:
         """Return how much a word tells apart: the logarithm of the share of parts without it."""
-        return log((len(self.entries) + 1) / (self._frequency.get(word, 0) + 0.5))
+        known = self._weights.get(word)
+        if known is None:
+            known = log((len(self.entries) + 1) / (self._frequency.get(word, 0) + 0.5))
+            self._weights[word] = known
+        return known
 
     @cached_property
     def _leading_roles(self) -> dict[tuple[str, ...], str]:

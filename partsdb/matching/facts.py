@@ -9,7 +9,6 @@ from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
 from partsdb.matching.readings import LineText
 from partsdb.rules.descriptions import Description, parse
-from partsdb.rules.makers import name_key
 from partsdb.rules.material_words import materials_in
 from partsdb.rules.measures import Thread
 from partsdb.rules.pressure import PressureStatement, find_pressures
@@ -83,7 +82,7 @@ def _text_maker(description: str, context: ListContext) -> str:
     """Return the one known maker that the description names, unless it speaks of a machine."""
     words = _WORD.findall(description)
     for at, word in enumerate(words):
-        maker = context.maker_keys.get(name_key(word))
+        maker = context.maker_keys.get(word.casefold())
         if maker and (at == 0 or words[at - 1].casefold() not in _SPEAKS_OF_MACHINE):
             return maker
         if maker:

@@ -6,12 +6,16 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 
 INCH_MM = Fraction(254, 10)
 
 _VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
            "⅓": "1/3", "⅔": "2/3"}  # fmt: skip
-_SIGNS = str.maketrans("×″”“„′’‘⁄\xa0–−øØ", 'x""""\'\'\'/ --  ')
+_SIGNS = str.maketrans("×″”“„′’‘⁄\xa0–−øØ", 'x""""\'\'\'/ --  ') | {
+    ord(sign): f" {fraction}" for sign, fraction in _VULGAR.items()
+}
+_COMMA = re.compile(r"(?<=\d),(?=\d)")
 # A mixed number ("1-1/4", "1 1/4"), a fraction, or a decimal; never the tail of a longer number.
 _START = r"(?<![\d./A-WYZa-wyz_#-])"
 _FIGURE = r"(?:\d{1,2}[- ]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d+(?:\.\d+)?)(?!\d|/\d)"
@@ -92,15 +96,13 @@ class Measures:
 
 def plain_measures(text: str) -> str:
     """Return `text` with fractions, inch marks and decimal commas in one plain spelling."""
-    for sign, fraction in _VULGAR.items():
-        text = text.replace(sign, f" {fraction}")
-    text = text.translate(_SIGNS)
-    return re.sub(r"(?<=\d),(?=\d)", ".", text)
+    return _COMMA.sub(".", text.translate(_SIGNS))
 
 
+@lru_cache(maxsize=4096)
 def fraction_of(text: str) -> Fraction:
-    """Return the exact value of "1-1/4", "1 1/4", "3/8" or "12.5"."""
-    whole, _, part = re.sub(r"[- ]+", " ", text.strip()).rpartition(" ")
+    """Return the exact value of "1-1/4", "1 1/4", "3/8" or "12.5"; 0 for a part of nothing."""
+    whole, _, part = text.strip().replace("-", " ").rpartition(" ")
     top, _, bottom = part.partition("/")
     if bottom and int(bottom) == 0:
         return Fraction(0)
@@ -119,11 +121,15 @@ def measures_in(plain: str) -> Measures:
     lengths: list[Size] = []
     for pattern, make in _THREAD_READERS:
         plain = _taken(plain, pattern, make, found, lengths)
-    chains = tuple(chain for match in _CHAIN.finditer(plain) if (chain := _chain_of(match[0])))
-    rest = _CHAIN.sub(lambda m: " " * len(m[0]) if _chain_of(m[0]) else m[0], plain)
+    chains = []
+    rest = plain
+    for match in _CHAIN.finditer(plain):
+        if chain := _chain_of(match[0]):
+            chains.append(chain)
+            rest = rest[: match.start()] + " " * len(match[0]) + rest[match.end() :]
     sizes = (*lengths, *(size for chain in chains for size in chain))
     threads = tuple(thread for _, thread in sorted(found, key=lambda each: each[0]))
-    return Measures(threads, sizes, chains, rest)
+    return Measures(threads, sizes, tuple(chains), rest)
 
 
 def _taken(
@@ -157,6 +163,7 @@ def _named_before(match: re.Match[str]) -> tuple[Thread, Size | None] | None:
     return _pipe(match[1], match[2], match[0]), None
 
 
+@lru_cache(maxsize=4096)
 def _pipe(family: str, size: str, text: str) -> Thread:
     family = family.upper()
     size_mm = fraction_of(size) * INCH_MM
@@ -197,6 +204,7 @@ _THREAD_READERS: tuple[tuple[re.Pattern[str], _Reader], ...] = (
 )
 
 
+@lru_cache(maxsize=16384)
 def _chain_of(text: str) -> tuple[Size, ...]:
     """Return the sizes of "16 x 2.5 mm"; empty when nothing says that the figures are sizes."""
     links = [(m[1], m[2], (m[3] or "").lower()) for m in _LINK.finditer(text)]

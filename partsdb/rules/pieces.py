@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from partsdb import tables
 
 CHARGE = "charge"
 GENERIC_KIT = "kit"
 FOREIGN = "goods of another trade"
-_LONGEST = 5
+_COMPOUND = 8
 _TOKEN = re.compile(r"[^\W\d_](?:[\w'&]*\w)?\.?|\d[\w./]*|[,;:()/|+]", re.UNICODE)
 # Words after which a description speaks of something else than the article itself.
 _TURN_WORDS = (
@@ -66,7 +66,7 @@ def pieces_in(text: str) -> Pieces:
     tokens = _tokens(text)
     words = list(_words(tokens))
     roles = frozenset(word.role for word in words if word.role)
-    head = _head(tokens, words)
+    head = _head(tokens, words, is_shouted=text.isupper())
     if head is None:
         return Pieces("", "", roles)
     is_charge = head.piece == CHARGE and not roles
@@ -88,6 +88,17 @@ def abbreviations() -> dict[str, str]:
 def _phrases() -> dict[str, tuple[str, str]]:
     rows = (row for row in tables.rows("piece_words") if row["match"] == "phrase")
     return {_spaced(row["word"]): (row["piece"], row["role"]) for row in rows}
+
+
+@cache
+def _longest_from() -> dict[str, int]:
+    """Return how many words the longest phrase has that begins with a word, or its plural."""
+    longest: dict[str, int] = {}
+    for phrase in _phrases():
+        words = phrase.split()
+        for first in (words[0], words[0] + "s"):
+            longest[first] = max(longest.get(first, 0), len(words))
+    return longest
 
 
 @cache
@@ -140,7 +151,8 @@ def _words(tokens: list[str]) -> Iterator[_Word]:
 
 def _word_at(tokens: list[str], at: int) -> _Word | None:
     phrases = _phrases()
-    for length in range(min(_LONGEST, len(tokens) - at), 0, -1):
+    longest = _longest_from().get(tokens[at], 0)
+    for length in range(min(longest, len(tokens) - at), 0, -1):
         phrase = " ".join(tokens[at : at + length])
         named = phrases.get(phrase) or (phrases.get(phrase[:-1]) if phrase[-1] == "s" else None)
         if named:
@@ -149,31 +161,39 @@ def _word_at(tokens: list[str], at: int) -> _Word | None:
 
 
 def _compound(token: str, at: int) -> _Word | None:
+    named = _compound_named(token) if len(token) >= _COMPOUND else None
+    return _Word(at, at + 1, *named) if named else None
+
+
+@lru_cache(maxsize=16384)
+def _compound_named(token: str) -> tuple[str, str] | None:
     """Return what a German compound names; its beginning may say that it is of another trade."""
-    if len(token) < 8 or not token.isalpha():
+    if not token.isalpha():
         return None
-    for beginning in _beginnings():
-        if token.startswith(beginning):
-            return _Word(at, at + 1, FOREIGN, "")
+    if token.startswith(_beginnings()):
+        return FOREIGN, ""
     for ending, named in _endings():
         if token.endswith(ending) and len(token) > len(ending) + 2:
-            return _Word(at, at + 1, *named)
+            return named
     return None
 
 
-def _head(tokens: list[str], words: list[_Word]) -> _Word | None:
+def _head(tokens: list[str], words: list[_Word], *, is_shouted: bool) -> _Word | None:
     """Return the article itself: the last noun of the first run of nouns, a kit taken together.
 
     English and German both put the head last ("gun filter"); a catalogue puts it first and the
-    rest after a comma ("filter, gun"), which reads as the same phrase.
+    rest after a comma ("filter, gun"), which reads as the same phrase. One word that we do not
+    know may stand within the run ("pencil jet nozzle"), but not in the capitals of an exported
+    list, which puts the noun first and leaves the commas out.
     """
     if not words:
         return None
     stop = _turn_after(tokens, words[0].end)
-    nouns = [word for word in words if word.start < stop]
-    run = [nouns[0]]
-    for word in nouns[1:]:
-        if word.start != run[-1].end:
+    run = [words[0]]
+    for word in words[1:]:
+        between = tokens[run[-1].end : word.start]
+        is_near = not between or (not is_shouted and len(between) == 1 and between[0].isalpha())
+        if word.start >= stop or not is_near:
             break
         run.append(word)
     head = run[-1]
