@@ -235,6 +235,8 @@ class _Order:
 
         `columns` are the goods, the charges in their order, then the duty.
         """
+        if not customs.vat_rate:
+            return Money.zero(self.home), []
         shared, others = columns[1 : 1 + len(charges)], columns[1 + len(charges) :]
         taxed = [
             parts

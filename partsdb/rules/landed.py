@@ -233,8 +233,8 @@ def _freight_notes(total: Money, terms: SupplierTerms) -> tuple[list[str], list[
         notes.append(f"carriage free: goods of {total} reach {terms.free_above}")
     if rule["main_freight"] == "seller" and stated and not is_freight_free(total, terms):
         notes.append(
-            f"under {rule['rule']} the seller pays the main freight, yet his terms "
-            "state one: it is counted, ask him"
+            f"under {rule['rule']} the main freight is the seller's; "
+            "the carriage that his terms charge is counted"
         )
     if rule["main_freight"] == "buyer" and not stated and terms.free_above is None:
         not_counted.append(f"freight: ours under {rule['rule']}, and none is stored")

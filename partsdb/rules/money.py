@@ -55,7 +55,8 @@ def round_whole(value: Fraction, rounding: Rounding = HALF_UP) -> int:
     """Return the nearest whole number; a tie goes away from zero (half up) or to the even one."""
     if rounding is HALF_EVEN:
         return round(value)
-    size = floor(abs(value) + Fraction(1, 2))
+    # Whole numbers throughout, for this is called for every figure of every step.
+    size = (2 * abs(value.numerator) + value.denominator) // (2 * value.denominator)
     return size if value >= 0 else -size
 
 

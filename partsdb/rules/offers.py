@@ -73,14 +73,14 @@ def purchase(offer: Offer, need_units: int) -> Purchase:
         )
     least = offer.whole_packs(max(need_units, offer.min_units))
     quantities = {least, *(offer.whole_packs(start) for start, _ in offer.breaks if start > least)}
-    units = min(quantities, key=lambda units: (_cost(offer, units).minor, units))
+    costs = {units: _cost(offer, units) for units in quantities}
+    units = min(quantities, key=lambda units: (costs[units].minor, units))
     note = _why_this_much(offer, need_units, least)
     if units > least:
         note = (
-            f"{units} cost {_cost(offer, units)}, "
-            f"{least} would cost {_cost(offer, least)}: the price break pays"
+            f"{units} cost {costs[units]}, {least} would cost {costs[least]}: the price break pays"
         )
-    return Purchase(units // offer.pack_units, units, _cost(offer, units), note)
+    return Purchase(units // offer.pack_units, units, costs[units], note)
 
 
 def break_even_units(offer: Offer, break_units: int) -> int | None:
