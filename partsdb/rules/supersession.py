@@ -26,10 +26,10 @@ class Supersession:
     def serials(self) -> str:
         """Return the serial range in words, "" when it holds for all."""
         if self.serial_from and self.serial_to:
-            return f"serial {self.serial_from} to {self.serial_to}"
+            return f"serials {self.serial_from} to {self.serial_to}"
         if self.serial_from:
-            return f"from serial {self.serial_from}"
-        return f"up to serial {self.serial_to}" if self.serial_to else ""
+            return f"serials from {self.serial_from}"
+        return f"serials up to {self.serial_to}" if self.serial_to else ""
 
 
 @dataclass(frozen=True, slots=True)
