@@ -176,6 +176,12 @@ def _tidy(cell: str) -> str:
     return _GROUP_GAP.sub("", text)
 
 
+def currency_sign(cell: str) -> str:
+    """Return the code of the currency that a cell shows, "" for none."""
+    found = _SIGN.search(cell)
+    return _SIGNS[found.group().casefold()] if found else ""
+
+
 def _without_currency(text: str) -> tuple[str, str]:
     found = _SIGN.search(text)
     if not found:

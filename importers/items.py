@@ -61,7 +61,8 @@ class ItemReader:
         if raw.kinds and (ERROR in raw.kinds or NO_VALUE in raw.kinds):
             self._refuse_errors(draft)
         for key, value in self.constant.items():
-            draft.fields.setdefault(key, value)
+            if key != "rating_basis" or "rating" in draft.fields:
+                draft.fields.setdefault(key, value)
         if not any(draft.amounts.get(key) for key in ("price", "list_price")):
             _note_no_price(draft)
         kind = RowKind.REFUSED if draft.refused else RowKind.ITEM

@@ -77,8 +77,10 @@ def _with_neighbours(sheet: RawSheet, position: int) -> Header:
     first = last = position
     if position and _is_group_row(sheet, position - 1):
         first = position - 1
-    if position + 1 < len(sheet.rows) and _is_subheading(sheet.rows[position + 1]):
-        last = position + 1
+    if position + 1 < len(sheet.rows):
+        below = sheet.rows[position + 1]
+        if _is_subheading(below) or _is_under_merges(sheet, position):
+            last = position + 1
     layers = [_filled(sheet, index) for index in range(first, last + 1)]
     width = max(map(len, layers))
     stacked = [[layer[i] if i < len(layer) else "" for layer in layers] for i in range(width)]
@@ -125,6 +127,21 @@ def _is_group_row(sheet: RawSheet, position: int) -> bool:
             return True
     filled = [cell for cell in row.cells if cell.strip()]
     return len(filled) >= 2 and all(read_heading(cell.strip()) for cell in filled)
+
+
+def _is_under_merges(sheet: RawSheet, position: int) -> bool:
+    """Say whether the row below holds the short headings under merged group headings."""
+    row, below = sheet.rows[position], sheet.rows[position + 1]
+    filled = [cell.strip() for cell in below.cells if cell.strip()]
+    if below.number != row.number + 1 or NUMBER in below.kinds or len(filled) < 2:
+        return False
+    if any(len(cell) > _SHORT or any(map(str.isdecimal, cell)) for cell in filled):
+        return False
+    width = len(row.cells)
+    return any(
+        top == row.number and (bottom == below.number or 0 < right - left < width - 1)
+        for top, left, bottom, right in sheet.merges
+    )
 
 
 def _is_subheading(row: RawRow) -> bool:

@@ -20,7 +20,8 @@ from importers.source import load, reader_for
 from importers.tables import Table, currency_of, keys_of, marks_of
 
 _TAX = re.compile(r"\b(?:inkl|incl|including)\b.{0,12}\b(?:mwst|ust|vat|tax)", re.IGNORECASE)
-_SIMPLE_PRICE = re.compile(r"[0-9][0-9.,]*")
+_VALID = re.compile(r"(?:gültig|valid|effective|stand)\b.*[0-9]", re.IGNORECASE)
+_FIGURE = re.compile(r"[0-9]")
 
 
 @dataclass(slots=True)
@@ -93,7 +94,7 @@ def _spans(sheet: RawSheet) -> Iterator[tuple[Header, int]]:
     position, price = 0, -1
     while position < len(sheet.rows):
         row = sheet.rows[position]
-        if price >= 0 and _SIMPLE_PRICE.fullmatch(row.cell(price)):
+        if price >= 0 and _is_priced(row, price):
             position += 1
             continue
         if not is_header(row):
@@ -108,6 +109,14 @@ def _spans(sheet: RawSheet) -> Iterator[tuple[Header, int]]:
         position = found.last + 1
     if header is not None:
         yield header, len(sheet.rows)
+
+
+def _is_priced(row: RawRow, index: int) -> bool:
+    """Say quickly whether a price cell holds a figure, which no header and no section does."""
+    if index >= len(row.cells):
+        return False
+    cell = row.cells[index]
+    return not cell[:1].isalpha() and _FIGURE.search(cell) is not None
 
 
 def _table(
@@ -128,24 +137,22 @@ def _table(
         return None
     keys = keys_of(columns)
     marks, marked = marks_of(keys, body, profile)
-    currency, named = _currency(columns, around, profile)
-    reading.said += [*said, *marked, *named, *_about_prices(columns, around)]
+    currency, named = currency_of(columns, around, body)
+    if not currency and profile is not None and profile.currency:
+        currency = profile.currency
+        named = f"currency {currency}: taken from the remembered layout"
+    reading.said += [*said, *marked, *_about_prices(columns, around)]
+    reading.said += [named or f"no currency is named for the table at {place}"]
     reading.said.append(_mapping(keys, place))
     return Table(sheet.name, header, tuple(columns), keys, marks, currency, number)
-
-
-def _currency(
-    columns: list[Column], around: list[str], profile: Profile | None
-) -> tuple[str, list[str]]:
-    currency, why = currency_of(columns, around)
-    if currency or profile is None or not profile.currency:
-        return currency, [why] if why else []
-    return profile.currency, [f"currency {profile.currency}: taken from the remembered layout"]
 
 
 def _about_prices(columns: list[Column], around: list[str]) -> list[str]:
     """Say what is not certain about all prices of a table: list prices only, tax included."""
     said = [f'tax may be included in the prices: "{t}"' for t in around if _TAX.search(t)]
+    said += [
+        f'validity is spoken of, not read as a date: "{t}"' for t in around if _VALID.search(t)
+    ]
     said += [
         f'tax may be included in the prices: heading "{c.heading}"'
         for c in columns
@@ -180,7 +187,7 @@ def _read_body(
     for row in body:
         quick = row.cell(code) if code >= 0 else ""
         is_plain = quick[:1].isalnum() and not quick.isalpha()
-        if is_plain and _SIMPLE_PRICE.fullmatch(row.cell(price)):
+        if is_plain and price >= 0 and _is_priced(row, price):
             yield reader.read(row, section)
             continue
         kind = RowKind.HEADER if is_header(row) else kind_of(row, places)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from importers.amounts import MarkDecision, decide_mark
+from importers.amounts import MarkDecision, currency_sign, decide_mark
+from importers.content import SAMPLE
 from importers.headings import CURRENCIES, PRESSURE_UNITS, read_heading, units_of
 from importers.layout import Header
 from importers.raw import NUMBER, RawRow
@@ -120,8 +122,10 @@ def _mark_sentence(heading: str, found: MarkDecision, numbers: int) -> str:
     return f"prices {place} are stored numbers: {numbers} cells" if numbers else ""
 
 
-def currency_of(columns: Sequence[Column], titles: Sequence[str]) -> tuple[str, str]:
-    """Return the one currency that headings or title rows name, and the sentence; "" if unknown."""
+def currency_of(
+    columns: Sequence[Column], titles: Sequence[str], body: Sequence[RawRow]
+) -> tuple[str, str]:
+    """Return the one currency of headings, price cells or titles, and the sentence; "" if none."""
     headed = {w: c for c in columns for w in c.unit.split() if w in CURRENCIES and _is_price(c)}
     price = next((c for c in columns if c.meaning in PRICE_KEYS), None)
     for word in price.unit.split() if price else ():
@@ -130,7 +134,19 @@ def currency_of(columns: Sequence[Column], titles: Sequence[str]) -> tuple[str, 
     if len(headed) == 1:
         word, column = next(iter(headed.items()))
         return word, f'currency {word}: the heading "{column.heading}" names it'
-    return _titled(titles)
+    return _signed(price, body) or _titled(titles)
+
+
+def _signed(price: Column | None, body: Sequence[RawRow]) -> tuple[str, str] | None:
+    """Return the one currency that the price cells themselves show; None when they differ."""
+    if price is None:
+        return None
+    cells = [row.cell(price.index) for row in body[:SAMPLE]]
+    signs = Counter(sign for cell in cells if (sign := currency_sign(cell)))
+    if len(signs) != 1:
+        return None
+    word, count = next(iter(signs.items()))
+    return word, f"currency {word}: {count} of the first {len(cells)} price cells show it"
 
 
 def _titled(titles: Sequence[str]) -> tuple[str, str]:
