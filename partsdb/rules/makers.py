@@ -26,6 +26,7 @@ _LEGAL_PHRASES = (
     ("sp", "z", "o", "o"),
     ("sp", "z", "oo"),
     ("spol", "s", "r", "o"),
+    ("spol", "s", "ro"),
     ("s", "r", "o"),
     ("s", "p", "a"),
     ("s", "a"),

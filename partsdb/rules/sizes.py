@@ -66,8 +66,8 @@ def parse_size(text: str, *, unit: str = "") -> Size | None:
     if not found or len(found) != len(matches):
         return None
     # In "10 x 2.5 mm" the unit stands once, at the end.
-    last = found[-1]["unit"] or unit
-    units = [(match["unit"] or last).rstrip(".") for match in found]
+    last = found[-1]["unit"] or found[-1]["tol_unit"] or unit
+    units = [(match["unit"] or match["tol_unit"] or last).rstrip(".") for match in found]
     if not all(units):
         return None
     return _size(found, units)
