@@ -1,0 +1,52 @@
+"""A fresh database for each test, open for writing, with two makers and a few parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from partsdb.store import catalogue, makers
+from partsdb.store.connect import init_database, open_database
+from partsdb.store.rows import NewPart, Stamp
+
+BY = Stamp("Ilse", "2026-03-02T09:30:00Z")
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    place = tmp_path / "shop.db"
+    init_database(place)
+    return place
+
+
+@pytest.fixture
+def opened(path: Path) -> Iterator[Path]:
+    with open_database(path, write=True):
+        yield path
+
+
+@dataclass(frozen=True)
+class Shop:
+    """The ids of what the fixture stored."""
+
+    quillmere: int
+    corrowby: int
+    kit: int
+    copy: int
+    better: int
+    hose: int
+
+
+@pytest.fixture
+def shop(opened: Path) -> Shop:
+    quillmere, corrowby = makers.add_maker("Quillmere"), makers.add_maker("Corrowby")
+    parts = [
+        NewPart(quillmere, "24-1180", "Valve kit, bypass", "valve kit"),
+        NewPart(corrowby, "CW 40311", "Valve kit, bypass, copy", "valve kit"),
+        NewPart(quillmere, "24-1182", "Valve kit, bypass, carbide", "valve kit"),
+        NewPart(quillmere, "27-1243", "Hose 1/4 in, 50 ft", "hose"),
+    ]
+    return Shop(quillmere, corrowby, *catalogue.add_parts(parts, by=BY))
