@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 
 from partsdb.rules.pressure_units import (
@@ -17,6 +17,7 @@ from partsdb.rules.pressure_units import (
     read_figure,
     unit_pattern,
     unit_spelled,
+    units_by_spelling,
 )
 
 READ_AS_PSI = "read as psi"
@@ -88,12 +89,22 @@ def _unit_first() -> re.Pattern[str]:
     )
 
 
-def found_in(text: str, *, in_pressure_context: bool) -> list[Found]:
+@lru_cache(maxsize=4096)
+def found_in(text: str, *, in_pressure_context: bool) -> tuple[Found, ...]:
     """Return every pressure in `text`, dual labels as one, with its basis; sizes never count."""
+    if not any(hint in text.lower() for hint in _unit_hints()):
+        return ()
     flat = plain(text)
-    hits = [_read(match, flat) for match in _matches(flat) if _stands_free(flat, match)]
+    hits = [_read(match) for match in _matches(flat) if _stands_free(flat, match)]
     hits = _settle_vague(flat, hits, in_pressure_context)
-    return [_quoted(text, each) for each in _with_bases(flat, _dual(flat, hits))]
+    return tuple(_quoted(text, each) for each in _with_bases(flat, _dual(flat, hits)))
+
+
+@cache
+def _unit_hints() -> tuple[str, ...]:
+    # Most descriptions name no unit at all: a few letters rule them out before any pattern runs.
+    heads = {spelling.lower().translate(_PLAIN)[:2] for spelling in units_by_spelling()}
+    return tuple(sorted(heads))
 
 
 def _quoted(text: str, hit: Found) -> Found:
@@ -127,7 +138,7 @@ def _stands_free(flat: str, match: re.Match[str]) -> bool:
     return any(pattern.fullmatch(word[0]) for pattern in _BASIS.values())
 
 
-def _read(match: re.Match[str], flat: str) -> Found:
+def _read(match: re.Match[str]) -> Found:
     unit = unit_spelled(match["unit"])
     hit = Found(match.start(), match.end(), "", None, None, unit.pascals, unit)
     try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from partsdb.rules import materials, seals
 from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind, EvidenceLevel
@@ -64,12 +65,17 @@ def _material_check(case: Case, role: str, pairs: list[tuple[str, Made | None]])
     found = []
     for wanted, made in pairs:
         offered, evidence = (made.material, made.evidence) if made else ("", "")
-        check = materials.check_material(role, wanted, offered, block_material=block)
+        check = _substitution(role, wanted, offered, block)
         found.append(replace(check, evidence=evidence or check.evidence))
     if not found:
         return []
     worst = max(found, key=_gravity)
     return [replace(worst, check=f"material {role}", conditions=_all_conditions(found))]
+
+
+@lru_cache(maxsize=4096)
+def _substitution(role: str, wanted: str, offered: str, block: str) -> Check:
+    return materials.check_material(role, wanted, offered, block_material=block)
 
 
 def _gravity(check: Check) -> tuple[int, int]:
@@ -103,8 +109,7 @@ def _fluid_check(case: Case, fluid: str) -> Check:
     temp_c = case.demand.temp_c_max
     soft = [made for made in made_of(case.part) if _is_soft(made)]
     found = [
-        replace(seals.check_fluid(made.material, fluid, temp_c), evidence=made.evidence)
-        for made in soft
+        replace(_in_fluid(made.material, fluid, temp_c), evidence=made.evidence) for made in soft
     ]
     approved = _approved(case, fluid)
     if approved:
@@ -116,6 +121,11 @@ def _fluid_check(case: Case, fluid: str) -> Check:
     return replace(worst, check=f"fluid {fluid}", conditions=_all_conditions(found))
 
 
+@lru_cache(maxsize=4096)
+def _in_fluid(material: str, fluid: str, temp_c: int | None) -> Check:
+    return seals.check_fluid(material, fluid, temp_c)
+
+
 def _is_soft(made: Made) -> bool:
     role = role_named(made.role)
     wears = role.kind == "wear item" and role.has_soft_parts
@@ -124,15 +134,21 @@ def _is_soft(made: Made) -> bool:
 
 def _hard_stop(case: Case, fluid: str) -> Check | None:
     """Return the stop for solvents that explode with aluminium or zinc anywhere in the system."""
-    metals = [case.demand.block_material, *(made.material for made in made_of(case.part))]
-    found = [seals.check_solvent_hazard(fluid, metal) for metal in dict.fromkeys(metals)]
+    metals = {case.demand.block_material, *(made.material for made in made_of(case.part))}
+    found = _hazards(fluid, tuple(sorted(metals)))
+    return replace(found, check=f"fluid {fluid}") if found else None
+
+
+@lru_cache(maxsize=4096)
+def _hazards(fluid: str, metals: tuple[str, ...]) -> Check | None:
+    found = [seals.check_solvent_hazard(fluid, metal) for metal in metals]
     grave = [each for each in found if each.outcome != Outcome.MEETS]
     if all(each.code == "FLUID_UNKNOWN" for each in grave) and not _has_light_metal(metals):
         return None
-    return replace(max(grave, key=_gravity), check=f"fluid {fluid}") if grave else None
+    return max(grave, key=_gravity, default=None)
 
 
-def _has_light_metal(metals: list[str]) -> bool:
+def _has_light_metal(metals: tuple[str, ...]) -> bool:
     named = {name for metal in metals for name in materials.materials_named(metal)}
     return any(materials.holds_hazard_metal(name) for name in named)
 

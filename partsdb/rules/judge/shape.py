@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import lru_cache
 
 from partsdb.rules import sizes, threads
 from partsdb.rules.facts import ClaimKind, KitItem
@@ -42,7 +43,12 @@ def thread_checks(case: Case) -> list[Check]:
     ports = tuple(claim.value for claim in claims)
     if case.adapter_needed:
         return [_through_adapter(case, ports)]
-    return [threads.check_ports(case.demand.ports, ports)]
+    return [_joints(case.demand.ports, ports)]
+
+
+@lru_cache(maxsize=4096)
+def _joints(machine_ports: tuple[str, ...], part_ports: tuple[str, ...]) -> Check:
+    return threads.check_ports(machine_ports, part_ports)
 
 
 def _through_adapter(case: Case, ports: tuple[str, ...]) -> Check:
