@@ -46,7 +46,7 @@ def bring_up_to_date(path: Path) -> None:
     connection = sqlite3.connect(path.absolute().as_uri() + "?mode=rw", uri=True, timeout=5,
                                  isolation_level=None)  # fmt: skip
     try:
-        found = _version_of(connection, path)
+        found = version_of(connection, path)
         if found < newest_version():
             backup.copy_verified(connection, _beside(path, found))
             for version, sql in migrations():
@@ -56,7 +56,8 @@ def bring_up_to_date(path: Path) -> None:
         connection.close()
 
 
-def _version_of(connection: sqlite3.Connection, path: Path) -> int:
+def version_of(connection: sqlite3.Connection, path: Path) -> int:
+    """Return an open file's version; raises StoreError for another program's or a newer one."""
     version: int = connection.execute("PRAGMA user_version").fetchone()[0]
     owner = connection.execute("PRAGMA application_id").fetchone()[0]
     if owner != APPLICATION_ID:
