@@ -6,9 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from partsdb.rules.facts import PartFacts
 from partsdb.rules.pressure import Pressure, shown_demand, shown_rating
 from partsdb.rules.pressure_check import Allowance, check_pressure
-from partsdb.rules.ratings import GAUGE_SHARE, WorkingRating
+from partsdb.rules.ratings import GAUGE_SHARE, WorkingRating, working_rating
+from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of, worst_outcome
 
 # EN 837-2, from memory: a gauge is read best in the middle of its scale.
@@ -21,6 +23,11 @@ class ChainPiece:
 
     name: str
     rating: WorkingRating
+
+
+def piece_of(name: str, part: PartFacts) -> ChainPiece:
+    """Return a part as a piece of the chain, rated by its claims as its role is rated."""
+    return ChainPiece(name, working_rating(part.claims, role_named(part.role).component_class))
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from partsdb.rules.chain import ChainPiece, gauge_range, judge_chain
-from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel
+from partsdb.rules.chain import ChainPiece, gauge_range, judge_chain, piece_of
+from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, PartFacts
 from partsdb.rules.pressure import demand, rating
 from partsdb.rules.ratings import working_rating
 from partsdb.rules.verdict import GRAVITY, Outcome, Verdict
@@ -45,6 +45,12 @@ def test_with_a_better_hose_it_is_not_shown_until_the_swivel_is_documented() -> 
     assert documented.weakest == "hose"
     assert documented.rating is not None
     assert documented.rating.gauge == rating("3300 psi").gauge
+
+
+def test_a_part_becomes_a_piece_rated_as_its_role_is() -> None:
+    claims = (Claim(ClaimKind.RATING, "0-4000 psi", EvidenceLevel.MAKERS_DOCUMENT),)
+    gauge = piece_of("gauge", PartFacts("Ambrelle", "G-1", "gauge", "gauge", claims))
+    assert judge_chain([gauge, WHIP], NEEDED).outcome == Outcome.FAILS  # 0.75 x 4000 = 3000 psi
 
 
 def test_an_empty_chain_shows_nothing() -> None:
