@@ -119,3 +119,15 @@ def terminal_width() -> int:
     if sys.stdout.isatty() or os.environ.get("COLUMNS", "").isdecimal():
         return shutil.get_terminal_size().columns
     return PIPE_WIDTH
+
+
+@contextmanager
+def progress(ctx: typer.Context) -> Iterator[Callable[[str], None]]:
+    """Give a function that says what is being done, on a terminal's stderr and nowhere else."""
+    if settings(ctx).quiet or not sys.stderr.isatty():
+        yield lambda said: None
+        return
+    try:
+        yield lambda said: typer.echo(f"\r\x1b[K{said} …", err=True, nl=False)
+    finally:
+        typer.echo("\r\x1b[K", err=True, nl=False)

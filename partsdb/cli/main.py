@@ -11,7 +11,17 @@ from typing import Annotated
 
 import typer
 
-from partsdb.cli import grades, kits, machines, parts, suppliers, upkeep
+from partsdb.cli import (
+    demo,
+    grades,
+    kits,
+    machines,
+    parts,
+    pricelists,
+    questions,
+    suppliers,
+    upkeep,
+)
 from partsdb.cli.context import Format, Settings, iso_day
 from partsdb.errors import PartsdbError
 
@@ -27,7 +37,9 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     add_completion=False,
 )
-for _commands in (parts, kits, machines, suppliers, grades, upkeep):
+for _commands in (
+    demo, questions, pricelists, parts, kits, machines, suppliers, grades, upkeep,
+):  # fmt: skip
     _commands.register(app)
 
 

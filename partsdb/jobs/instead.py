@@ -13,7 +13,7 @@ from partsdb.jobs.named import the_machine, the_part, the_position
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.equivalence import weakest_evidence
 from partsdb.rules.facts import EVIDENCE_RANK
-from partsdb.rules.verdict import VERDICT_RANK, Outcome
+from partsdb.rules.verdict import VERDICT_RANK
 from partsdb.store.machines import position_rows, positions_calling_for
 from partsdb.store.rows import PartRow, PositionRow
 
@@ -108,11 +108,9 @@ def _candidate(choice: Choice, ask: InsteadAsk, days: int | None) -> CandidateAn
 
 def _gives_up(choice: Choice, offers: Sequence[OfferAnswer]) -> tuple[str, ...]:
     """Return in words what the shop gives up against the part that is called for."""
-    given = [f"{check.check}: {check.text}" for check in choice.weighed.checks
-             if check.outcome is Outcome.MEETS_WITH_CONDITIONS]  # fmt: skip
-    given += [f"without {item}" for item in choice.weighed.missing]
-    if any("only up to serial" in c or "only for serial" in c for e in choice.edges for c in e.conditions):
-        given.append("not for every serial")
+    given = [f"without {item}" for item in choice.weighed.missing]
+    given += [condition for condition in choice.weighed.conditions
+              if not any(item in condition for item in choice.weighed.missing)]  # fmt: skip
     return tuple(dict.fromkeys(given)) + (() if offers else ("no supplier offers it today",))
 
 

@@ -75,7 +75,8 @@ _RULES = (
     _Rule("material unnamed", "carbide without a grade may be anything",
           "Name the material and grade of ball and seat.",
           lambda line: _replaces(line) and any(
-              c.check.startswith("material") and c.outcome is Outcome.NOT_SHOWN for c in line.checks)),
+              c.check in ("material ball", "material seat") and c.outcome is Outcome.NOT_SHOWN
+              for c in line.checks)),
     _Rule("thread look-alike", "it screws in and does not seal, or pulls out",
           "Which thread standard is it: NPT, G, metric or UN?",
           _code("THREAD_DANGER", "THREAD_NO_SEAL")),

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from partsdb.rules.facts import PartFacts, PositionDemand, StandsIn
+from partsdb.rules.facts import EvidenceLevel, PartFacts, PositionDemand, StandsIn
 from partsdb.rules.grading import Grade, effective_grade
 from partsdb.rules.judge import Judgement, judge
 from partsdb.rules.verdict import GRAVITY, Check, Outcome, Verdict, worst_verdict
@@ -33,9 +33,10 @@ def weigh(
     grade: Grade | None = None,
 ) -> Weighed:
     """Return the verdict on `part` in all of the positions; of none, `ask first` and why."""
+    wanted = as_called_for(original) if original else None
     demands = [row.demand for row in positions] or [nowhere(part)]
     stood = grade.grade if grade else ""
-    found = [(demand, judge(part, demand, original=original, path=edges,
+    found = [(demand, judge(part, demand, original=wanted, path=edges,
                             edge=edges[0] if len(edges) == 1 else None, grade=stood))
              for demand in demands]  # fmt: skip
     checks = _worst_of_each(found)
@@ -51,6 +52,7 @@ def weigh(
     )
 
 
+_HEARSAY = (EvidenceLevel.SUPPLIERS_WORD, EvidenceLevel.INFERRED)
 _NOWHERE = "no position of a machine here calls for it, so what it must hold is not known"
 
 
@@ -78,9 +80,13 @@ def _worst_of_each(found: Sequence[tuple[PositionDemand, Judgement]]) -> tuple[C
 
 
 def _where(check: Check, demand: PositionDemand) -> Check:
-    from dataclasses import replace
-
     return replace(check, text=f"{check.text} [{demand.machine} {demand.position}]")
+
+
+def as_called_for(original: PartFacts) -> PartFacts:
+    """Return the part called for without what sellers say of it: their word sets no demand."""
+    known = tuple(c for c in original.claims if c.evidence not in _HEARSAY)
+    return replace(original, claims=known)
 
 
 def grades_of(parts: Sequence[PartRow]) -> dict[int, Grade | None]:

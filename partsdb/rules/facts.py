@@ -51,9 +51,15 @@ class Claim:
     source: str = ""
 
 
+NOT_SAID = 0  # a kit's list names the piece and not how many
+
+
 @dataclass(frozen=True, slots=True)
 class KitItem:
-    """One line of a kit's contents. `kind` is "wear item", "hardware" or "consumable"."""
+    """One line of a kit's contents. `kind` is "wear item", "hardware" or "consumable".
+
+    `quantity` NOT_SAID: it is in the kit, at least one, and nobody has said how many.
+    """
 
     item: str
     role: str

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from partsdb.rules.facts import KitItem
+from partsdb.rules.facts import NOT_SAID, KitItem
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Check, Outcome
 
@@ -34,8 +34,16 @@ def by_role(items: Iterable[KitItem]) -> Counter[str]:
     """Return the quantity of every role in a kit's contents."""
     counted: Counter[str] = Counter()
     for item in items:
-        counted[item.role] += item.quantity
+        counted[item.role] += max(item.quantity, 1)
     return counted
+
+
+def _uncounted(needed: Iterable[KitItem], kit: Iterable[KitItem]) -> dict[str, int]:
+    """Return what is needed of each role that the kit names without saying how many it brings."""
+    kit = tuple(kit)
+    unsaid = {item.role for item in kit if item.quantity == NOT_SAID}
+    want, have = by_role(needed), by_role(kit)
+    return {role: want[role] for role in sorted(unsaid) if want[role] > have[role]}
 
 
 def check_contents(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...] | None) -> Check:
@@ -48,27 +56,33 @@ def check_contents(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...] | None)
         text = f"its contents are not stated against {_in_words(by_role(needed))} needed"
         return Check("contents", Outcome.NOT_SHOWN, text, code="KIT_INCOMPLETE")
     cover = coverage(by_role(needed), by_role(kit))
+    uncounted = _uncounted(needed, kit)
+    missing = {role: short for role, short in cover.missing.items() if role not in uncounted}
     text = f"{cover.covered} of {cover.needed} pieces needed are in the kit"
     if not cover.missing:
         return Check("contents", Outcome.MEETS, text)
-    text += f", missing {_in_words(cover.missing)}"
-    grave = [role for role in cover.missing if _gap(role, needed) == "fails"]
+    text += f", missing {_in_words(missing)}" if missing else ""
+    text += f"; it does not say how many: {_in_words(uncounted)} needed" if uncounted else ""
+    grave = [role for role in missing if _gap(role, needed) == "fails"]
     if grave:
         text += f"; without its {grave[0]} it cannot stand in"
         return Check("contents", Outcome.FAILS, text, code="KIT_INCOMPLETE")
     conditions = tuple(
         f"{_gap(role, needed)} separately: {role} x{short}" if _gap(role, needed) == "buy"
         else f"buy {role} x{short}, or reuse the old one if it is sound"
-        for role, short in cover.missing.items()
+        for role, short in missing.items()
     )  # fmt: skip
-    outcome = Outcome.MEETS_WITH_CONDITIONS
+    outcome = Outcome.NOT_SHOWN if uncounted else Outcome.MEETS_WITH_CONDITIONS
     return Check("contents", outcome, text, code="KIT_INCOMPLETE", conditions=conditions)
 
 
 def missing_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tuple[str, ...]:
     """Return what the kit lacks as "gland ring x1", by role."""
-    cover = coverage(by_role(needed), by_role(kit))
-    return tuple(f"{role} x{short}" for role, short in cover.missing.items())
+    cover, uncounted = coverage(by_role(needed), by_role(kit)), _uncounted(needed, kit)
+    return tuple(
+        f"{role} (how many is not said)" if role in uncounted else f"{role} x{short}"
+        for role, short in cover.missing.items()
+    )
 
 
 def extra_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tuple[str, ...]:

@@ -10,7 +10,21 @@ from partsdb.rules.words import plain_words
 # Legal forms, as the words of which they are written; common knowledge, no source.
 _LEGAL = frozenset(
     {
-        *("ag", "ab", "aps", "as", "asa", "bhd", "bv", "bvba", "co", "cokg", "company", "corp"),
+        *(
+            "aktiengesellschaft",
+            "ag",
+            "ab",
+            "aps",
+            "as",
+            "asa",
+            "bhd",
+            "bv",
+            "bvba",
+            "co",
+            "cokg",
+            "company",
+            "corp",
+        ),
         *("corporation", "cv", "doo", "eg", "ek", "ev", "gbr", "gesmbh", "gmbh", "gmbhcokg"),
         *("haftungsbeschraenkt", "inc", "incorporated", "kft", "kg", "kgaa", "kk", "limited"),
         *("limitada", "llc", "llp", "lp", "ltd", "ltda", "mbh", "nv", "ohg", "oy", "oyj", "plc"),
@@ -22,6 +36,8 @@ _LEGAL = frozenset(
 _LEGAL_PHRASES = (
     ("gesellschaft", "mit", "beschraenkter", "haftung"),
     ("societa", "per", "azioni"),
+    ("naamloze", "vennootschap"),
+    ("besloten", "vennootschap"),
     ("kabushiki", "kaisha"),
     ("sp", "z", "o", "o"),
     ("sp", "z", "oo"),

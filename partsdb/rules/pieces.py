@@ -13,6 +13,9 @@ CHARGE = "charge"
 GENERIC_KIT = "kit"
 FOREIGN = "goods of another trade"
 _COMPOUND = 8
+# Shorter words lie too near to other words ("ball", "bell").
+_MISSPELT = 5
+_LETTERS = "abcdefghijklmnopqrstuvwxyzäöüß"
 _TOKEN = re.compile(r"[^\W\d_](?:[\w'&]*\w)?\.?|\d[\w./]*|[,;:()/|+]", re.UNICODE)
 # Words after which a description speaks of something else than the article itself.
 _TURN_WORDS = (
@@ -157,12 +160,46 @@ def _word_at(tokens: list[str], at: int) -> _Word | None:
         named = phrases.get(phrase) or (phrases.get(phrase[:-1]) if phrase[-1] == "s" else None)
         if named:
             return _Word(at, at + length, *named)
-    return _compound(tokens[at], at)
+    return _compound(tokens[at], at) or _misspelt(tokens[at], at)
 
 
 def _compound(token: str, at: int) -> _Word | None:
     named = _compound_named(token) if len(token) >= _COMPOUND else None
     return _Word(at, at + 1, *named) if named else None
+
+
+def _misspelt(token: str, at: int) -> _Word | None:
+    named = _misspelt_named(token) if len(token) >= _MISSPELT else None
+    return _Word(at, at + 1, *named) if named else None
+
+
+@lru_cache(maxsize=16384)
+def _misspelt_named(token: str) -> tuple[str, str] | None:
+    """Return what a word with one slip behind its first letter names ("ventisatz")."""
+    if not token.isalpha() or token in _known_words():
+        return None
+    phrases = _phrases()
+    near = {phrases[other] for other in _slips(token) if other in phrases}
+    roles = {named for named in near if named[1]}
+    return roles.pop() if len(roles) == 1 and len(near) == 1 else None
+
+
+def _slips(token: str) -> Iterator[str]:
+    """Yield every word that one letter lost, doubled, changed or swapped makes of `token`."""
+    for at in range(1, len(token) + 1):
+        head, tail = token[:at], token[at + 1 :]
+        for letter in _LETTERS:
+            yield head + letter + tail
+            yield head + letter + token[at:]
+        yield head + tail
+        if tail:
+            yield head + tail[0] + token[at] + tail[1:]
+
+
+@cache
+def _known_words() -> frozenset[str]:
+    """Return every word that stands in a phrase of the table: none of them is a slip."""
+    return frozenset(word for phrase in _phrases() for word in phrase.split())
 
 
 @lru_cache(maxsize=16384)
@@ -197,11 +234,20 @@ def _head(tokens: list[str], words: list[_Word], *, is_shouted: bool) -> _Word |
             break
         run.append(word)
     head = run[-1]
-    if not _qualifiers().isdisjoint(tokens[: head.start]):
+    if _is_of_another_trade(tokens):
         return _Word(head.start, head.end, FOREIGN, "")
     if any(token in _KIT_WORDS for token in tokens[:stop]):
         head = _kit(tokens, head, run)
     return _inverted(tokens, head) or head
+
+
+def _is_of_another_trade(tokens: list[str]) -> bool:
+    """Say whether a word puts the noun into another trade: "garden hose", but "car wash lance"."""
+    after = [*tokens[1:], ""]
+    return any(
+        token in _qualifiers() and not behind.startswith("wash")
+        for token, behind in zip(tokens, after, strict=True)
+    )
 
 
 def _turn_after(tokens: list[str], at: int) -> int:

@@ -14,11 +14,8 @@ from partsdb.rules.pressure import (
     shown_demand,
     shown_rating,
 )
-from partsdb.rules.ratings import Figure, WorkingRating, derived_in_words
+from partsdb.rules.ratings import NOMINAL_BAND, Figure, WorkingRating, derived_in_words
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
-
-# Handbook, "How the design uses it": less than 0.5 % under the demand is unit rounding.
-NOMINAL_BAND = Fraction(5, 1000)
 
 # What a level of evidence can show at best for a piece that holds pressure.
 _SHOWS = {

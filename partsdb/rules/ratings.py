@@ -20,6 +20,8 @@ from partsdb.rules.pressure import (
 )
 from partsdb.rules.roles import burst_ratio, burst_standard
 
+# Handbook, "How the design uses it": less than 0.5 % apart is rounding between units.
+NOMINAL_BAND = Fraction(5, 1000)
 # EN 837-2, from memory: a gauge is used to three quarters of its scale, steady pressure.
 GAUGE_SHARE = Fraction(3, 4)
 
@@ -118,10 +120,26 @@ def working_rating(claims: Iterable[Claim], component_class: str) -> WorkingRati
         margin=_derived(bursts, component_class),
     )
     if working:
-        return replace(shown, figures=tuple(sorted(working, key=_by_pressure)))
+        return replace(shown, figures=tuple(sorted(_telling(working), key=_by_pressure)))
     if shown.margin and not problems:
         return replace(shown, figures=(shown.margin,), code="BURST_ONLY")
     return _not_shown(shown, bursts, problems)
+
+
+def _telling(figures: Sequence[Figure]) -> list[Figure]:
+    """Return the figures without those that repeat a better known one, rounded in another unit.
+
+    "227 bar" on a seller's list is the maker's own 3300 psi (handbook, nominal band): it neither
+    contradicts it nor lowers it. A figure that is lower by more than rounding stays and counts.
+    """
+    return [each for each in figures if not any(_repeats(each, better) for better in figures)]
+
+
+def _repeats(one: Figure, better: Figure) -> bool:
+    if EVIDENCE_RANK[one.evidence] <= EVIDENCE_RANK[better.evidence] or better.basis != "working":
+        return False
+    ours, theirs = better.pressure.gauge, one.pressure.gauge
+    return abs(theirs - ours) < ours * NOMINAL_BAND
 
 
 def _is_rating(claim: Claim) -> bool:

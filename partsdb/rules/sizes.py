@@ -138,11 +138,17 @@ def check_size(name: str, called_for: str, offered: str) -> Check:
     check = f"size {name}"
     if not offered.strip():
         return Check(check, Outcome.NOT_SHOWN, f"{name} is not stated; {called_for} is called for")
-    unit = _unit_of(name)
-    wanted, given = parse_size(called_for, unit=unit), parse_size(offered, unit=unit)
+    wanted, given = _named(name, called_for), _named(name, offered)
     if wanted is None or given is None:
         return _unread(check, called_for, offered, called_for if wanted is None else offered)
     return _compare(check, f"{offered} for {called_for}", wanted, given)
+
+
+def _named(name: str, text: str) -> Size | None:
+    """Return the size that `text` states as the value of `name`, whose end tells the unit."""
+    if name.casefold() == "dash":
+        return oring(_plain(text)) or parse_size(text)
+    return parse_size(text, unit=_unit_of(name))
 
 
 def _unit_of(name: str) -> str:

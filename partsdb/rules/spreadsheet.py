@@ -55,22 +55,33 @@ def spreadsheet_forms(number: str) -> frozenset[str]:
 
 
 def damages(code: str) -> list[tuple[str, str]]:
-    """Return (form, damage name) for each spreadsheet damage that `code` may have suffered."""
+    """Return (form, damage name) for each spreadsheet damage that `code` may have suffered.
+
+    A sheet shows a value without leading zeros: a code that has some was never a value.
+    """
     plain = plain_cell(code)
     found = [(form, DATE) for form in dict.fromkeys(_shown_date_forms(plain))]
     if match := _SCIENTIFIC.fullmatch(plain):
         found.append((_scientific(match[1] + (match[2] or ""), int(match[3])), SCIENTIFIC))
+    if len(plain) > 1 and plain[0] == "0" and plain[1] not in ".,":
+        return list(dict.fromkeys(found))
     if _GROUPED.fullmatch(plain):
         found.append((_value(re.sub(r"\D", "", plain)), THOUSANDS))
     if match := _DECIMAL.fullmatch(plain):
-        whole, decimals = match[1], match[2]
-        name = LOST_DECIMALS if decimals.strip("0") else TRAILING_ZERO
-        found.append((_value(whole, decimals), name))
+        found.extend(_shown_decimal(match[1], match[2]))
     if plain.isdecimal():
         name = FIFTEEN_DIGITS if len(plain) > _SHEET_DIGITS else LEADING_ZEROS
         found.append((_value(plain), name))
         found.append((_value(plain), LOST_DECIMALS))
     return list(dict.fromkeys(found))
+
+
+def _shown_decimal(whole: str, decimals: str) -> Iterator[tuple[str, str]]:
+    """Yield the form of a value shown with decimals: all of them zeros, or none at the end."""
+    if not decimals.strip("0"):
+        yield _value(whole, decimals), TRAILING_ZERO
+    elif not decimals.endswith("0"):
+        yield _value(whole, decimals), LOST_DECIMALS
 
 
 def plain_cell(number: str) -> str:

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from fractions import Fraction
 
-from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
+from partsdb.rules.facts import NOT_SAID, Claim, ClaimKind, EvidenceLevel, KitItem
 from partsdb.rules.material_words import materials_in
 from partsdb.rules.pieces import pieces_in
 from partsdb.rules.pressure import PressureStatement, find_pressures
@@ -24,7 +23,7 @@ _JOINED = re.compile(r"\s(?:and|und|u\.|&)\s|/", re.I)
 # Words behind which a seller lists what is in the kit.
 _CONTENTS = re.compile(
     r"\b(?:contents?|contains?|consist\w*(?:\s+of)?|compris\w*|incl(?:uding|udes|\.)?|inkl(?:usive|\.)?"
-    r"|inhalt|besteh\w+\s+aus|enth(?:ält|aelt)|kit of|set of|satz aus|with|mit|w/|bestückt mit)(?=[\s:(])",
+    r"|inhalt|best(?:\.|eh\w+)\s*aus|enth(?:ält|aelt)|kit of|set of|satz aus|with|mit|w/|bestückt mit)(?=[\s:(])",
     re.I,
 )
 _LEFT_OUT = re.compile(r"\b(?:without|w/o|ohne|o\.|excl(?:uding|\.)?|exkl(?:usive|\.)?|less|no|not incl\w*)\s", re.I)
@@ -73,10 +72,10 @@ def _same_figure(one: PressureStatement, other: PressureStatement) -> bool:
 
 
 def _materials(text: str) -> Iterator[_Stated]:
-    """Yield (piece, material) pairs: a clause that names both joins them, in either order."""
+    """Yield (piece, material) pairs: a stretch of text that names both joins them, in either order."""
     waiting: frozenset[str] = frozenset()
-    for clause in _CLAUSE.split(text):
-        for part in _parts(clause):
+    for clause in _CLAUSE.split(text.replace("&", " and ")):
+        for part in _stretches(clause):
             named, roles = materials_in(part), _pieces(part)
             if len(named) == 1:
                 about = roles or waiting or frozenset(("",))
@@ -84,9 +83,34 @@ def _materials(text: str) -> Iterator[_Stated]:
             waiting = roles if not named else frozenset()
 
 
-def _parts(clause: str) -> list[str]:
-    """Return the clause, or its halves when they name different materials."""
-    return _JOINED.split(clause) if len(materials_in(clause)) > 1 else [clause]
+def _stretches(clause: str) -> list[str]:
+    """Cut "440C ball WC seat" before WC and "ball 440C seat WC" before seat: a pair each.
+
+    Whichever comes first in the clause, piece or material, begins every pair of it.
+    """
+    words = clause.split()
+    if len(materials_in(clause)) < 2:
+        return [clause]
+    kinds = [_kind(words, at) for at in range(len(words))]
+    first = next((kind for kind in kinds if kind), "")
+    stretches: list[list[str]] = [[]]
+    seen: set[str] = set()
+    for word, kind in zip(words, kinds, strict=True):
+        if kind == first and len(seen) == 2:
+            stretches.append([])
+            seen = set()
+        stretches[-1].append(word)
+        seen |= {kind} - {""}
+    return [" ".join(stretch) for stretch in stretches]
+
+
+def _kind(words: list[str], at: int) -> str:
+    """Return whether a piece or a material begins with this word, or "" for neither."""
+    if materials_in(words[at]) or materials_in(" ".join(words[at : at + 2])) - materials_in(
+        " ".join(words[at + 1 : at + 2])
+    ):
+        return "material"
+    return "piece" if _pieces(words[at]) else ""
 
 
 def _pieces(text: str) -> frozenset[str]:
@@ -110,7 +134,7 @@ def stated_contents(description: str) -> tuple[KitItem, ...] | None:
     if opened is None or not (_KITS & pieces_in(description).roles or _is_kit(description)):
         return None
     items: dict[tuple[str, str], KitItem] = {}
-    for item in _items(description[opened.end() :]):
+    for item in _items(description[opened.end() :].replace("&", " and ")):
         items.setdefault((item.role, item.material), item)
     return tuple(items.values()) if len(items) > 1 else None
 
@@ -130,8 +154,8 @@ def _items(listed: str) -> Iterator[KitItem]:
 
 def _pieces_listed(part: str) -> Iterator[KitItem]:
     count = _COUNT.search(f" {part.strip()}")
-    quantity = int(Fraction(count[1])) if count else 1
+    quantity = int(count[1]) if count else NOT_SAID
     materials = materials_in(part)
     material = next(iter(materials)) if len(materials) == 1 else ""
     for role in sorted(_pieces(part)):
-        yield KitItem(role, role, max(quantity, 1), role_named(role).kind, material)
+        yield KitItem(role, role, quantity, role_named(role).kind, material)

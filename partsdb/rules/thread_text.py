@@ -142,6 +142,8 @@ def _plain(text: str) -> str:
     text = unicodedata.normalize("NFKC", text)
     text = re.sub(r"[‐‑‒–—−]", "-", text).replace("⁄", "/").replace("×", "x")
     text = re.sub(r"(?<=\d),(?=\d)", ".", text)
+    # "Q33 3/8 NPT": the figure belongs to a model, so the two are no mixed number.
+    text = re.sub(r"([A-Za-z]\d{1,4}[A-Za-z]?) (?=\d{1,2}/\d)", r"\1  ", text)
     text = re.sub(r"[”“″]|''|zoll\b", '"', text, flags=re.IGNORECASE)
     text = re.sub(r"(?<=\d)\s*(?:deg|grad)\b\.?", "°", text, flags=re.IGNORECASE)
     return re.sub(r"\s+", " ", text).strip()

@@ -59,7 +59,7 @@ CREATE INDEX part_role ON part (role);
 CREATE INDEX part_list ON part (price_list_id) WHERE price_list_id IS NOT NULL;
 CREATE TABLE kit_item (
     id INTEGER PRIMARY KEY, part_id INTEGER NOT NULL REFERENCES part (id), item TEXT NOT NULL,
-    role TEXT NOT NULL, quantity INTEGER NOT NULL CHECK (quantity > 0), kind TEXT NOT NULL,
+    role TEXT NOT NULL, quantity INTEGER NOT NULL CHECK (quantity >= 0), kind TEXT NOT NULL,
     material TEXT NOT NULL DEFAULT '', size TEXT NOT NULL DEFAULT ''
 ) STRICT;
 CREATE INDEX kit_item_part ON kit_item (part_id);
