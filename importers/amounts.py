@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -172,7 +171,7 @@ def _flagged(plain: str, notes: list[str]) -> Amount:
 
 def _tidy(cell: str) -> str:
     """Return the cell with every kind of blank and minus made plain and digit gaps closed."""
-    text = " ".join(unicodedata.normalize("NFKC", cell).replace("−", "-").split())
+    text = " ".join(cell.replace("−", "-").split())
     return _GROUP_GAP.sub("", text)
 
 

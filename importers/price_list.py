@@ -21,6 +21,7 @@ from importers.tables import Table, currency_of, keys_of, marks_of
 
 _TAX = re.compile(r"\b(?:inkl|incl|including)\b.{0,12}\b(?:mwst|ust|vat|tax)", re.IGNORECASE)
 _VALID = re.compile(r"(?:gültig|valid|effective|stand)\b.*[0-9]", re.IGNORECASE)
+_ONE_WORD_CODE = re.compile(r"(?=\S*[0-9])[A-Za-z0-9]\S*")
 _FIGURE = re.compile(r"[0-9]")
 
 
@@ -185,12 +186,11 @@ def _read_body(
     price = places.prices[0] if places.prices else -1
     code = places.code
     for row in body:
-        quick = row.cell(code) if code >= 0 else ""
-        is_plain = quick[:1].isalnum() and not quick.isalpha()
-        if is_plain and price >= 0 and _is_priced(row, price):
+        priced = price >= 0 and _is_priced(row, price)
+        if priced and code >= 0 and _ONE_WORD_CODE.fullmatch(row.cell(code)):
             yield reader.read(row, section)
             continue
-        kind = RowKind.HEADER if is_header(row) else kind_of(row, places)
+        kind = RowKind.HEADER if not priced and is_header(row) else kind_of(row, places)
         if kind == RowKind.ITEM:
             yield reader.read(row, section)
             continue

@@ -40,7 +40,7 @@ def kind_of(row: RawRow, places: Places) -> RowKind:
     price = any(_has_digit(_at(row, index)) for index in places.prices)
     filled = [(i, cell.strip()) for i, cell in enumerate(row.cells) if cell.strip()]
     first = filled[0][1] if filled else ""
-    if _TOTAL.match(first) and not _has_digit(code):
+    if _TOTAL.match(first) and (not _has_digit(code) or (" " in code and not text)):
         return RowKind.TOTAL
     if ERROR in row.kinds or NO_VALUE in row.kinds:
         return RowKind.ITEM  # to be refused with its cell, never passed over as a heading

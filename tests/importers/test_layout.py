@@ -347,3 +347,54 @@ def test_a_column_of_ambiguous_prices_has_no_amounts(csv_file):
     )
     assert [r.amounts["price"] for r in items(text)] == ["", ""]
     assert all("ambiguous" in r.notes[0] for r in items(text))
+
+
+def test_group_headings_above_unknown_subheadings_are_joined_by_their_merges(xlsx_file):
+    def merge(book):
+        for area in ("A1:B1", "C1:C2", "D1:E1", "F1:G1"):
+            book.active.merge_cells(area)
+
+    rows = [
+        ["Article", None, "Description", "Price", None, "Availability", None],
+        ["No.", "Make", None, "Net", "Per", "Stock", "Days"],
+        ["A1", "Corrowby", "Ball", 1.5, 100, 4, 21],
+    ]
+    text = read_price_list(xlsx_file(rows, merge))
+    (item,) = items(text)
+    assert item.fields == {
+        "code": "A1", "maker": "Corrowby", "description": "Ball", "price": "1.5",
+        "price_per": "100", "stock": "4", "lead_days": "21",
+    }  # fmt: skip
+    assert len(text.profiles) == 1
+
+
+def test_a_section_named_like_a_heading_is_no_second_header_row(csv_file):
+    text = read_price_list(csv_file("Code,Description,Price\nMaterial,,\nA1,Ball,1.50\n"))
+    assert meanings(text) == {"Code": "code", "Description": "description", "Price": "price"}
+    assert items(text)[0].section == "Material"
+
+
+def test_the_currency_that_all_price_cells_show_is_stated(csv_file):
+    text = read_price_list(csv_file("Code,Description,Price\nA1,Ball,£1.50\nA2,Ball,£2.50\n"))
+    assert "currency GBP: 2 of the first 2 price cells show it" in text.assumptions
+    assert text.profiles[0].currency == "GBP"
+
+
+def test_a_list_that_names_no_currency_says_so(csv_file):
+    text = read_price_list(csv_file("Code,Description,Price\nA1,Ball,1.50\n"))
+    assert "no currency is named for the table at row 1" in text.assumptions
+    assert "currency" not in items(text)[0].fields
+
+
+def test_the_validity_in_a_title_is_shown_and_not_read(csv_file):
+    # handbook 8 no. 23: d/m or m/d is no guess of ours
+    text = read_price_list(
+        csv_file("Effective 10/01/2026,,\nCode,Description,Price\nA1,Ball,1.50\n")
+    )
+    assert any('"Effective 10/01/2026"' in said for said in text.assumptions)
+    assert "valid_from" not in items(text)[0].fields
+
+
+def test_digits_of_other_scripts_are_no_price_and_no_crash(csv_file):
+    text = read_price_list(csv_file("Code,Item,Description,Price\nA1,²,Ball,1²\nA2,¹,Ball,١٢.50\n"))
+    assert [r.amounts["price"] for r in items(text)] == ["", ""]

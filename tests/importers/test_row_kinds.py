@@ -32,6 +32,8 @@ PLACES = Places(code=0, description=1, prices=(3,))
         (["", "Subtotal hoses", "", "120.00"], RowKind.TOTAL),
         (["", "Zwischensumme", "", "120,00"], RowKind.TOTAL),
         (["Gesamtsumme", "", "", ""], RowKind.TOTAL),
+        (["Grand total", "", "", "120.00"], RowKind.TOTAL),
+        (["Total 2026", "", "", "120.00"], RowKind.TOTAL),
         (["Übertrag", "", "", "55,00"], RowKind.TOTAL),
         (["* only while stocks last", "", "", ""], RowKind.NOTE),
         (["Prices are subject to change without notice.", "", "", ""], RowKind.NOTE),
@@ -63,6 +65,14 @@ def test_sections_are_carried_to_their_items_until_the_next(csv_file):
         ("header", ""), ("section", ""), ("item", "Hoses"), ("total", "Hoses"), ("section", ""),
         ("item", "Fittings"),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("total", ["Grand total,,11.00", "Total 2026,,11.00", ",Summe,11.00"])
+def test_a_total_row_with_its_sum_is_never_an_item(csv_file, total):
+    text = read_price_list(
+        csv_file(f"Code,Description,Price\nA 1,Hose,5.00\nA2,Hose,6.00\n{total}\n")
+    )
+    assert [r.kind.value for r in text.rows] == ["header", "item", "item", "total"]
 
 
 def test_an_item_without_price_says_so(csv_file):
