@@ -1,5 +1,6 @@
 """Threads against published tables: ISO 228-1, pipe diameters, NPT lengths."""
 
+import ast
 import csv
 import io
 import re
@@ -8,6 +9,8 @@ from fractions import Fraction
 import pytest
 
 from partsdb.rules import thread_forms as forms
+from partsdb.rules.engagement import ThreadLimits, external_shear_area, internal_shear_area
+from partsdb.rules.threads import parse
 
 pytestmark = pytest.mark.external
 
@@ -71,3 +74,40 @@ def test_npt_small_end_lies_one_taper_below_the_pitch_line(pipe_od_in, size):
     pitch = 1 / Fraction(str(forms.standard("NPT", size).threads_per_inch))
     expected = outside - (outside / 20 + Fraction("1.1")) * pitch
     assert forms.npt_pitch_diameter_in(size) == pytest.approx(float(expected), abs=0.00002)
+
+
+@pytest.fixture(scope="module")
+def unified(package_text):
+    """Return the limits of ASME B1.1 classes 2A and 2B, read without running the package."""
+    text = package_text("screw_thread_lib", "0.0.6", "screw_thread_lib/data/ASME.py")
+    [table] = [node.value for node in ast.parse(text).body
+               if isinstance(node, ast.Assign) and node.targets[0].id == "ASME_UN_2A2B_dict"]  # fmt: skip
+    found = ast.literal_eval(table)
+    assert len(found) == 11
+    return found
+
+
+def test_unified_threads_are_read_under_their_published_series(unified):
+    for size, limits in unified.items():
+        thread = parse(f"{size} {limits['series']}")
+        if limits["dbsc"] < 0.25:
+            assert thread is None  # machine screws by number are no port of ours
+            continue
+        assert thread.threads_per_inch == limits["n"], size
+        assert thread.diameter_mm == pytest.approx(limits["dbsc"] * 25.4, abs=0.001), size
+        others = {"UNC", "UNF", "UNS"} - {limits["series"]}
+        assert [series for series in others if parse(f"{size} {series}")] == [], size
+
+
+def test_the_handbooks_example_in_aluminium_follows_from_the_published_limits(unified):
+    # handbook 2.3: 3/4-16 UNF, Le 0.5 in; its limits are from memory, these are published
+    published = unified["3/4-16"]
+    limits = ThreadLimits(
+        1 / published["n"],
+        male_major_min=published["dmin"],
+        female_pitch_max=published["D2max"],
+        female_minor_max=published["D1max"],
+        male_pitch_min=published["d2min"],
+    )
+    assert internal_shear_area(limits, engaged_length=0.5) == pytest.approx(0.8293, abs=2e-4)
+    assert external_shear_area(limits, engaged_length=0.5) == pytest.approx(0.6163, abs=2e-4)

@@ -20,7 +20,8 @@ from partsdb.rules.words import plain_words
                                "CORROWBY-PELLMARCH", "Corrowby/Pellmarch S.p.A."]),
         ("muehlgrund", ["Mühlgrund", "MÜHLGRUND GmbH", "Muehlgrund", "Mu\u0308hlgrund AG"]),
         ("societeambrelle", ["Société Ambrelle", "SOCIETE AMBRELLE S.A.R.L.", "Societe Ambrelle SAS"]),
-        ("kestrow", ["Kestrow sp. z o.o.", "Kestrow Spol. s r.o.", "Kestrow S.A.", "KESTROW A/S", "Kestrow Oy"]),
+        ("kestrow", ["Kestrow sp. z o.o.", "Kestrow Spol. s r.o.", "Kestrow S.A.", "KESTROW A/S", "Kestrow Oy",
+                     "Kestrow Naamloze Vennootschap", "Kestrow Aktiengesellschaft"]),
     ],
 )  # fmt: skip
 def test_the_writings_of_one_name_share_a_key(key, writings):

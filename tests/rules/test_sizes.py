@@ -84,6 +84,10 @@ def test_what_is_not_understood_is_no_size(text):
         ("o-ring", "-010", "6.07 x 1.78 mm", MEETS),  # as AS568 tables print it
         ("o-ring", "-010", "6 x 1.8 mm", FAILS),  # ISO 3601 metric sizes are not the same list
         ("o-ring", "AS568-214", "AS568-210", FAILS),
+        ("dash", "010", "010", MEETS),  # named a dash number, so the bare digits are one
+        ("dash", "010", "-010", MEETS),
+        ("dash", "010", "012", FAILS),
+        ("dash", "010", "10", NOT_SHOWN),
         ("o-ring", "-200", "-200", NOT_SHOWN),  # no such size
     ],
 )
