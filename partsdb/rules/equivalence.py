@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from partsdb.rules.facts import EVIDENCE_RANK, EvidenceLevel, StandsIn
@@ -73,20 +73,26 @@ def paths(
 def _walk(
     asked: PartKey, steps: dict[PartKey, list[StandsIn]], *, seen: set[PartKey], most_edges: int
 ) -> list[EdgePath]:
-    ends: list[tuple[PartKey, tuple[StandsIn, ...]]] = [(asked, ())]
+    ends: list[tuple[StandsIn, ...]] = [()]
     found: list[EdgePath] = []
     for _ in range(most_edges):
         onward: dict[PartKey, tuple[StandsIn, ...]] = {}
-        for part, walked in ends:
-            for edge in steps.get(part, []):
-                if edge.fitted not in seen:
-                    longer = (*walked, edge)
-                    kept = onward.get(edge.fitted, longer)
-                    onward[edge.fitted] = min(kept, longer, key=_path_order)
+        for longer in _one_step_more(asked, ends, steps):
+            fitted = longer[-1].fitted
+            if fitted not in seen:
+                onward[fitted] = min(onward.get(fitted, longer), longer, key=_path_order)
         seen |= set(onward)
-        ends = list(onward.items())
-        found += sorted((EdgePath(walked) for walked in onward.values()), key=_by_strength)
+        ends = list(onward.values())
+        found += sorted((EdgePath(walked) for walked in ends), key=_by_strength)
     return found
+
+
+def _one_step_more(
+    asked: PartKey, ends: Iterable[tuple[StandsIn, ...]], steps: dict[PartKey, list[StandsIn]]
+) -> Iterator[tuple[StandsIn, ...]]:
+    for walked in ends:
+        for edge in steps.get(walked[-1].fitted if walked else asked, []):
+            yield (*walked, edge)
 
 
 def _edge_order(edge: StandsIn) -> tuple[PartKey, PartKey, bool, int, str]:

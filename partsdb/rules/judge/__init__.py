@@ -7,7 +7,12 @@ from typing import Unpack
 
 from partsdb.rules.facts import PartFacts, PositionDemand
 from partsdb.rules.judge.case import Case, Known
-from partsdb.rules.judge.hold import adapter_checks, pressure_checks, temperature_checks
+from partsdb.rules.judge.hold import (
+    adapter_checks,
+    gauge_checks,
+    pressure_checks,
+    temperature_checks,
+)
 from partsdb.rules.judge.make import fluid_checks, material_checks
 from partsdb.rules.judge.shape import role_check, size_checks, thread_checks
 from partsdb.rules.judge.standing import contents_checks, equivalence_check, gaps, grade_checks
@@ -45,6 +50,7 @@ def judge(part: PartFacts, demand: PositionDemand, **known: Unpack[Known]) -> Ju
         role_check(case),
         *pressure_checks(case, standing),
         *adapter_checks(case),
+        *gauge_checks(case),
         *temperature_checks(case),
         *(_as_called_for(case, check) for check in _of_its_make(case)),
         *contents_checks(case),

@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TypedDict
 
 from partsdb.rules.equivalence import STRONG, adapter_named
-from partsdb.rules.facts import Claim, ClaimKind, PartFacts, PositionDemand, StandsIn
+from partsdb.rules.facts import (
+    EVIDENCE_RANK,
+    Claim,
+    ClaimKind,
+    EvidenceLevel,
+    PartFacts,
+    PositionDemand,
+    StandsIn,
+)
 from partsdb.rules.roles import Role, role_named
+from partsdb.rules.verdict import Check, Outcome
 
 # How makers call the piece in their claims, against the name of its role.
 _ABOUT = {"body": "valve body", "block": "pump block", "lining": "hose", "liner": "hose"}
@@ -82,6 +91,18 @@ def about(claim: Claim, part: PartFacts) -> str:
     return _ABOUT.get(said, said) if said else part.role
 
 
+def weakest(claims: Iterable[Claim]) -> EvidenceLevel:
+    """Return the weakest evidence among claims; of none, inferred."""
+    levels = (claim.evidence for claim in claims)
+    return max(levels, key=EVIDENCE_RANK.__getitem__, default=EvidenceLevel.INFERRED)
+
+
+def strongest(claims: Iterable[Claim]) -> EvidenceLevel:
+    """Return the strongest evidence among claims; of none, inferred."""
+    levels = (claim.evidence for claim in claims)
+    return min(levels, key=EVIDENCE_RANK.__getitem__, default=EvidenceLevel.INFERRED)
+
+
 @dataclass(frozen=True, slots=True)
 class Made:
     """One piece of a part and what it is made of."""
@@ -89,12 +110,13 @@ class Made:
     role: str
     material: str
     evidence: str
+    level: EvidenceLevel = EvidenceLevel.MAKERS_DOCUMENT
 
 
 def made_of(part: PartFacts) -> list[Made]:
     """Return every material that the part's claims and its kit's contents state, each once."""
     found = [
-        Made(about(claim, part), claim.value, evidence_of(claim))
+        Made(about(claim, part), claim.value, evidence_of(claim), claim.evidence)
         for claim in claims_of(part, ClaimKind.MATERIAL)
     ]
     found += [
@@ -102,7 +124,9 @@ def made_of(part: PartFacts) -> list[Made]:
         for item in part.contents or ()
         if item.material
     ]
-    once = {(made.role, made.material.lower()): made for made in reversed(found)}
+    # Said twice, a material is known by its strongest evidence.
+    found.sort(key=lambda made: EVIDENCE_RANK[made.level], reverse=True)
+    once = {(made.role, made.material.lower()): made for made in found}
     return _stacked(list(reversed(once.values())))
 
 
@@ -111,9 +135,10 @@ def _stacked(made: list[Made]) -> list[Made]:
     rings = [each for each in made if each.role in ("packing", "packing kit")]
     if len(rings) < 2:
         return made
-    together = "/".join(each.material for each in rings)
+    together = "/".join(sorted(each.material for each in rings))
     rest = [each for each in made if each not in rings]
-    return [Made(rings[0].role, together, rings[0].evidence), *rest]
+    weakest = max(rings, key=lambda each: EVIDENCE_RANK[each.level])
+    return [replace(weakest, material=together), *rest]
 
 
 def materials_for(role: str, made: Iterable[Made]) -> list[Made]:
@@ -124,3 +149,16 @@ def materials_for(role: str, made: Iterable[Made]) -> list[Made]:
 def evidence_of(claim: Claim) -> str:
     """Return how a claim is known and where it stands, in words."""
     return f"{claim.evidence}: {claim.source}" if claim.source else str(claim.evidence)
+
+
+def is_hearsay(level: EvidenceLevel) -> bool:
+    """Say whether something is known only by the supplier's word or by guessing."""
+    return EVIDENCE_RANK[level] >= EVIDENCE_RANK[EvidenceLevel.SUPPLIERS_WORD]
+
+
+def to_confirm(check: Check, level: EvidenceLevel, what: str) -> Check:
+    """Return the check with `what` to confirm on arrival where it passes by hearsay alone."""
+    if check.outcome not in (Outcome.MEETS, Outcome.MEETS_WITH_CONDITIONS) or not is_hearsay(level):
+        return check
+    conditions = (*check.conditions, f"{what}: so far only {level}")
+    return replace(check, outcome=Outcome.MEETS_WITH_CONDITIONS, conditions=conditions)

@@ -6,9 +6,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from partsdb.errors import UsageError
-from partsdb.rules.judge.case import Case
+from partsdb.rules.chain import gauge_range
+from partsdb.rules.facts import ClaimKind
+from partsdb.rules.judge.case import Case, claims_of, is_hearsay, strongest
 from partsdb.rules.nipples import screen_nipple, wall_described
-from partsdb.rules.pressure import Pressure, shown_demand
+from partsdb.rules.pressure import Pressure, find_pressures, shown_demand
 from partsdb.rules.pressure_check import Allowance, check_pressure
 from partsdb.rules.ratings import WorkingRating, working_rating
 from partsdb.rules.temperature import check_temperature, curve_for, derated
@@ -102,4 +104,22 @@ def temperature_checks(case: Case) -> list[Check]:
     if case.is_very_part and found.code == "TEMP_UNKNOWN":
         text = f"the very part called for at {case.demand.temp_c_max} °C"
         return [Check("temperature", Outcome.MEETS, text)]
+    stated = claims_of(case.part, ClaimKind.TEMPERATURE)
+    if found.outcome == Outcome.MEETS and stated and is_hearsay(strongest(stated)):
+        text = f"{found.text}, but only by {strongest(stated)}"
+        return [Check("temperature", Outcome.NOT_SHOWN, text, found.evidence, "EVIDENCE_WEAK")]
     return [found]
+
+
+def gauge_checks(case: Case) -> list[Check]:
+    """Return whether a gauge's scale suits the place, none where scale or pressure are unknown."""
+    if case.role.name != "gauge" or case.demand.pressure is None:
+        return []
+    scales = [
+        stated.pressure
+        for claim in claims_of(case.part, ClaimKind.DIMENSION)
+        if claim.about == "full_scale"
+        for stated in find_pressures(claim.value, in_pressure_context=True)
+        if stated.pressure is not None and stated.pressure.gauge > 0
+    ]
+    return [gauge_range(scale, case.demand.pressure) for scale in scales[:1]]

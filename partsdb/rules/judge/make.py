@@ -6,8 +6,17 @@ from dataclasses import replace
 from functools import lru_cache
 
 from partsdb.rules import materials, seals
-from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind, EvidenceLevel
-from partsdb.rules.judge.case import Case, Made, claims_of, evidence_of, made_of, materials_for
+from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind
+from partsdb.rules.judge.case import (
+    Case,
+    Made,
+    claims_of,
+    evidence_of,
+    is_hearsay,
+    made_of,
+    materials_for,
+    to_confirm,
+)
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
 
@@ -66,7 +75,10 @@ def _material_check(case: Case, role: str, pairs: list[tuple[str, Made | None]])
     for wanted, made in pairs:
         offered, evidence = (made.material, made.evidence) if made else ("", "")
         check = _substitution(role, wanted, offered, block)
-        found.append(replace(check, evidence=evidence or check.evidence))
+        check = replace(check, evidence=evidence or check.evidence)
+        if made:
+            check = to_confirm(check, made.level, f"confirm that the {role} is {made.material}")
+        found.append(check)
     if not found:
         return []
     worst = max(found, key=_gravity)
@@ -168,7 +180,7 @@ def _approved(case: Case, fluid: str) -> Check | None:
 def _said_to_stand(claim: Claim, fluid: str) -> Check:
     text = f"stated for {fluid}"
     name = f"fluid {fluid}"
-    if EVIDENCE_RANK[claim.evidence] > EVIDENCE_RANK[EvidenceLevel.SUPPLIERS_DOCUMENT]:
+    if is_hearsay(claim.evidence):
         text = f"{text}, but only by {claim.evidence}"
         return Check(name, Outcome.NOT_SHOWN, text, evidence_of(claim), "FLUID_UNKNOWN")
     return Check(name, Outcome.MEETS, text, evidence_of(claim))

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from partsdb.rules import sizes, threads
 from partsdb.rules.facts import ClaimKind, KitItem
-from partsdb.rules.judge.case import Case, claims_of
+from partsdb.rules.judge.case import Case, claims_of, to_confirm, weakest
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
 
 
@@ -41,9 +41,11 @@ def thread_checks(case: Case) -> list[Check]:
     if not case.demand.ports and not by_facts:
         return []
     ports = tuple(claim.value for claim in claims)
-    if case.adapter_needed:
-        return [_through_adapter(case, ports)]
-    return [_joints(case.demand.ports, ports)]
+    found = (
+        _through_adapter(case, ports) if case.adapter_needed else _joints(case.demand.ports, ports)
+    )
+    what = f"gauge the thread on arrival ({', '.join(ports)})"
+    return [to_confirm(found, weakest(claims), what)]
 
 
 @lru_cache(maxsize=4096)
@@ -74,7 +76,10 @@ def size_checks(case: Case) -> list[Check]:
         claim = stated.get(name)
         if claim is None and case.is_very_part:
             continue
-        found.append(sizes.check_size(name, called_for, claim.value if claim else ""))
+        check = sizes.check_size(name, called_for, claim.value if claim else "")
+        if claim:
+            check = to_confirm(check, claim.evidence, f"measure {name} on arrival ({claim.value})")
+        found.append(check)
     return found + _against_original(case)
 
 
