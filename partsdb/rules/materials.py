@@ -140,21 +140,22 @@ def check_material(role: str, called_for: str, offered: str, *, block_material: 
     `block_material` is what the piece is screwed into: a larger galvanic difference than before
     becomes a condition. Source: handbook 3.1 and 3.3.
     """
+    return _judged(role, called_for, offered, block_material)
+
+
+@lru_cache(maxsize=8192)
+def _judged(role: str, called_for: str, offered: str, block_material: str) -> Check:
     role = _ROLE_ALIASES.get(role.strip().casefold(), role.strip().casefold())
     if not offered.strip():
-        return _check(
-            role, Outcome.NOT_SHOWN, f"its material is not stated; {called_for} is called for"
-        )
+        text = f"its material is not stated; {called_for} is called for"
+        return _check(role, Outcome.NOT_SHOWN, text)
     if role in _PACKINGS:
         return _check_packing(role, called_for, offered)
     called, given = canonical(called_for), canonical(offered)
     if called is None or given is None:
         unknown = called_for if called is None else offered
-        return _check(
-            role,
-            Outcome.NOT_SHOWN,
-            f"{unknown!r} is no material that we know; {called_for} is called for",
-        )
+        text = f"{unknown!r} is no material that we know; {called_for} is called for"
+        return _check(role, Outcome.NOT_SHOWN, text)
     found = _substitution(role, called, given)
     if found.outcome is Outcome.MEETS and called == given:
         return _compare_shore(role, called_for, offered, found)
@@ -174,7 +175,8 @@ def _substitution(role: str, called: str, given: str) -> Check:
             return _check(
                 role, Outcome.NOT_SHOWN, f"{given} without its grade or form shows nothing"
             )
-        return _check(role, Outcome.MEETS, f"{given} for {called}: the same")
+        words = "the same" if called == given else f"a kind of {called}"
+        return _check(role, Outcome.MEETS, f"{given} for {called}: {words}")
     if given in _ancestors(called) or given == "carbide":
         return _check(role, Outcome.NOT_SHOWN, f"{given} for {called}: the grade is not stated")
     row = _substitutions().get((role, called, given))
@@ -249,6 +251,8 @@ def _compare_galvanic(found: Check, called: str, given: str, block_material: str
     """Compare new with old against the block; only a larger difference counts (handbook 3.1)."""
     if found.outcome not in (Outcome.MEETS, Outcome.MEETS_WITH_CONDITIONS):
         return found
+    if _rows()[called]["kind"] == _rows()[given]["kind"] == "carbide":
+        return found  # carbide is not listed, and carbide for carbide changes nothing
     block = canonical(block_material)
     old = galvanic_delta(called, block) if block else None
     new = galvanic_delta(given, block) if block else None

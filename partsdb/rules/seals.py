@@ -6,7 +6,7 @@ decides. What the tables do not hold is not shown. Source: handbook 3.2.
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 
 from partsdb import tables
 from partsdb.rules.materials import canonical, holds_hazard_metal, materials_named, stack
@@ -53,6 +53,11 @@ def check_fluid(material: str, fluid: str, temp_c: float | None) -> Check:
     A temperature that is not known shows nothing; a metal that a halogenated solvent attacks is a
     hard stop. Source: handbook 3.2.
     """
+    return _stands(material, fluid, temp_c)
+
+
+@lru_cache(maxsize=8192)
+def _stands(material: str, fluid: str, temp_c: float | None) -> Check:
     if _is_halogenated(fluid) and any(map(holds_hazard_metal, materials_named(material))):
         return check_solvent_hazard(fluid, material)
     parts = stack(material)

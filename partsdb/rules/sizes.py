@@ -9,7 +9,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from partsdb import tables
 from partsdb.rules.verdict import Check, Outcome
@@ -144,6 +144,7 @@ def check_size(name: str, called_for: str, offered: str) -> Check:
     return _compare(check, f"{offered} for {called_for}", wanted, given)
 
 
+@lru_cache(maxsize=8192)
 def _named(name: str, text: str) -> Size | None:
     """Return the size that `text` states as the value of `name`, whose end tells the unit."""
     if name.casefold() == "dash":

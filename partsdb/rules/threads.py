@@ -6,7 +6,7 @@ That two threads screw together is never evidence that they seal.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from partsdb import tables
 from partsdb.rules.thread_forms import (
@@ -186,6 +186,12 @@ def check_ports(machine_ports: tuple[str, ...], part_ports: tuple[str, ...]) -> 
     Ports are as written; those of the part that no port of the machine needs are left aside. A
     port that is not stated or not understood shows nothing. Source: handbook 2.2.
     """
+    return _ports_met(machine_ports, part_ports)
+
+
+# A price list asks the same few questions thousands of times.
+@lru_cache(maxsize=8192)
+def _ports_met(machine_ports: tuple[str, ...], part_ports: tuple[str, ...]) -> Check:
     if not machine_ports:
         return Check(CHECK, Outcome.NOT_SHOWN, "the machine's own threads are not stated")
     if not part_ports:

@@ -173,6 +173,7 @@ def test_a_substitution_is_judged_by_its_role(role, called_for, offered, outcome
         ("rod", "hard chrome", "ceramic coated", "aluminium", MEETS, ""),  # no metal, no pair
         ("seat", "440C", "tungsten carbide", "aluminium", NOT_SHOWN, ""),  # carbide is not listed
         ("seat", "tungsten carbide", "tungsten carbide", "aluminium", MEETS, ""),
+        ("seat", "tungsten carbide", "WC-Co", "aluminium", MEETS, ""),  # carbide as before
         ("ball", "440C", "tungsten carbide", "aluminium", MEETS, ""),  # touches its seat alone
         ("fitting", "carbon steel", "316", "unobtainium", NOT_SHOWN, ""),
         ("fitting", "carbon steel", "brass", "aluminium", FAILS, DOWN),  # the worse finding stays
