@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from partsdb.matching.engine.words import LENGTH, PRESSURE, VOLTAGE
+from partsdb.matching.engine.words import VOLTAGE
 
 if TYPE_CHECKING:
-    import numpy as np
     from numpy.typing import NDArray
 
-    from partsdb.matching.engine.hashing import F32, I32, I64, U8, Bool
+    from partsdb.matching.engine.hashing import F32, I64, U8, Bool
     from partsdb.matching.engine.index import Index
     from partsdb.matching.engine.line_words import LineWords
 
-_SLICE = 100_000
-# Two physical measures agree within this share: units are converted and rounded on labels.
+# Pairs compared at once: their columns stay in the processor's cache.
+_SLICE = 16_000
+# Physical measures (kinds up to VOLTAGE) agree within this share: labels round what they convert.
 _TOLERANCE, _EXACT = 0.005, 1e-6
 # Stands for "the line says nothing that could be compared".
 UNSAID = 127
@@ -51,31 +51,44 @@ def agreement(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
 
 
 def _compare(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
+    """Compare some pairs. Everything lies column by column: short rows are slow in numpy."""
     import numpy as np
 
-    theirs = index.gather("words", row)
-    words, weight = lines.words[line], lines.weight[line]
+    theirs, ours = _columns(index.gather("words", row)), _columns(lines.words[line])
+    weight, gain = _columns(lines.weight[line]), _columns(lines.gain[line])
+    soft = _columns(lines.soft[line])
+    rarity = index.vocabulary("word_rarity")
     explained: F32 = np.zeros(len(line), dtype=np.float32)
     total: F32 = np.zeros(len(line), dtype=np.float32)
     held: Bool = np.zeros(theirs.shape, dtype=np.bool_)
-    for place in range(words.shape[1]):
-        at = np.flatnonzero(weight[:, place] > 0)
-        if not len(at):
-            break
-        same = (theirs[at] == words[at, place, None]) & (words[at, place, None] >= 0)
-        hit = same.any(axis=1)
-        held[at] |= same
-        gain = weight[at, place] * lines.gain[line[at], place]
-        explained[at] += np.where(hit, gain, np.float32(0))
-        lost = np.where(lines.soft[line[at], place], np.float32(0), weight[at, place])
-        total[at] += np.where(hit, gain, lost)
-    rarity = index.vocabulary("word_rarity")
+    for place, word in enumerate(ours):
+        # No part has the word -2, so what is no word at all (-1) meets nothing.
+        word = np.where(word < 0, np.int32(-2), word)
+        hit: Bool = np.zeros(len(line), dtype=np.bool_)
+        for other, is_held in zip(theirs, held, strict=True):
+            same = other == word
+            hit |= same
+            is_held |= same
+        gained = weight[place] * gain[place] * hit
+        explained += gained
+        total += np.where(hit, gained, weight[place] * ~soft[place])
     own = np.where(theirs >= 0, rarity[np.maximum(theirs, 0)], np.float32(0))
+    whole, seen = own[0].copy(), own[0] * held[0]
+    for each, is_held in zip(own[1:], held[1:], strict=True):
+        whole += each
+        seen += each * is_held
     return Agreement(
         np.where(total > 0, _percent(explained, total), UNSAID).astype(np.uint8),
-        _percent((own * held).sum(axis=1), own.sum(axis=1)),
+        _percent(seen, whole),
         _conflicts(lines, index, line, row),
     )
+
+
+def _columns(matrix: NDArray[Any]) -> NDArray[Any]:
+    """Return the columns of a matrix as rows of their own."""
+    import numpy as np
+
+    return np.ascontiguousarray(matrix.T)
 
 
 def _percent(part: F32, whole: F32) -> U8:
@@ -90,40 +103,33 @@ def _conflicts(lines: LineWords, index: Index, line: I64, row: I64) -> U8:
     """Return the kind of the first measure of each line that its part states otherwise."""
     import numpy as np
 
-    kinds, values = lines.stated.kind[line], lines.stated.value[line]
-    part_kinds = index.gather("measure_kind", row)
-    part_values = index.gather("measure_value", row)
+    kinds, values = _columns(lines.stated.kind[line]), _columns(lines.stated.value[line])
+    last = _columns(lines.stated.last[line])
+    theirs = _columns(index.gather("measure_kind", row))
+    their_values = _columns(index.gather("measure_value", row))
     conflict: U8 = np.zeros(len(line), dtype=np.uint8)
-    for place in range(kinds.shape[1]):
-        at = np.flatnonzero(kinds[:, place] > 0)
-        if not len(at):
-            break
-        kind, value = kinds[at, place], values[at, place]
-        comparable = part_kinds[at] == kind[:, None]
-        same = _same_value(kind, value, part_values[at])
-        cut = lines.stated.last[line[at], place, None] & _begins(value, part_values[at])
-        against = comparable.any(axis=1) & ~(comparable & (same | cut)).any(axis=1)
-        fresh = at[against & (conflict[at] == 0)]
-        conflict[fresh] = np.minimum(kinds[fresh, place], 15)
+    for kind, value, is_last in zip(kinds, values, last, strict=True):
+        comparable: Bool = np.zeros(len(line), dtype=np.bool_)
+        agrees: Bool = kind == 0
+        within = np.where(kind <= VOLTAGE, np.float32(_TOLERANCE), np.float32(_EXACT))
+        for other, measured in zip(theirs, their_values, strict=True):
+            like = other == kind
+            comparable |= like
+            near = np.abs(value - measured) <= within * np.maximum(np.abs(value), np.abs(measured))
+            agrees |= like & near
+        doubt = np.flatnonzero(comparable & ~agrees & is_last)
+        for other, measured in zip(theirs[:, doubt], their_values[:, doubt], strict=True):
+            agrees[doubt] |= (other == kind[doubt]) & _begins(value[doubt], measured)
+        fresh = comparable & ~agrees & (conflict == 0)
+        conflict[fresh] = np.minimum(kind[fresh], 15)
     return conflict
 
 
-def _same_value(kind: I32, value: F32, others: NDArray[np.float32]) -> Bool:
-    """Say whether each value is the same as each of a part's."""
-    import numpy as np
-
-    physical = np.isin(kind, (PRESSURE, LENGTH, VOLTAGE))
-    within = np.where(physical, np.float32(_TOLERANCE), np.float32(_EXACT))[:, None]
-    largest = np.maximum(np.abs(value)[:, None], np.abs(others))
-    same: Bool = np.abs(value[:, None] - others) <= within * largest
-    return same
-
-
-def _begins(value: F32, others: NDArray[np.float32]) -> Bool:
+def _begins(value: F32, other: F32) -> Bool:
     """Say whether a figure is the first digits of a part's, as a cut description leaves it."""
     import numpy as np
 
-    begins: Bool = np.zeros(others.shape, dtype=np.bool_)
+    begins: Bool = np.zeros(len(value), dtype=np.bool_)
     for power in (10, 100, 1000):
-        begins |= np.floor(others / power) == value[:, None]
-    return begins & (value[:, None] > 0)
+        begins |= np.floor(other / power) == value
+    return begins & (value > 0)

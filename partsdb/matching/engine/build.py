@@ -94,6 +94,7 @@ def number_arrays(catalogue: Catalogue) -> Arrays:
         "key": whole["key"],
         "fold": whole["fold"],
         "zeros": whole["zeros"],
+        "signs": whole["signs"],
         "by_key": packed(whole["key"], rows, layout),
         "by_fold": packed(whole["fold"], rows, layout),
         "by_lost": whole["lost"],
@@ -114,6 +115,7 @@ def _slice_of_numbers(keys: Keys, start: int, layout: Layout) -> Arrays:
         "key": finish(sums[:, -1]),
         "fold": fold_hashes(keys),
         "zeros": leading_zeros(folded(keys)).astype(np.uint8),
+        "signs": keys.rows.sum(axis=1, dtype=np.uint16),
         "lost": packed(lost, long_enough[owner] + start, layout, place),
         "head": heads(keys),
     }

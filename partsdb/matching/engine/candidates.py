@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from partsdb.matching.engine.build import SHORTEST_KEY, fold_hashes, heads, triples
 from partsdb.matching.engine.decision import Way
@@ -15,10 +15,12 @@ from partsdb.matching.engine.hashing import (
     hashes_without_one,
     powers,
     prefix_sums,
+    text_sum,
 )
+from partsdb.matching.engine.tables import MOST_MARK
 from partsdb.matching.engine.texts import Keys, folded, leading_zeros, number_keys
 from partsdb.matching.engine.vocabulary import hashes_of
-from partsdb.rules.spreadsheet import DATE, SCIENTIFIC, damages
+from partsdb.rules.spreadsheet import DATE, LEADING_ZEROS, SCIENTIFIC, damages
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I32, I64, U64, Bool
@@ -28,6 +30,7 @@ LONGEST_AFFIX, SHORTEST_AFFIX = 6, 2
 # How many parts one number or one triple of words may lead to.
 _MOST_ALIKE, _MOST_NEAR, _MOST_BEGUN, _MOST_BY_WORDS = 40, 64, 60, 60
 _KEPT_BY_WORDS = 15
+_WAY_OF = {SCIENTIFIC: Way.SCIENTIFIC, DATE: Way.DATE, LEADING_ZEROS: Way.ZEROS}
 _MAY_BE_DAMAGED = re.compile(
     r"[='\" ]*[\d.,' ]*\d(?:E\+?\d{1,3})?[ '\"]*|.*(?:\d[-/. ]+[A-ZÄ]{3,9}|[A-ZÄ]{3,9}[-/. ]*\d).*"
     r"|\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}(?: 00:00:00)?",
@@ -97,7 +100,10 @@ def by_key(numbers: Numbers, index: Index) -> Pairs:
 
 
 def by_fold(numbers: Numbers, index: Index, at: I64) -> Pairs:
-    """Return the parts whose number is the line's once look-alikes are folded, zeros kept."""
+    """Return the parts whose number is the line's once look-alikes are folded, zeros kept.
+
+    Look-alikes that only changed places are a transposition, so they are left to `by_edit`.
+    """
     import numpy as np
 
     at = at[numbers.keys.lengths[at] > 0]
@@ -107,6 +113,8 @@ def by_fold(numbers: Numbers, index: Index, at: I64) -> Pairs:
     hits = index.probe("by_fold", hashes, most=_MOST_ALIKE)
     same = index.gather("fold", hits.row) == hashes[hits.query]
     same &= index.gather("zeros", hits.row) == zeros[hits.query]
+    signs = keys.rows.sum(axis=1, dtype=np.uint16)
+    same &= index.gather("signs", hits.row) != signs[hits.query]
     line: I64 = at[hits.query][same].astype(np.int64)
     return as_pairs(line, hits.row[same], Way.LOOKALIKE)
 
@@ -115,55 +123,113 @@ def by_form(numbers: Numbers, index: Index, at: I64) -> Pairs:
     """Return the parts whose number a spreadsheet turns into the line's."""
     import numpy as np
 
+    digits = _is_digits(numbers.keys, at)
+    whole = [
+        i
+        for i in at[digits].tolist()
+        if numbers.texts[i].isdecimal() and len(numbers.texts[i]) <= 15
+    ]
+    lost = np.array(whole, dtype=np.int64)
+    found = [_by_value(numbers, index, lost)]
     forms: list[str] = []
     owner: list[int] = []
     ways: list[int] = []
-    for line in at.tolist():
+    for line in np.setdiff1d(at, lost).tolist():
         text = numbers.texts[line]
-        if not _MAY_BE_DAMAGED.fullmatch(text):
-            continue
-        for form, name in damages(text):
-            way = Way.SCIENTIFIC if name == SCIENTIFIC else Way.DATE if name == DATE else Way.VALUE
-            forms.append(form)
-            owner.append(line)
-            ways.append(Way.ZEROS if text.strip().isdecimal() else way)
+        if _MAY_BE_DAMAGED.fullmatch(text):
+            for form, name in damages(text):
+                forms.append(form)
+                owner.append(line)
+                ways.append(_WAY_OF.get(name, Way.VALUE))
     hits = index.probe("by_form", hashes_of(forms), most=_MOST_ALIKE)
-    found = as_pairs(np.array(owner, dtype=np.int64)[hits.query], hits.row, Way.VALUE)
-    found.way[:] = np.array(ways, dtype=np.int32)[hits.query]
-    whole = [form[2:] if form.startswith("n:") else "" for form in forms]
-    typed = index.probe("by_key", hashes_of(whole), most=_MOST_ALIKE)
-    stands = np.array([bool(text) for text in whole], dtype=np.bool_)[typed.query]
-    plain = as_pairs(np.array(owner, dtype=np.int64)[typed.query], typed.row, Way.VALUE)
-    return joined(
-        [found, Pairs(*(c[stands] for c in (plain.line, plain.row, plain.way, plain.affix)))]
+    owners, way = np.array(owner, dtype=np.int64), np.array(ways, dtype=np.int32)
+    found.append(as_pairs(owners[hits.query], hits.row, Way.VALUE))
+    found[-1].way[:] = way[hits.query]
+    typed = [i for i, form in enumerate(forms) if form.startswith("n:")]
+    plain = index.probe("by_key", hashes_of([forms[i][2:] for i in typed]), most=_MOST_ALIKE)
+    found.append(
+        as_pairs(owners[np.array(typed, dtype=np.int64)][plain.query], plain.row, Way.VALUE)
     )
+    return joined(found)
 
 
-def by_affix(numbers: Numbers, index: Index, at: I64) -> Pairs:
-    """Return the parts whose key is the line's without two to six characters at one end."""
+def _is_digits(keys: Keys, at: I64) -> Bool:
+    """Say which keys are figures alone."""
+    digits: Bool = (keys.rows[at] <= ord("9")).all(axis=1)
+    return digits
+
+
+def _by_value(numbers: Numbers, index: Index, at: I64) -> Pairs:
+    """Return the parts that differ from a line of figures alone by leading zeros or empty decimals.
+
+    The form is "n:" and the figures without leading zeros (see `rules.spreadsheet.damages`).
+    """
     import numpy as np
 
     tables = powers()
-    groups = []
+    zeros = leading_zeros(_some(numbers.keys, at))
+    rest = numbers.sums[at, -1] - numbers.sums[at, zeros]
+    rest = rest * tables.inverse[zeros] * tables.power[2]
+    hits = index.probe("by_form", finish(rest + np.uint64(text_sum("n:"))), most=_MOST_ALIKE)
+    line = at[hits.query]
+    other = index.gather("key", hits.row) != numbers.hashes[line]
+    return as_pairs(line[other], hits.row[other], Way.ZEROS)
+
+
+def by_affix(numbers: Numbers, index: Index, at: I64, taught: U64 | None = None) -> Pairs:
+    """Return the parts whose key is the line's without two to six characters at one end.
+
+    Behind an affix of `taught`, also the parts one edit from what is left.
+    """
+    groups = [nothing()]
     for length in range(SHORTEST_AFFIX, LONGEST_AFFIX + 1):
         some = at[numbers.keys.lengths[at] - length >= SHORTEST_KEY]
-        if not len(some):
-            continue
-        sums, ends = numbers.sums[some], numbers.keys.lengths[some]
-        head, whole = sums[:, length], sums[:, -1]
-        tail = sums[np.arange(len(some)), ends - length]
-        behind = finish((whole - head) * tables.inverse[length])
-        cut = (whole - tail) * tables.inverse[ends - length]
-        for hashes, affix, way in (
-            (behind, finish(head), Way.PREFIX),
-            (finish(tail), finish(cut + np.uint64(SUFFIX_MARK)), Way.SUFFIX),
-        ):
-            hits = index.probe("by_key", hashes, most=_MOST_ALIKE)
-            same = index.gather("key", hits.row) == hashes[hits.query]
-            query = hits.query[same]
-            named = np.where(_has_letter(numbers.keys, some, length, way), affix, np.uint64(0))
-            groups.append(as_pairs(some[query], hits.row[same], way, named[query]))
-    return joined(groups) if groups else nothing()
+        for way in (Way.PREFIX, Way.SUFFIX):
+            if len(some):
+                groups += _by_affix_of(numbers, index, some, (length, way, taught))
+    return joined(groups)
+
+
+def _by_affix_of(
+    numbers: Numbers, index: Index, at: I64, asked: tuple[int, Way, U64 | None]
+) -> list[Pairs]:
+    """Return the pairs for affixes of one length at one end."""
+    import numpy as np
+
+    length, way, taught = asked
+    tables = powers()
+    sums, ends = numbers.sums[at], numbers.keys.lengths[at] - length
+    whole = sums[:, -1]
+    if way == Way.PREFIX:
+        affix = finish(sums[:, length])
+        hashes = finish((whole - sums[:, length]) * tables.inverse[length])
+    else:
+        left = sums[np.arange(len(at)), ends]
+        affix = finish((whole - left) * tables.inverse[ends] + np.uint64(SUFFIX_MARK))
+        hashes = finish(left)
+    affix = np.where(_has_letter(numbers.keys, at, length, way), affix, np.uint64(0))
+    hits = index.probe("by_key", hashes, most=_MOST_ALIKE)
+    same = index.gather("key", hits.row) == hashes[hits.query]
+    query = hits.query[same]
+    found = as_pairs(at[query], hits.row[same], way, affix[query])
+    if taught is None or not len(taught):
+        return [found]
+    bare = np.flatnonzero(np.isin(affix, taught))
+    near = by_edit(_stripped(numbers.keys, at[bare], length, way), index)
+    return [found, as_pairs(at[bare][near.line], near.row, Way.EDIT)]
+
+
+def _stripped(keys: Keys, at: I64, length: int, way: Way) -> Numbers:
+    """Return what is left of some keys without an affix."""
+    import numpy as np
+
+    rows, lengths = keys.rows[at], keys.lengths[at] - length
+    if way == Way.PREFIX:
+        rows = rows[:, length:]
+    else:
+        rows = np.where(np.arange(rows.shape[1])[None, :] < lengths[:, None], rows, 0)
+    sums = prefix_sums(np.ascontiguousarray(rows, dtype=np.uint8))
+    return Numbers((), Keys(rows.astype(np.uint8), lengths), sums, finish(sums[:, -1]))
 
 
 def _has_letter(keys: Keys, at: I64, length: int, way: Way) -> Bool:
@@ -184,23 +250,44 @@ def nothing() -> Pairs:
     return as_pairs(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64), Way.WORDS)
 
 
-def by_edit(numbers: Numbers, index: Index, at: I64) -> Pairs:
+def by_edit(numbers: Numbers, index: Index) -> Pairs:
     """Return the parts whose key is one substitution, swap, insertion or deletion away."""
     import numpy as np
 
-    at = at[numbers.keys.lengths[at] >= SHORTEST_KEY]
+    at = np.flatnonzero(numbers.keys.lengths >= SHORTEST_KEY)
     keys = _some(numbers.keys, at)
     lost, owner, place = hashes_without_one(numbers.sums[at], keys.rows, keys.lengths)
-    swapped = index.probe("by_lost", lost, most=_MOST_NEAR)
-    near = np.abs(place[swapped.query].clip(max=31) - swapped.mark) <= 2
+    both = index.probe("by_lost", lost, most=_MOST_NEAR)
     longer = index.probe("by_key", lost, most=_MOST_ALIKE)
     shorter = index.probe("by_lost", numbers.hashes[at], most=_MOST_NEAR)
-    line = np.concatenate(
-        [at[owner[swapped.query[near]]], at[owner[longer.query]], at[shorter.query]]
-    )
-    row = np.concatenate([swapped.row[near], longer.row, shorter.row])
-    other = index.gather("key", row) != numbers.hashes[line]
-    return as_pairs(line[other], row[other], Way.EDIT)
+    mine = owner[both.query]
+    apart = np.abs(place[both.query].clip(max=MOST_MARK) - both.mark)
+    ways = np.full(len(mine), Way.EDIT, dtype=np.int32)
+    ways[_is_letter_changed(keys, index, (mine, both.row, place[both.query]))] = Way.LETTER
+    ways[apart > 0] = Way.EDIT
+    near = apart <= 2
+    line = np.concatenate([mine[near], owner[longer.query], shorter.query])
+    row = np.concatenate([both.row[near], longer.row, shorter.row])
+    pairs = as_pairs(at[line], row, Way.EDIT)
+    pairs.way[: near.sum()] = ways[near]
+    other = index.gather("key", row) != numbers.hashes[pairs.line]
+    return Pairs(pairs.line[other], row[other], pairs.way[other], pairs.affix[other])
+
+
+def _is_letter_changed(keys: Keys, index: Index, pairs: tuple[I32, I64, Any]) -> Bool:
+    """Say which pairs differ by a letter before the last sign, or a letter in place of a figure.
+
+    `pairs` are lines, rows and the place that differs. The part's sign follows from the sums of
+    both keys' signs.
+    """
+    import numpy as np
+
+    line, row, place = pairs
+    own = keys.rows[line, place].astype(np.int32)
+    sums = keys.rows.sum(axis=1, dtype=np.int32)
+    other = own + index.gather("signs", row).astype(np.int32) - sums[line]
+    changed: Bool = ((own >= ord("A")) | (other >= ord("A"))) & (other != own)
+    return changed & (place < keys.lengths[line] - 1)
 
 
 def by_head(numbers: Numbers, index: Index, at: I64) -> Pairs:

@@ -25,8 +25,9 @@ class Way(IntEnum):
     PREFIX = 7
     SUFFIX = 8
     EDIT = 9
-    BEGINS = 10
-    WORDS = 11
+    LETTER = 10  # one edit too: a letter within the number is another
+    BEGINS = 11
+    WORDS = 12
 
 
 class Lane(IntEnum):
@@ -42,6 +43,8 @@ LAST_THAT_SETTLES = Way.SUFFIX
 AGREED_BY_KEY, AGREED_OTHERWISE = 50, 60
 # By how much a part must explain a line better than any neighbour, once its number is damaged.
 MARGIN = 10
+# `fit` is percent of the line explained, times this, plus percent of the part's words held.
+FIT_STEP = 128
 # A key this short is equal by chance.
 SHORTEST_SETTLED = 4
 
@@ -59,7 +62,9 @@ class Claim:
     length: Any
     said: Any
     explained: Any
+    fit: Any
     rival: Any
+    letter_rival: Any
     contradicted: Any
     other_maker: Any
     alone: Any
@@ -74,5 +79,6 @@ def settles(claim: Claim) -> Any:
     sound = claim.said & claim.alone & (claim.length >= SHORTEST_SETTLED)
     against = claim.contradicted | claim.other_maker
     agreed = claim.explained >= AGREED_OTHERWISE - (AGREED_OTHERWISE - AGREED_BY_KEY) * by_key
-    unrivalled = claim.explained >= claim.rival + MARGIN * (by_key ^ True)
+    margin = MARGIN * FIT_STEP * ((claim.way == Way.LOOKALIKE) | (claim.way == Way.ZEROS))
+    unrivalled = (claim.fit > claim.rival + margin) & (claim.fit >= claim.letter_rival + margin)
     return may & sound & (against ^ True) & agreed & unrivalled

@@ -36,6 +36,7 @@ _WAYS = {
     Way.PREFIX: "the number is the part's behind a prefix",
     Way.SUFFIX: "the number is the part's before a suffix",
     Way.EDIT: "the number is one edit away from the part's, which proves nothing",
+    Way.LETTER: "the number is one letter away from the part's, which proves nothing",
     Way.BEGINS: "the part's number begins with this one",
     Way.WORDS: "no number leads here, the words do",
 }
@@ -74,7 +75,7 @@ def explain(code: int) -> tuple[Evidence, ...]:
 
 def _number(facts: dict[str, int]) -> Evidence:
     way = Way(facts["way"])
-    weighs = "for" if way <= Way.SUFFIX else "against" if way == Way.EDIT else "for"
+    weighs = "for" if way <= Way.SUFFIX else "against" if way in (Way.EDIT, Way.LETTER) else "for"
     text = _WAYS[way]
     if Way.ZEROS <= way <= Way.SUFFIX and not facts["taught"]:
         weighs, text = "against", f"{text}, which the rest of the list does not show"

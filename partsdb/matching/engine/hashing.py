@@ -50,22 +50,23 @@ def finished(value: int) -> int:
     return value ^ (value >> 32)
 
 
-def text_hash(text: str) -> int:
-    """Return the 64-bit hash of one short text."""
+def text_sum(text: str) -> int:
+    """Return the sum of one short text, to which that of a text behind it may be added."""
     weights, total, power = byte_weights(), 0, 1
     for byte in text.encode():
         total += weights[byte] * power
         power = power * BASE & MASK
-    return finished(total)
+    return total & MASK
+
+
+def text_hash(text: str) -> int:
+    """Return the 64-bit hash of one short text."""
+    return finished(text_sum(text))
 
 
 def affix_hash(affix: str, *, is_suffix: bool) -> int:
     """Return the hash by which an affix of a number is known; "XQ" before is not "XQ" behind."""
-    weights, total, power = byte_weights(), SUFFIX_MARK if is_suffix else 0, 1
-    for byte in affix.encode():
-        total += weights[byte] * power
-        power = power * BASE & MASK
-    return finished(total)
+    return finished(text_sum(affix) + (SUFFIX_MARK if is_suffix else 0))
 
 
 def deletion_hashes(key: str) -> list[tuple[int, int]]:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from partsdb.errors import StoreError
-from partsdb.matching.engine.tables import Hits, Layout, layout_for, probe
+from partsdb.matching.engine.tables import Hits, Layout, bucket_starts, layout_for, probe
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 # A new number here makes every index written before stale.
 FORMAT = 1
+# Arrays of packed entries, which are kept with the starts of their buckets.
+TABLE_PREFIX = "by_"
 CONTENTS, BASE, DELTA = "index.json", "base", "delta"
 
 
@@ -57,6 +59,11 @@ class Segment:
                 ) from error
             self._open[name] = np.asarray(mapped)
         return self._open[name]
+
+    def probe(self, table: str, hashes: U64, *, most: int) -> Hits:
+        """Return what `table` holds for each hash, at most `most` entries each."""
+        starts = self[f"{table}_start"]
+        return probe(self[table], starts, hashes, layout=self.layout, most=most)
 
 
 class Index:
@@ -100,11 +107,11 @@ class Index:
         """Return the living parts that `table` holds for each hash, at most `most` a segment."""
         import numpy as np
 
-        hits = probe(self.base[table], hashes, self.base.layout, most=most)
+        hits = self.base.probe(table, hashes, most=most)
         if self.delta is None:
             return hits
         living = ~self.removed[hits.row]
-        late = probe(self.delta[table], hashes, self.delta.layout, most=most)
+        late = self.delta.probe(table, hashes, most=most)
         return Hits(
             np.concatenate([hits.query[living], late.query]),
             np.concatenate([hits.row[living], late.row + self.base.parts]),
@@ -158,6 +165,8 @@ def save_arrays(folder: Path, arrays: Mapping[str, Any]) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     for name, array in arrays.items():
         np.save(folder / f"{name}.npy", array, allow_pickle=False)
+        if name.startswith(TABLE_PREFIX):
+            np.save(folder / f"{name}_start.npy", bucket_starts(array), allow_pickle=False)
 
 
 def publish(folder: Path, contents: Contents) -> None:

@@ -10,7 +10,7 @@ from partsdb.matching.engine import candidates as found
 from partsdb.matching.engine.agreement import UNSAID, Agreement, agreement
 from partsdb.matching.engine.build import maker_hashes
 from partsdb.matching.engine.candidates import Numbers, Pairs
-from partsdb.matching.engine.decision import MARGIN, Claim, Lane, Way, settles
+from partsdb.matching.engine.decision import FIT_STEP, MARGIN, Claim, Lane, Way, settles
 from partsdb.matching.engine.evidence import FIELDS, MAKER_OTHER, MAKER_SAME
 
 if TYPE_CHECKING:
@@ -26,7 +26,8 @@ CONFLICT_COST = 50
 _POOR, _LEAST_BY_WORDS, _LEAST_NEAR = 50, 40, 25
 # How much each way counts beside the percent explained, in the order of the five offered.
 _RANK = {Way.KEY: 60, Way.LOOKALIKE: 45, Way.SCIENTIFIC: 45, Way.DATE: 45, Way.VALUE: 40,
-         Way.ZEROS: 40, Way.PREFIX: 35, Way.SUFFIX: 35, Way.EDIT: 30, Way.BEGINS: 20}  # fmt: skip
+         Way.ZEROS: 40, Way.PREFIX: 35, Way.SUFFIX: 35, Way.EDIT: 30, Way.LETTER: 28,
+         Way.BEGINS: 20}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,7 @@ class Judged:
     agreed: Agreement
     maker: I32
     value: I32
+    fit: I32
 
 
 def match_chunk(index: Index, finder: WordFinder, lines: Lines, learned: Learned) -> Matched:
@@ -73,7 +75,7 @@ def match_chunk(index: Index, finder: WordFinder, lines: Lines, learned: Learned
     numbers = Numbers.of(lines.numbers)
     words = finder.read(lines.descriptions)
     makers = np.array(maker_hashes(lines.makers), dtype=np.uint64)
-    judged = judge(index, words, makers, number_pairs(numbers, index))
+    judged = judge(index, words, makers, number_pairs(numbers, index, learned.affixes))
     count = len(lines.numbers)
     taught = is_taught(judged.pairs, learned)
     claim, facts = claims(judged, taught, numbers.keys.lengths, count)
@@ -85,7 +87,7 @@ def match_chunk(index: Index, finder: WordFinder, lines: Lines, learned: Learned
     return _collected(index, lane, claim, facts, (judged, taught), by_words)
 
 
-def number_pairs(numbers: Numbers, index: Index) -> Pairs:
+def number_pairs(numbers: Numbers, index: Index, affixes: U64) -> Pairs:
     """Return every part that the lines' numbers lead to, each pair once, by its surest way."""
     import numpy as np
 
@@ -93,18 +95,20 @@ def number_pairs(numbers: Numbers, index: Index) -> Pairs:
     has_key = np.zeros(len(numbers.hashes), dtype=np.bool_)
     has_key[exact.line] = True
     left = np.flatnonzero(~has_key & (numbers.keys.lengths > 0))
-    groups = [exact, *found_without_key(numbers, index, left)]
-    groups.append(found.by_edit(numbers, index, np.arange(len(numbers.hashes))))
+    groups = [exact, *found_without_key(numbers, index, left, affixes)]
+    groups.append(found.by_edit(numbers, index))
     groups.append(found.by_head(numbers, index, left))
     return _each_once(found.joined(groups))
 
 
-def found_without_key(numbers: Numbers, index: Index, left: I64) -> list[Pairs]:
+def found_without_key(
+    numbers: Numbers, index: Index, left: I64, affixes: U64 | None = None
+) -> list[Pairs]:
     """Return the claims on lines whose key is no part's: look-alikes, damage, affixes."""
     return [
         found.by_fold(numbers, index, left),
         found.by_form(numbers, index, left),
-        found.by_affix(numbers, index, left),
+        found.by_affix(numbers, index, left, affixes),
     ]
 
 
@@ -130,7 +134,8 @@ def judge(index: Index, words: LineWords, makers: U64, pairs: Pairs) -> Judged:
     maker = np.where(both, np.where(theirs == ours, MAKER_SAME, MAKER_OTHER), 0).astype(np.int32)
     said = np.where(agreed.explained == UNSAID, 0, agreed.explained).astype(np.int32)
     value = said - CONFLICT_COST * (agreed.conflict > 0)
-    return Judged(pairs, agreed, maker, value.astype(np.int32))
+    fit = value.astype(np.int32) * FIT_STEP + agreed.held
+    return Judged(pairs, agreed, maker, value.astype(np.int32), fit)
 
 
 def is_taught(pairs: Pairs, learned: Learned) -> Bool:
@@ -175,23 +180,34 @@ def _facts(judged: Judged, claim: I64, of_line: tuple[I32, Bool, I32]) -> Claim:
 
     value, alone, lengths = of_line
     pairs, at, has = judged.pairs, np.maximum(claim, 0), claim >= 0
-    rival: I32 = np.zeros(len(claim), dtype=np.int32)
-    near = np.flatnonzero((pairs.way == Way.EDIT) & (judged.maker != MAKER_OTHER))
-    np.maximum.at(rival, pairs.line[near], judged.value[near])
+    rival = _best_of(judged, Way.EDIT, len(claim))
+    letter_rival = _best_of(judged, Way.LETTER, len(claim))
     if not len(pairs.line):
         none = np.zeros(len(claim), dtype=np.bool_)
-        return Claim(value, lengths, none, value, rival, none, none, alone, none)
+        return Claim(value, lengths, none, value, value, rival, rival, none, none, alone, none)
     return Claim(
         way=np.where(has, pairs.way[at], 0),
         length=lengths,
         said=has & (judged.agreed.explained[at] != UNSAID),
         explained=value,
+        fit=np.where(has, judged.fit[at], 0),
         rival=rival,
+        letter_rival=letter_rival,
         contradicted=judged.agreed.conflict[at] > 0,
         other_maker=judged.maker[at] == MAKER_OTHER,
         alone=alone,
         learned=has,
     )
+
+
+def _best_of(judged: Judged, way: Way, count: int) -> I32:
+    """Return for each line how well the best part found in one way fits it."""
+    import numpy as np
+
+    best: I32 = np.full(count, -CONFLICT_COST * FIT_STEP, dtype=np.int32)
+    at = np.flatnonzero((judged.pairs.way == way) & (judged.maker != MAKER_OTHER))
+    np.maximum.at(best, judged.pairs.line[at], judged.fit[at])
+    return best
 
 
 def _collected(
@@ -254,7 +270,7 @@ def _codes(judged: Judged, taught: Bool | None, at: I64, facts: Claim) -> I64:
         "held": judged.agreed.held[at],
         "conflict": judged.agreed.conflict[at],
         "maker": judged.maker[at],
-        "rival": facts.rival[line],
+        "rival": np.maximum(np.maximum(facts.rival, facts.letter_rival)[line] // FIT_STEP, 0),
         "alone": facts.alone[line],
         "taught": known,
     }

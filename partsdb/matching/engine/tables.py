@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    import numpy as np
     from numpy.typing import NDArray
 
     from partsdb.matching.engine.hashing import I32, I64, U64
 
 PLACE_BITS = 5
+MOST_MARK = (1 << PLACE_BITS) - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,27 +56,65 @@ def packed(
     entries: U64 = (hashes >> low) << low
     entries |= rows.astype(np.uint64) << np.uint64(PLACE_BITS)
     if mark is not None:
-        entries |= np.minimum(mark, (1 << PLACE_BITS) - 1).astype(np.uint64)
+        entries |= np.minimum(mark, MOST_MARK).astype(np.uint64)
     entries.sort()
     return entries
 
 
-def probe(table: U64, hashes: U64, layout: Layout, *, most: int) -> Hits:
+def bucket_starts(table: U64) -> I32:
+    """Return where each of 2^k buckets of the hash begins, about three entries a bucket."""
+    import numpy as np
+
+    bits = max(1, (len(table) // 2).bit_length())
+    counts = np.bincount((table >> np.uint64(64 - bits)).astype(np.int64), minlength=1 << bits)
+    starts: I32 = np.zeros(len(counts) + 1, dtype=np.int32)
+    np.cumsum(counts, out=starts[1:])
+    return starts
+
+
+def probe(table: U64, starts: I32, hashes: U64, *, layout: Layout, most: int) -> Hits:
     """Return at most `most` entries for each hash, in order of row."""
     import numpy as np
 
     low = np.uint64(layout.low_bits)
-    heads = hashes >> low
-    order = np.argsort(heads)
-    heads = heads[order]
-    start = np.searchsorted(table, heads << low)
+    order = np.argsort(hashes)
+    heads = hashes[order] >> low
+    start = _lower_bounds(table, starts, heads << low)
     inside = np.flatnonzero(start < len(table))
     inside = inside[(table[start[inside]] >> low) == heads[inside]]
     heads, start, order = heads[inside], start[inside], order[inside]
-    stop = np.searchsorted(table, (heads << low) | np.uint64((1 << layout.low_bits) - 1), "right")
-    counts = np.minimum(stop - start, most)
+    counts = _run_lengths(table, start, heads, low, most)
     first = np.repeat(start - (np.cumsum(counts) - counts), counts)
     entries = table[first + np.arange(len(first))]
     rows = (entries >> np.uint64(PLACE_BITS)) & np.uint64((1 << layout.row_bits) - 1)
-    marks = entries & np.uint64((1 << PLACE_BITS) - 1)
+    marks = entries & np.uint64(MOST_MARK)
     return Hits(np.repeat(order, counts), rows.astype(np.int64), marks.astype(np.int32))
+
+
+def _lower_bounds(table: U64, starts: I32, wanted: U64) -> I64:
+    """Return the first place of `table` that is not less than each of `wanted`."""
+    import numpy as np
+
+    bucket = (wanted >> np.uint64(64 - (len(starts) - 1).bit_length() + 1)).astype(np.int64)
+    place, stop = starts[bucket].astype(np.int64), starts[bucket + 1].astype(np.int64)
+    active = np.flatnonzero(place < stop)
+    while len(active):
+        middle = (place[active] + stop[active]) >> 1
+        less = table[middle] < wanted[active]
+        place[active[less]] = middle[less] + 1
+        stop[active[~less]] = middle[~less]
+        active = active[place[active] < stop[active]]
+    return place
+
+
+def _run_lengths(table: U64, start: I64, heads: U64, low: np.uint64, most: int) -> I64:
+    """Return how many entries from each start bear the same head, at most `most`."""
+    import numpy as np
+
+    counts = np.ones(len(start), dtype=np.int64)
+    active = np.flatnonzero(start + 1 < len(table))
+    while len(active):
+        active = active[(table[start[active] + counts[active]] >> low) == heads[active]]
+        counts[active] += 1
+        active = active[(counts[active] < most) & (start[active] + counts[active] < len(table))]
+    return counts
