@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import asdict
 from decimal import Decimal
-from fractions import Fraction
 from pathlib import Path
 
 from partsdb.errors import PartsdbError
@@ -192,15 +191,13 @@ def _read_duty(row: Row) -> DutyRow:
 def _share(row: Row, column: str) -> str:
     """Return a share as decimal text: "0.037" as it is, and "3.7 %" as 0.037."""
     written = row.text(column, needed=True)
-    if not written.endswith("%"):
-        figure = row.tried(column, lambda: plain_decimal(written), Fraction(0))
-        if not 0 <= figure <= 1:
-            row.bad(column, f"{written!r} is no share of 1; write 0.037 or 3.7 % for 3.7 per cent")
-        return written
     bare = written.removesuffix("%").strip()
-    if not row.tried(column, lambda: plain_decimal(bare) >= 0, False):
+    if row.tried(column, lambda: plain_decimal(bare), None) is None:
         return written
-    return f"{Decimal(bare).scaleb(-2):f}"
+    share = f"{Decimal(bare).scaleb(-2):f}" if written.endswith("%") else bare
+    if not 0 <= plain_decimal(share) <= 1:
+        row.bad(column, f"{written!r} is no share of 1; write 0.037 or 3.7 % for 3.7 per cent")
+    return share
 
 
 def load_grades(table: Table, by: Stamp) -> LoadCount:

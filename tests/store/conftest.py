@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,11 +16,16 @@ from partsdb.store.rows import NewPart, Stamp
 BY = Stamp("Ilse", "2026-03-02T09:30:00Z")
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    place = tmp_path / "shop.db"
+@pytest.fixture(scope="session")
+def empty(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("empty") / "shop.db"
     init_database(place)
     return place
+
+
+@pytest.fixture
+def path(empty: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(empty, tmp_path / "shop.db"))
 
 
 @pytest.fixture
