@@ -4,6 +4,11 @@ import json
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# A busy machine is slow, not wrong: a time limit per example would make the tests flicker.
+settings.register_profile("rules", deadline=None)
+settings.load_profile("rules")
 
 CHECKS = json.loads(
     (Path(__file__).parents[2] / "fixtures" / "check_values.json").read_text("utf-8")

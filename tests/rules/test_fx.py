@@ -91,6 +91,7 @@ def test_two_foreign_currencies_are_crossed_over_the_euro():
     rates = supplier_rates(usd, gbp, Fraction("0.02"))
     assert rates.customs == mid_rate(usd, gbp)
     assert rates.paid == rates.customs * Fraction("1.02")
+    assert supplier_rates(usd, gbp).paid == rates.customs
     assert (rates.date, rates.age_days) == (day("2025-12-31"), 2)
 
 

@@ -370,3 +370,22 @@ def test_vat_falls_on_the_taxed_charge_only_though_another_bears_its_name():
     rules = CustomsRules("CIF", vat_rate=Fraction("0.20"))
     landed = land(lines, charges, same_currency(DAY), "GBP", rules)
     assert (landed.vat, landed.total, landed.cash_out) == (gbp("22"), gbp("117"), gbp("139"))
+
+
+def test_an_order_of_just_the_minimum_pays_no_small_order_charge():
+    terms = replaced(min_order=usd("184.00"), small_order=usd("10"))
+    order = land_order([KITS], terms, rates(1, 1), "EUR")
+    assert all(step.label != "small order charge" for step in order.steps)
+
+
+def test_a_weight_is_not_missed_where_nothing_is_shared_by_it():
+    unweighed = LandedLine("others", Offer(920_000, "USD"), 1, None, Fraction(0))
+    order = land_order([KITS, unweighed], replaced(freight=usd("0")), rates(1, 1), "EUR")
+    assert not any("weight" in note for note in order.notes)
+
+
+def test_flat_handling_is_shared_by_line():
+    lines = [GoodsLine("kit", 1, gbp("90")), GoodsLine("ball", 1, gbp("10"))]
+    handling = Charge("handling", gbp("5.01"), ShareBy.LINE)
+    landed = land(lines, [handling], same_currency(DAY), "GBP", CustomsRules())
+    assert [step_of(line.steps, "handling") for line in landed.lines] == [251, 250]  # by hand

@@ -151,6 +151,7 @@ def test_money_of_one_currency_is_added_compared_multiplied_and_negated():
     assert five < twelve and five <= five and twelve > five and twelve >= twelve
     assert not five < five and not five > five and not twelve <= five and not five >= twelve
     assert Money(1, "EUR") != Money(1, "USD")
+    assert Money(1, "EUR") and Money(-1, "EUR") and not Money.zero("EUR")
 
 
 @pytest.mark.parametrize(

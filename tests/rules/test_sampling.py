@@ -112,7 +112,7 @@ def test_sample_sizes_rise_with_the_letters():
 @pytest.mark.parametrize(
     "work",
     [
-        lambda: code_letter(100, "IV"), lambda: code_letter(1), lambda: plan("I", "1.0"), lambda: plan("", "1.0"),
+        lambda: code_letter(100, "IV"), lambda: code_letter(1), lambda: plan("I", "1.0"), lambda: plan("", "1.0"), lambda: plan("AB", "1.0"),
         lambda: plan("G", "0.01"), lambda: plan("G", "one"), lambda: plan("G", "1e999999999"), lambda: plan("G", "1.0", Severity.DISCONTINUED),
         lambda: clean_sample(Fraction(0), Fraction(1, 10)), lambda: clean_sample(Fraction(1, 10), Fraction(1)),
         lambda: clean_sample_of_lot(10, 0, Fraction(1, 10)), lambda: clean_sample_of_lot(10, 11, Fraction(1, 10)),
