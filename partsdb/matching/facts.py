@@ -28,7 +28,8 @@ class LineFacts:
     """What the line says. `maker` is the key of the maker named in its column, "" if none.
 
     `text_maker` is a known maker that the description names as the article's own; `role` comes
-    from the description, or from the section heading when the description has no known word.
+    from the description alone; `section_role` from the heading above, where the description has no
+    known word: it says what the piece may be and contradicts nothing.
     """
 
     line: LineText
@@ -37,6 +38,7 @@ class LineFacts:
     text_maker: str
     role: str
     head: str
+    section_role: str
     threads: tuple[Thread, ...]
     pressures: tuple[PressureStatement, ...]
     materials: frozenset[str]
@@ -59,9 +61,7 @@ def facts_of(line: LineText, context: ListContext, index: CatalogueIndex) -> Lin
     head, role = described.pieces.head, described.role
     if leading := index.leading_role(line.description):
         head = role = leading
-    if not head and line.section:
-        section = parse(line.section).pieces
-        head, role = section.head, section.role
+    section = "" if head or not line.section else parse(line.section).role
     threads = parse(line.thread).threads if line.thread else ()
     pressures = tuple(find_pressures(line.rating, in_pressure_context=True)) if line.rating else ()
     return LineFacts(
@@ -71,6 +71,7 @@ def facts_of(line: LineText, context: ListContext, index: CatalogueIndex) -> Lin
         _text_maker(line.description, context),
         role,
         head,
+        section,
         threads or described.threads,
         pressures or described.pressures,
         materials_in(f"{line.description} {line.material}"),

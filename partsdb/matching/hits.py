@@ -81,7 +81,7 @@ def proposed_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) 
     key = number_key(code)
     found: dict[int, Hit] = {}
     for each in (key, *filter(None, (affix.stripped(key) for affix in affixes))):
-        for place in index.neighbours(each):
+        for place in (*index.neighbours(each), *index.by_fold.get(number_fold(each), ())):
             found.setdefault(place, Hit(place, NEAR))
         for place in index.extended(each):
             found.setdefault(place, Hit(place, CUT_SHORT, CUT))
@@ -110,9 +110,15 @@ def _affix_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) ->
 
 
 def _fold_hits(code: str, index: CatalogueIndex) -> Iterator[Hit]:
+    """Yield the parts whose number has look-alikes for the code's signs, or zeros that it lost.
+
+    Zeros that the code has and the number has not are no loss, and one zero less is a slip.
+    """
     fold, key = number_fold(code), number_key(code)
+    zeros = len(key) - len(key.lstrip("0"))
     for place in index.by_fold.get(fold, ()) if fold else ():
         other = number_key(index.entries[place].number)
-        if other != key:
-            zeros = other.lstrip("0") == key.lstrip("0")
-            yield Hit(place, FOLD, LEADING_ZEROS if zeros else LOOKALIKES)
+        lost = len(other) - len(other.lstrip("0")) - zeros
+        if other == key or lost < 0 or lost == 1 or (lost and zeros):
+            continue
+        yield Hit(place, FOLD, LEADING_ZEROS if lost else LOOKALIKES)

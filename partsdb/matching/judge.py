@@ -17,6 +17,8 @@ from partsdb.rules.spreadsheet import DATE
 
 # By how much a part must explain the line better than the next one before it is settled.
 MARGIN = 0.25
+# A part one edit away that explains the line better by this much takes the number into doubt.
+REVERSE_MARGIN = 0.08
 # What must agree, besides the number, before a repaired number is settled.
 REPAIRED_STRENGTH = 2
 _SHORT_KEY = 4
@@ -134,17 +136,17 @@ def _rivals(other: Weighed, chosen: Weighed, desk: Desk) -> bool:
     number = desk.index.entries[other.hit.place].number
     if is_lookalike and difference(other.written, number).kind == "transposed":
         return lead < MARGIN
-    return -lead > MARGIN
+    return -lead > REVERSE_MARGIN
 
 
 def better_neighbour(facts: LineFacts, chosen: Weighed, desk: Desk) -> str:
     """Return in words which part one edit away explains the line better, or ""."""
-    if not facts.line.description or _explains_all(chosen.likeness):
+    if not facts.line.description or chosen.likeness.explains_all:
         return ""
     for place in desk.index.neighbours(chosen.written):
         likeness = compare(facts, place, desk.index, desk.context)
         better = likeness.fit - chosen.likeness.fit
-        if better > MARGIN and not likeness.contradictions():
+        if better > REVERSE_MARGIN and not likeness.contradictions():
             other = desk.index.entries[place]
             told = difference(other.number, desk.index.entries[chosen.hit.place].number)
             return f"{other.maker} {other.number} explains the line better ({told.text})"
@@ -247,7 +249,3 @@ def _is_borne_out(facts: LineFacts, chosen: Weighed, desk: Desk) -> bool:
     if not facts.line.description.strip():
         return True
     return has_maker or likeness.strength > 0 or likeness.coverage > 0.2
-
-
-def _explains_all(likeness: Likeness) -> bool:
-    return likeness.coverage > 0.97 and not likeness.contradictions()

@@ -123,7 +123,7 @@ def _read_text(facts: LineFacts, own: Own, desk: Desk) -> Reading:
         told = Evidence("line", "for", "the row has neither code nor description")
         return Reading(ReadingKind.NOT_A_PART, None, _CONFIDENCE["charge"], (told,))
     damage = damage_named(written)
-    if damage and facts.role:
+    if damage and (facts.role or facts.section_role):
         why = f"the code {written} is destroyed: {damage}"
         return _review(_by_text(facts, desk), why, desk, damage)
     if not written.strip() and (near := _by_text(facts, desk)) and _fits_by_text(near[0]):
@@ -150,9 +150,9 @@ def _fits_by_text(weighed: Weighed) -> bool:
 def _by_kind(facts: LineFacts, own: Own, desk: Desk) -> Reading:
     """Return `new part` for a piece of our trade, `not ours` for everything else."""
     shown = candidates(own.weighed, desk)
-    if facts.role:
-        sure = "role" if facts.described.pieces.head else "section"
-        told = Evidence("piece", "for", f"a {facts.role}, whose number is none of ours")
+    if role := facts.role or facts.section_role:
+        sure = "role" if facts.role else "section"
+        told = Evidence("piece", "for", f"a {role}, whose number is none of ours")
         return Reading(ReadingKind.NEW_PART, None, _CONFIDENCE[sure], (*own.notes, told), shown)
     sure = "foreign" if facts.is_foreign else "unknown"
     told = Evidence("piece", "against", f"no piece of our trade: {facts.head or 'word unknown'}")

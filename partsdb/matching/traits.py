@@ -27,6 +27,7 @@ _PRESSURE_SLACK = Fraction(1, 100)
 _LENGTH_SLACK = Fraction(25, 1000)
 _LIKE_WORDS = 0.5
 SAME_WORDS = 0.8
+_ALL_WORDS = 0.97
 _STEM = 4
 _SPECIFIC = frozenset(("size", "thread", "pressure", "machine"))
 
@@ -43,12 +44,14 @@ class Trait:
 @dataclass(frozen=True, slots=True)
 class Likeness:
     """A line against one part. `coverage` is the weighted share of the line's words in the part's
-    description; `strength` counts what agrees, the maker's name left out.
+    description, and `explains_all` says that neither has a word of weight that the other lacks;
+    `strength` counts what agrees, the maker's name left out.
     """
 
     place: int
     traits: tuple[Trait, ...]
     coverage: float
+    explains_all: bool = False
 
     def outcome(self, name: str) -> str:
         """Return how the trait of that name came out."""
@@ -90,7 +93,10 @@ def compare(facts: LineFacts, place: int, index: CatalogueIndex, context: ListCo
         _words_trait("machine", facts.described.models, described.models),
     )
     told = tuple(trait for trait in traits if trait.outcome != SILENT)
-    return Likeness(place, told, coverage(facts.described.words, described.words, index))
+    mine, theirs = facts.described.words, described.words
+    share = coverage(mine, theirs, index)
+    is_same = share > _ALL_WORDS and coverage(theirs, mine, index) > _ALL_WORDS
+    return Likeness(place, told, share, is_same and all(t.outcome == AGREES for t in told))
 
 
 @lru_cache(maxsize=4096)
@@ -210,8 +216,8 @@ def _figures(statements: Sequence[PressureStatement]) -> dict[str, tuple[int, st
 
 
 def _words_trait(name: str, mine: frozenset[str], theirs: frozenset[str]) -> Trait:
-    return _set_trait(name, sorted(mine), sorted(theirs), _same_word(name), str)
-
-
-def _same_word(name: str) -> Callable[[str, str], bool]:
-    return may_be_same if name == "material" else str.__eq__
+    """Compare sets of names; where one side names but a part of the other, nothing is shown."""
+    same = may_be_same if name == "material" else str.__eq__
+    trait = _set_trait(name, sorted(mine), sorted(theirs), same, str)
+    is_part = trait.outcome == AGREES and len(mine) != len(theirs)
+    return Trait(name, SILENT, "") if is_part else trait

@@ -10,8 +10,9 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
 
+from partsdb import tables
 from partsdb.rules.measures import Size, Thread, measures_in, plain_measures
 from partsdb.rules.pieces import Pieces, abbreviations, pieces_in
 from partsdb.rules.pressure import PressureStatement, find_pressures
@@ -166,9 +167,16 @@ def _fastener(
 
 
 def words_of(text: str) -> Iterator[str]:
-    """Yield the words in lower case, written out, without those that say nothing."""
-    short = abbreviations()
+    """Yield the words in lower case, written out and in English, without those that say nothing."""
+    plain = _plain_words()
     for word in _WORD.findall(text.lower()):
-        for part in short.get(word, word).split():
+        for part in plain.get(word, word).split():
             if part not in _STOP:
                 yield part
+
+
+@cache
+def _plain_words() -> dict[str, str]:
+    """Return what abbreviations and German words stand for."""
+    german = {row["german"]: row["english"] for row in tables.rows("german_words")}
+    return {word: plain.replace("-", " ") for word, plain in (abbreviations() | german).items()}

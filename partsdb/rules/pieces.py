@@ -234,7 +234,7 @@ def _head(tokens: list[str], words: list[_Word], *, is_shouted: bool) -> _Word |
             break
         run.append(word)
     head = run[-1]
-    if _is_of_another_trade(tokens):
+    if _is_of_another_trade(tokens) or any(w.piece == FOREIGN and w.start < stop for w in words):
         return _Word(head.start, head.end, FOREIGN, "")
     if any(token in _KIT_WORDS for token in tokens[:stop]):
         head = _kit(tokens, head, run)
