@@ -11,7 +11,7 @@ from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, RawRow
 from importers.rows import Column, ListRow, RowKind, _letters
 from importers.tables import Table
 
-_BARE_NUMBER = re.compile(r"[0-9][0-9.,' ]*(?:\s?[-–/]\s?[0-9][0-9.,]*)?")
+_BARE_NUMBER = re.compile(r"[0-9][0-9.,' ]*(?:\s?[-–]\s?[0-9][0-9.,]*)?")
 _LEAD = re.compile(
     r"(?:ca\.? ?|approx\.? ?)?([0-9]{1,3})(?: ?(?:-|–|to|bis) ?([0-9]{1,3}))?"
     r" ?((?:w(?:ee)?ks?|wochen?|wo\.?|kw|d(?:ays?)?|tagen?|tage?|t|months?|monate?n?)?)\.?",

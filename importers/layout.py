@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from importers.content import Content, content_of
-from importers.headings import Heading, is_only_units, read_heading, units_of
+from importers.heading_units import is_only_units, units_for
+from importers.headings import Heading, read_heading
 from importers.raw import NUMBER, RawRow, RawSheet
 from importers.rows import Column
 
@@ -97,7 +98,7 @@ def _stacked(stack: list[str], text: str) -> Heading | None:
     for part in reversed(stack):
         lower = read_heading(part) if part else None
         if lower and lower.strength == 2:
-            return Heading(lower.meaning, units_of(text) or lower.unit, 2)
+            return Heading(lower.meaning, units_for(lower.meaning, text, lower.unit), 2)
     return whole
 
 
@@ -135,13 +136,17 @@ def _is_under_merges(sheet: RawSheet, position: int) -> bool:
     filled = [cell.strip() for cell in below.cells if cell.strip()]
     if below.number != row.number + 1 or NUMBER in below.kinds or len(filled) < 2:
         return False
-    if any(len(cell) > _SHORT or any(map(str.isdecimal, cell)) for cell in filled):
+    if any(len(cell) > _SHORT or _is_figure(cell) for cell in filled):
         return False
     width = len(row.cells)
     return any(
         top == row.number and (bottom == below.number or 0 < right - left < width - 1)
         for top, left, bottom, right in sheet.merges
     )
+
+
+def _is_figure(cell: str) -> bool:
+    return any(map(str.isdecimal, cell)) and not is_only_units(cell)
 
 
 def _is_subheading(row: RawRow) -> bool:
@@ -179,9 +184,11 @@ def _settle_codes(header: Header, meanings: list[str], contents: list[Content]) 
     """Keep one code column: the one whose cells look most like codes; text becomes description."""
     said: list[str] = []
     claimants = [i for i, m in enumerate(meanings) if m == "code"]
+    sure = max((contents[i].code_like for i in claimants), default=0.0)
     for index in claimants:
         content = contents[index]
-        is_text = content.fill and content.length > 14 and content.code_like < 0.5
+        is_long = content.length > 14 and content.code_like < 0.5
+        is_text = bool(content.fill) and (is_long or content.code_like < sure - 0.5)
         if content.is_counter and len(claimants) > 1:
             meanings[index] = "other"
             said.append(f'column "{header.texts[index]}" only counts the rows; it is no code')
@@ -252,16 +259,24 @@ def _looks_like_code(content: Content) -> bool:
 
 
 def _settle_prices(header: Header, meanings: list[str]) -> list[str]:
-    """Say which column is the price where several claim it; price breaks are kept apart."""
+    """Say which column is the price where several claim it: the one for the smallest quantity."""
     claimants = [i for i, m in enumerate(meanings) if m == "price"]
-    for index in claimants[1:]:
-        heading = header.headings[index]
-        if heading and "from " in heading.unit and "from 1 " not in heading.unit + " ":
-            meanings[index] = "other"
-    claimants = [i for i in claimants if meanings[i] == "price"]
-    if len(claimants) < 2:
-        return []
+    least = {i: _least_quantity(header.headings[i]) for i in claimants}
+    claimants.sort(key=lambda i: (least[i], i))
     for index in claimants[1:]:
         meanings[index] = "other"
-    others = ", ".join(f'"{header.texts[i]}"' for i in claimants[1:])
-    return [f'"{header.texts[claimants[0]]}" is taken as the price, not {others}']
+    said = []
+    if claimants and least[claimants[0]] > 1:
+        text = header.texts[claimants[0]]
+        said.append(f'the price in column "{text}" holds only from {least[claimants[0]]} units')
+    rivals = [header.texts[i] for i in claimants[1:] if least[i] <= 1]
+    if rivals:
+        others = ", ".join(f'"{text}"' for text in rivals)
+        said.append(f'"{header.texts[claimants[0]]}" is taken as the price, not {others}')
+    return said
+
+
+def _least_quantity(heading: Heading | None) -> int:
+    """Return the quantity from which a price column holds, 0 when the heading names none."""
+    words = heading.unit.split() if heading else []
+    return int(words[words.index("from") + 1]) if "from" in words else 0

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from importers.amounts import MarkDecision, currency_sign, decide_mark
 from importers.content import SAMPLE
-from importers.headings import CURRENCIES, PRESSURE_UNITS, read_heading, units_of
+from importers.heading_units import CURRENCIES, PRESSURE_UNITS, currencies_of
+from importers.headings import read_heading
 from importers.layout import Header
 from importers.raw import NUMBER, RawRow
 from importers.row_kinds import Places
@@ -72,6 +73,8 @@ def _further_names(column: Column) -> list[str]:
     """Return names for a column that another one of the same meaning was preferred to."""
     heading, words = read_heading(column.heading), column.unit.split()
     meaning = heading.meaning if heading else ""
+    if "superseded" in words:
+        return ["superseded_by"]
     if meaning == "rating":
         basis = [w for w in ("burst", "proof") if w in words]
         return [f"rating_{word}" for word in (*basis, *_of(words, PRESSURE_UNITS))]
@@ -150,7 +153,7 @@ def _signed(price: Column | None, body: Sequence[RawRow]) -> tuple[str, str] | N
 
 
 def _titled(titles: Sequence[str]) -> tuple[str, str]:
-    found = {w: t for t in titles for w in units_of(t).split() if w in CURRENCIES}
+    found = {word: text for text in titles for word in currencies_of(text)}
     if len(found) != 1:
         return "", ""
     word, text = next(iter(found.items()))

@@ -37,7 +37,7 @@ def test_a_header_word_of_the_trade_has_its_meaning(word, meaning):
 
 
 def test_every_header_word_has_a_meaning_of_the_contract():
-    assert {meaning for meaning, _ in header_words().values()} <= set(MEANINGS)
+    assert {word.meaning for word in header_words().values()} <= set(MEANINGS)
 
 
 @pytest.mark.parametrize(
@@ -57,6 +57,19 @@ def test_every_header_word_has_a_meaning_of_the_contract():
         ("Burst psi", "rating", "psi burst"),
         ("Test pressure bar", "rating", "bar proof"),
         ("Gewicht (kg)", "weight", "kg"),
+        ("Max. working pressure (bar/psi)", "rating", "working"),
+        ("Price EUR/USD", "price", ""),
+        ("Item #", "code", ""),
+        ("Euro/Stk", "price", "EUR"),
+        ("£ each", "price", "GBP"),
+        ("10-49", "price", "from 10"),
+        ("50+", "price", "from 50"),
+        ("ersetzt durch", "other", "superseded"),
+        ("Superseded by", "other", "superseded"),
+        ("wird ersetzt durch Nr.", "other", "superseded"),
+        ("Replaces part number", "replaces", ""),
+        ("Brand part number", "maker_number", ""),
+        ("Old part no.", "other", ""),
         ("Lieferzeit (Tage)", "lead_days", "days"),
     ],
 )
@@ -176,6 +189,47 @@ def test_price_breaks_are_kept_beside_the_price(csv_file):
     assert items(text)[0].amounts == {
         "price": "1.50", "price_from_10": "1.40", "price_from_100": "1.20",
     }  # fmt: skip
+
+
+def test_price_breaks_without_any_word_are_found(csv_file):
+    text = read_price_list(csv_file("Part no.,Description,50+,1-9,10-49\nA1,Ball,1.30,1.50,1.40\n"))
+    assert items(text)[0].amounts == {
+        "price": "1.50", "price_from_10": "1.40", "price_from_50": "1.30",
+    }  # fmt: skip
+
+
+def test_quantities_under_a_merged_price_heading_are_price_breaks(xlsx_file):
+    def merge(book):
+        book.active.merge_cells("C1:E1")
+
+    rows = [
+        ["Part no.", "Description", "Price USD"],
+        ["", "", "1+", "10+", "100+"],
+        ["A1", "Ball", 3, 2, 1],
+    ]
+    (item,) = items(read_price_list(xlsx_file(rows, merge)))
+    assert item.amounts == {"price": "3", "price_from_10": "2", "price_from_100": "1"}
+    assert item.fields["currency"] == "USD"
+
+
+def test_a_price_that_holds_only_from_a_quantity_is_said(csv_file):
+    text = read_price_list(csv_file("Part no.,Description,Price from 10\nA1,Ball,1.30\n"))
+    assert 'the price in column "Price from 10" holds only from 10 units' in text.assumptions
+
+
+def test_the_number_that_comes_after_is_never_read_as_the_one_replaced(csv_file):
+    text = read_price_list(
+        csv_file("Art.-Nr.;ersetzt durch;ersetzt;Bezeichnung;Preis\nA2;A3;A1;Kugel;1,50\n")
+    )
+    fields = items(text)[0].fields
+    assert (fields["replaces"], fields["superseded_by"], fields["code"]) == ("A1", "A3", "A2")
+
+
+def test_a_rating_under_a_heading_of_two_units_keeps_its_own_text(csv_file):
+    text = read_price_list(
+        csv_file("Part no.,Description,Price,WP (psi/bar)\nA1,Hose,1.50,3625/250\n")
+    )
+    assert items(text)[0].fields["rating"] == "3625/250"
 
 
 def test_two_currencies_side_by_side_are_never_mixed(csv_file):

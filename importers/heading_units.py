@@ -1,0 +1,117 @@
+"""The unit words that a heading names: currency, pressure unit, basis, "per 100", "from 10"."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+CURRENCIES = ("EUR", "GBP", "USD", "CHF")
+PRESSURE_UNITS = ("bar", "psi", "MPa")
+_UNITS = (
+    # (pattern in the casefolded heading, unit)
+    (r"\bbar\b", "bar"),
+    (r"\bpsi\b|\blbs?\b(?!\.? ?ft)|\bpounds?\b|#$", "psi"),
+    (r"\bmpa\b", "MPa"),
+    (r"\beuros?\b|\beur\b|€", "EUR"),
+    (r"\bgbp\b|£", "GBP"),
+    (r"\busd\b|us\$|\$", "USD"),
+    (r"\bchf\b|\bsfr\b", "CHF"),
+    (r"\bburst\b|\bberst\w*|\bbp\b", "burst"),
+    (r"\bproof\b|\btest pressure\b|\bprüfdruck\b", "proof"),
+    (r"\bkg\b", "kg"),
+    (r"\bg\b|\bgramm?\b", "g"),
+)
+_COUNTED = 7  # how many of them are units of measure, to be taken off before a word is looked up
+_OF_PRICE = (*CURRENCIES, "per", "from")
+_OF_MEANING = {
+    "rating": (*PRESSURE_UNITS, "burst", "proof", "working"),
+    "price": _OF_PRICE,
+    "list_price": _OF_PRICE,
+    "weight": ("kg", "g"),
+    "lead_days": ("days", "weeks"),
+}
+_PER = re.compile(
+    r"(?:\bper\b|\bje\b|\bpro\b|/|\bp\.?/?|\bfor\b)\s?(10000?|1000|100|10)\b"
+    r"|\b(hundred|hundert|thousand|tausend)\b"
+)
+_PER_WORDS = {"hundred": "100", "hundert": "100", "thousand": "1000", "tausend": "1000"}
+_FROM = re.compile(
+    r"(?:\bab\b|\bfrom\b|≥|>=?)\s?([0-9]{1,6})\b|\b([0-9]{1,6})\s?\+|\b([0-9]{1,6})\s?-\s?[0-9]+\b"
+)
+_EACH = re.compile(r"/\s?(?:st|stk|stück|pc|pcs|pce|ea|each|unit)\b|\b(?:stk|stück|pcs|each)\b")
+_NOISE = re.compile(r"[^\w%#€$£+/≥>-]+|(?<![0-9])-|-(?![0-9])")
+
+
+def plain_heading(text: str) -> str:
+    """Return a heading in lower case with single blanks for everything that is no letter."""
+    folded = unicodedata.normalize("NFKC", text).casefold().replace("\u00ad", "")
+    return " ".join(_NOISE.sub(" ", folded).split())
+
+
+def without_units(plain: str) -> str:
+    """Return a plain heading without the words of unit, price basis and quantity."""
+    rest = _EACH.sub(" ", _PER.sub(" ", _FROM.sub(" ", plain)))
+    for pattern, _ in _UNITS[:_COUNTED]:
+        rest = re.sub(pattern, " ", rest)
+    return " ".join(re.sub(r"[%#€$£+/≥>]", " ", rest).split())
+
+
+def units_for(meaning: str, text: str, first: str = "") -> str:
+    """Return the unit words of a heading that bear on its meaning, in a fixed order.
+
+    Two currencies or two pressure units in one heading decide nothing and are left out.
+    """
+    kept = [word for word in _words(plain_heading(text), first) if _bears(meaning, word)]
+    for family in (CURRENCIES, PRESSURE_UNITS):
+        if sum(word in family for word in kept) > 1:
+            kept = [word for word in kept if word not in family]
+    return " ".join(kept)
+
+
+def _bears(meaning: str, word: str) -> bool:
+    return word.split()[0] in _OF_MEANING.get(meaning, ())
+
+
+def _words(plain: str, first: str = "") -> list[str]:
+    words = [unit for pattern, unit in _UNITS if re.search(pattern, plain)]
+    if first and first not in words:
+        words.append(first)
+    if per := _price_basis(plain):
+        words.append(f"per {per}")
+    if least := _break_quantity(plain):
+        words.append(f"from {least}")
+    return words
+
+
+def is_only_units(text: str) -> bool:
+    """Say whether a cell holds unit words and nothing else: "bar", "(EUR)", "per 100", "10+"."""
+    plain = plain_heading(text)
+    return bool(_words(plain)) and not without_units(plain)
+
+
+def currencies_of(text: str) -> list[str]:
+    """Return the currencies that a text names."""
+    return [word for word in _words(plain_heading(text)) if word in CURRENCIES]
+
+
+def is_price_by_unit(text: str) -> bool:
+    """Say whether a heading of units alone is a price's: "EUR/Stk", "£ each", "10-49", "ab 10"."""
+    if not is_only_units(text):
+        return False
+    words = _words(plain_heading(text))
+    return any(w in CURRENCIES or w.startswith("from ") for w in words)
+
+
+def _price_basis(plain: str) -> str:
+    """Return "100" for "per 100", "je 100", "/100", "" where no basis is named."""
+    found = _PER.search(plain)
+    if not found:
+        return ""
+    number, word = found.groups()
+    return number or _PER_WORDS[word]
+
+
+def _break_quantity(plain: str) -> str:
+    """Return "10" for "ab 10", "from 10", "10+", "10-49"; "" where no quantity is named."""
+    found = _FROM.search(plain)
+    return next((group for group in found.groups() if group), "") if found else ""
