@@ -180,10 +180,18 @@ def ceiled(pressure: Pressure, unit: str, *, step: str = "1") -> Fraction:
 
 
 def shown_rating(pressure: Pressure) -> str:
-    """Return a rating for people, rounded down in both units: "3300 psi (227 bar)"."""
-    return f"{floored(pressure, 'psi')} psi ({floored(pressure, 'bar')} bar)"
+    """Return a rating for people, rounded down, its own unit first: "3300 psi (227 bar)"."""
+    return _shown(pressure, floored(pressure, "psi"), floored(pressure, "bar"))
 
 
 def shown_demand(pressure: Pressure) -> str:
-    """Return a demand for people, rounded up in both units: "3300 psi (228 bar)"."""
-    return f"{ceiled(pressure, 'psi')} psi ({ceiled(pressure, 'bar')} bar)"
+    """Return a demand for people, rounded up, its own unit first: "3300 psi (228 bar)"."""
+    return _shown(pressure, ceiled(pressure, "psi"), ceiled(pressure, "bar"))
+
+
+def _shown(pressure: Pressure, psi: Fraction, bar: Fraction) -> str:
+    # The unit that was written reads exactly; the other one is rounded to the safe side.
+    is_metric = (
+        "bar" in pressure.as_written.casefold() and "psi" not in pressure.as_written.casefold()
+    )
+    return f"{bar} bar ({psi} psi)" if is_metric else f"{psi} psi ({bar} bar)"

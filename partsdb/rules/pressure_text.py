@@ -48,7 +48,8 @@ _PLAIN = str.maketrans("²\xa0\u2007–—−０１２３４５６７８９", "2
 class Found:
     """One figure with its unit: exact gauge pascals, lowest and highest of a dual label.
 
-    `problem` says in words why it could not be read; the figures are then None.
+    `is_range` marks a scale from 0 to the figure. `problem` says in words why it could not be
+    read; the figures are then None.
     """
 
     start: int
@@ -74,7 +75,7 @@ def _statement() -> re.Pattern[str]:
     figure = r"\d{1,3}(?:[,.'’\u2009\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?"
     ranged = rf"(?:(?P<from>{figure})\s*(?:-|\.\.\.?|…|to|bis)\s*)?"
     return re.compile(
-        rf"{ranged}(?P<figure>{figure})\s*-?\s*(?P<unit>{unit_pattern()})(?![^\W_]|[/^]\w)",
+        rf"{ranged}(?P<figure>{figure})\s*-?\s*(?P<unit>{unit_pattern()})(?![^\W_]|[/^]\w|\s+stock)",
         re.IGNORECASE,
     )
 
@@ -143,8 +144,12 @@ def _read(match: re.Match[str]) -> Found:
     hit = Found(match.start(), match.end(), "", None, None, unit.pascals, unit)
     try:
         figure = read_figure(match["figure"], unit)
+        starts = read_figure(match["from"] or "0", unit)
     except FigureUnclearError as unclear:
         return replace(hit, problem=str(unclear))
+    if starts:
+        # A scale from 0 ends at its figure; of any other range either end may be the rating.
+        return replace(hit, problem=f"{match[0]!r} is a range: which end is meant is not said")
     pascals, notes = figure * unit.pascals, tuple[str, ...]()
     if unit.reference == "absolute":
         pascals, notes = pascals - ATMOSPHERE_PA, (WAS_ABSOLUTE,)

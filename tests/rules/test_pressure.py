@@ -173,7 +173,8 @@ def test_people_see_ratings_floored_and_demands_ceiled() -> None:
     """Handbook 1.2: 3300 psi is 227 bar as a rating and 228 bar as a demand."""
     assert shown_rating(rating("3300 psi")) == "3300 psi (227 bar)"
     assert shown_demand(demand("3300 psi")) == "3300 psi (228 bar)"
-    assert shown_rating(rating("227 bar")) == "3292 psi (227 bar)"
+    assert shown_rating(rating("227 bar")) == "227 bar (3292 psi)"
+    assert shown_demand(demand("227 bar")) == "227 bar (3293 psi)"
 
 
 def test_an_unknown_unit_is_a_usage_error() -> None:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import csv
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from partsdb.rules.pressure import READ_AS_PSI, find_pressures, rating
+from partsdb.tables import rows
 
 
 def read(text: str, *, in_pressure_context: bool = False) -> list[tuple[str, str]]:
@@ -103,6 +107,12 @@ def test_a_scale_gives_its_upper_end_and_says_that_it_is_a_range() -> None:
     assert found.pressure.pascals == 40_000_000
 
 
+def test_a_range_that_does_not_start_at_nothing_is_asked() -> None:
+    found = find_pressures("unloader 80-250 bar")[0]
+    assert found.pressure is None
+    assert "which end is meant" in found.problem
+
+
 def test_blanks_of_typography_do_not_hide_a_pressure() -> None:
     found = find_pressures("Schlauch\xa0250\xa0bar")[0]
     assert found.text == "250\xa0bar"
@@ -121,3 +131,22 @@ def test_a_burst_word_is_never_lost_to_a_stronger_reading(words: str) -> None:
     for found in find_pressures(f"{words} burst 12000 psi"):
         if found.text.startswith("12000"):
             assert found.basis == "burst"
+
+
+def test_no_thread_of_the_table_is_read_as_a_pressure_nor_hides_one() -> None:
+    for row in rows("threads"):
+        thread = row["designation"]
+        assert find_pressures(f"fitting {thread} male, steel") == []
+        [found] = find_pressures(f"fitting {thread} 250 bar")
+        assert found.text == "250 bar", thread
+
+
+def test_no_number_of_the_demo_shop_is_read_as_a_pressure() -> None:
+    shop = Path(__file__).parents[2] / "fixtures" / "shop" / "parts.csv"
+    with shop.open(encoding="utf-8", newline="") as handle:
+        numbers = [row["number"] for row in csv.DictReader(handle)]
+    assert len(numbers) > 1000
+    for number in numbers:
+        assert find_pressures(f"{number} bar stock, handle") == [], number
+        [found] = find_pressures(f"{number} max. 3300 psi")
+        assert found.text == "3300 psi", number
