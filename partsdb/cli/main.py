@@ -118,7 +118,9 @@ def hoisted(typed: Sequence[str]) -> list[str]:
 def _outcome(typed: Sequence[str]) -> int:
     """Run one command and return its exit code, having said what went wrong."""
     try:
-        code = app(typed, prog_name="partsdb", standalone_mode=False)
+        # Not app(): it would put its own hook for faults in the place of ours.
+        command = typer.main.get_command(app)
+        code = command(typed, prog_name="partsdb", standalone_mode=False)
         return code if isinstance(code, int) else 0
     except PartsdbError as error:
         return _say(typed, error.code, str(error), error.hint, error.exit_code)

@@ -203,8 +203,8 @@ def _ratings_compared(theirs: Pressure, ours: Pressure, of: str, evidence: objec
         return _muddled(theirs, ours, of)
     if found := _muddled(theirs, ours, of):
         return found
-    text = (f"the list says {theirs.as_written} ({shown_rating(theirs)}), {evidence} of {of} says "
-            f"{ours.as_written}: a raised rating needs a document")  # fmt: skip
+    text = (f"the list says {shown_rating(theirs)}, {evidence} of {of} says {shown_rating(ours)}: "
+            "a raised rating needs a document")  # fmt: skip
     return [Check("list rating", Outcome.NOT_SHOWN, text, code="RAISED_RATING")]
 
 

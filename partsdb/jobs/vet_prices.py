@@ -12,6 +12,11 @@ from partsdb.rules.outliers import PriceSign, judge_price
 from partsdb.rules.verdict import Check, Outcome, Verdict, worst_verdict
 from partsdb.store import edges, offers, terms
 
+# Common practice, no source: with too few quotes for a spread, less than half of the cheapest other
+# one is no bargain but a question.
+_FEWEST_OTHERS = 2
+_FAR_BELOW = Fraction(1, 2)
+
 
 def with_prices(lines: Sequence[Judged], as_of: str) -> list[Judged]:
     """Return the lines, those priced far below the others with a check that says so.
@@ -71,9 +76,19 @@ def _checked(line: Judged, price: Fraction | None, quotes: dict[int, list[Fracti
     if price is None or line.group is None:
         return line
     found = judge_price(price, quotes[line.group])
-    if found.sign is not PriceSign.TOO_CHEAP:
+    said = found.text if found.sign is PriceSign.TOO_CHEAP else _far_below(price, quotes[line.group])
+    if not said:
         return line
-    text = f"{found.text}: demand the rating certificate before buying"
+    text = f"{said}: demand the rating certificate before buying"
     check = Check("price", Outcome.NOT_SHOWN, text, code="PRICE_LOW")
     verdict = worst_verdict([line.verdict or Verdict.ASK_FIRST, Verdict.ASK_FIRST])
     return replace(line, verdict=verdict, checks=(check, *line.checks))
+
+
+def _far_below(price: Fraction, quotes: Sequence[Fraction]) -> str:
+    """Return in words that the price lies far below the few other quotes, "" when it does not."""
+    others = sorted(quotes)
+    others.remove(price)
+    if len(others) < _FEWEST_OTHERS or price >= others[0] * _FAR_BELOW:
+        return ""
+    return f"{float(price / others[0]):.2f} times the cheapest of {len(others)} other quotes"

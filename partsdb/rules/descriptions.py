@@ -53,7 +53,7 @@ _MODEL = re.compile(r"(?<![\w./-])[A-Z]{1,4}-?\d{1,4}[A-Z]{0,2}(?![\w/-]|\.\d)")
 # Figures keep their point and stroke ("1/4", "12.5"); words are cut there ("leather/UHMWPE").
 _WORD = re.compile(r"\d+(?:[./]\d+)*[^\W_]*|[^\W_]+", re.UNICODE)
 _STOP_WORDS = (
-    "the a an of for with and or in to by on x mm bar psi mpa inch per max für mit und oder von"
+    "the an of for with and or in to by on x mm bar psi mpa inch per max für mit und oder von"
     " aus der die das zu je w incl inkl no nr m male female"
 )
 _STOP = frozenset(_STOP_WORDS.split())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil, floor
 
 from partsdb.errors import InputRefusedError
@@ -179,11 +180,13 @@ def ceiled(pressure: Pressure, unit: str, *, step: str = "1") -> Fraction:
     return ceil(pressure.gauge / size) * Fraction(step)
 
 
+@lru_cache(maxsize=4096)
 def shown_rating(pressure: Pressure) -> str:
     """Return a rating for people, rounded down, its own unit first: "3300 psi (227 bar)"."""
     return _shown(pressure, floored(pressure, "psi"), floored(pressure, "bar"))
 
 
+@lru_cache(maxsize=4096)
 def shown_demand(pressure: Pressure) -> str:
     """Return a demand for people, rounded up, its own unit first: "3300 psi (228 bar)"."""
     return _shown(pressure, ceiled(pressure, "psi"), ceiled(pressure, "bar"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from partsdb.tables import by_key, rows
 
@@ -51,6 +51,7 @@ def _role(row: Mapping[str, str]) -> Role:
     )
 
 
+@lru_cache(maxsize=1024)
 def role_named(name: str) -> Role:
     """Return the role `name`; a role that the table lacks counts as holding pressure."""
     return known_roles().get(name.strip().lower(), Role(name, "unknown", "pressure boundary"))

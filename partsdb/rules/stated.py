@@ -15,6 +15,7 @@ from partsdb.rules.pressure import PressureStatement, find_pressures
 from partsdb.rules.roles import role_named
 from partsdb.rules.thread_text import find_threads
 
+_STAINLESS = frozenset(("303", "304", "316", "316L"))
 _KITS = frozenset(("valve kit", "packing kit"))
 _CLAUSE = re.compile(
     r"[,;()|+:]|\s-\s|\b(?:with|mit|incl|inkl|including|inklusive|aus|made of|w/)\b\.?", re.I
@@ -74,13 +75,22 @@ def _same_figure(one: PressureStatement, other: PressureStatement) -> bool:
 def _materials(text: str) -> Iterator[_Stated]:
     """Yield (piece, material) pairs: a stretch of text that names both joins them, in either order."""
     waiting: frozenset[str] = frozenset()
-    for clause in _CLAUSE.split(text.replace("&", " and ")):
+    for clause in _CLAUSE.split(_with_grades(text.replace("&", " and "))):
         for part in _stretches(clause):
             named, roles = materials_in(part), _pieces(part)
             if len(named) == 1:
                 about = roles or waiting or frozenset(("",))
                 yield from ((ClaimKind.MATERIAL, role, next(iter(named)), "") for role in sorted(about))
             waiting = roles if not named else frozenset()
+
+
+def _with_grades(text: str) -> str:
+    """Write out "316 ball" as "316 stainless ball": a bare figure is a grade only before its piece."""
+    words = text.split(" ")
+    for at, word in enumerate(words[:-1]):
+        if word in _STAINLESS and _pieces(words[at + 1].strip(",;")):
+            words[at] = f"{word} stainless"
+    return " ".join(words)
 
 
 def _stretches(clause: str) -> list[str]:

@@ -53,7 +53,7 @@ _LETTER_THEN_SIZE = re.compile(
     + r"(?:\s?(?P<grade>[AB])(?![A-Za-z\d]))?"
 )
 _METRIC = re.compile(
-    r"(?<![A-Za-z\d])(?P<word>)M\s?(?P<size>\d{1,2})\s*[x*]\s*(?P<tpi>\d(?:\.\d{1,2})?)(?![\d.,])",
+    r"(?<![A-Za-z\d])(?P<word>)M\s?(?P<size>\d{1,2})\s*[x*]\s*(?P<tpi>\d(?:\.\d{1,2})?)(?!\d|[.,]\d)",
     re.IGNORECASE,
 )
 _UNIFIED = re.compile(
@@ -67,14 +67,15 @@ _DASH = re.compile(
     re.IGNORECASE,
 )
 
+# M and F alone are genders in capitals only: "m" is metres, and "f." or "für" is German for "for".
 _MALE_WORDS = re.compile(
     r"\b(?:male|ext(?:ernal)?(?!\s+(?:chamfer|cone|seat))|aussengewinde|außengewinde|ag|stecker)\b"
-    r"|\(m\)|(?<![A-Za-z\d])M(?![A-Za-z\d]|\s?\d)",
+    r"|\(m\)|(?<![^\W_])(?<!\d )(?-i:M)(?![^\W_]|\s?\d)",
     re.IGNORECASE,
 )
 _FEMALE_WORDS = re.compile(
     r"\b(?:female|fem|int(?:ernal)?(?!\s+(?:chamfer|cone|seat))|innengewinde|ig|überwurfmutter"
-    r"|ueberwurfmutter)\b|\(f\)|(?<![A-Za-z\d])F(?![A-Za-z\d])",
+    r"|ueberwurfmutter)\b|\(f\)|(?<![^\W_])(?-i:F)(?![^\W_])",
     re.IGNORECASE,
 )
 # A swivel nut and a tapped port are inside threads unless the text says otherwise.

@@ -70,6 +70,16 @@ class Case:
         )
 
     @cached_property
+    def offered(self) -> list[Made]:
+        """Return what the pieces of the part are made of."""
+        return made_of(self.part)
+
+    @cached_property
+    def called_for(self) -> list[Made]:
+        """Return what the pieces of the part called for are made of; none for the very part."""
+        return made_of(self.original) if self.original and not self.is_very_part else []
+
+    @cached_property
     def adapter_needed(self) -> str:
         """Return the adapter that the way to the part needs, by its number, or ""."""
         return adapter_named(text for edge in self.edges for text in edge.conditions)

@@ -13,7 +13,6 @@ from partsdb.rules.judge.case import (
     claims_of,
     evidence_of,
     is_hearsay,
-    made_of,
     materials_for,
     to_confirm,
 )
@@ -26,15 +25,13 @@ _ALWAYS_KNOWN = frozenset({"ball", "seat"})
 
 def material_checks(case: Case) -> list[Check]:
     """Return one check for every piece whose material is called for, the worst of its findings."""
-    original = case.original if not case.is_very_part else None
-    called = _compared(made_of(original)) if original else []
-    offered = made_of(case.part)
+    called = _compared(case.called_for)
     roles = {role for role, _ in case.demand.materials} | {made.role for made in called}
     checks = []
     for role in sorted(roles):
         least = [material for wanted, material in case.demand.materials if wanted == role]
         was = [made.material for made in materials_for(role, called)]
-        checks += _material_check(case, role, _pairs(least, was, materials_for(role, offered)))
+        checks += _material_check(case, role, _pairs(least, was, materials_for(role, case.offered)))
     return checks
 
 
@@ -119,7 +116,7 @@ def _fluid_check(case: Case, fluid: str) -> Check:
     if stop:
         return stop
     temp_c = case.demand.temp_c_max
-    soft = [made for made in made_of(case.part) if _is_soft(made)]
+    soft = [made for made in case.offered if _is_soft(made)]
     found = [
         replace(_in_fluid(made.material, fluid, temp_c), evidence=made.evidence) for made in soft
     ]
@@ -146,7 +143,7 @@ def _is_soft(made: Made) -> bool:
 
 def _hard_stop(case: Case, fluid: str) -> Check | None:
     """Return the stop for solvents that explode with aluminium or zinc anywhere in the system."""
-    metals = {case.demand.block_material, *(made.material for made in made_of(case.part))}
+    metals = {case.demand.block_material, *(made.material for made in case.offered)}
     found = _hazards(fluid, tuple(sorted(metals)))
     return replace(found, check=f"fluid {fluid}") if found else None
 

@@ -1,0 +1,98 @@
+"""The three questions of the parts counter: instead, vet, rebuild cost."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from partsdb.cli.context import FromFile, Maker, database, day, emit, iso_day, progress
+from partsdb.cli.parts import load
+
+rebuild = typer.Typer(help="Rebuild recipes and what they cost.", no_args_is_help=True,
+                      rich_markup_mode=None)  # fmt: skip
+
+
+def register(root: typer.Typer) -> None:
+    """Add these commands to the console script."""
+    root.command()(instead)
+    root.command()(vet)
+    root.add_typer(rebuild, name="rebuild")
+
+
+def instead(
+    ctx: typer.Context,
+    number: Annotated[str, typer.Argument(help="The number that is called for.")],
+    maker: Maker = None,
+    machine: Annotated[str | None, typer.Option(help="The machine's model.")] = None,
+    position: Annotated[str | None, typer.Option(help="The position on it.")] = None,
+    qty: Annotated[int, typer.Option("--qty", help="How many are needed.")] = 1,
+    by: Annotated[str, typer.Option("--by", help="Needed here by that day.", metavar="DATE")] = "",
+) -> None:
+    """What may I fit instead? Candidates in order, each with its verdict and reasons."""
+    from partsdb.jobs.instead import InsteadAsk, instead
+    from partsdb.render.instead import instead_rows, instead_text
+
+    needed = iso_day(by, "--by") if by else None
+    ask = InsteadAsk(number, day(ctx), maker, machine, position, qty, needed)
+    with database(ctx):
+        answer = instead(ask)
+    emit(ctx, answer, table=lambda width: instead_text(answer, width), rows=instead_rows(answer),
+         cautions=answer.cautions)  # fmt: skip
+
+
+def vet(
+    ctx: typer.Context,
+    file: Annotated[Path, typer.Argument(help="The list, or the number of a batch read before.")],
+    supplier: Annotated[str | None, typer.Option(help="Who sent it.")] = None,
+    machine: Annotated[list[str] | None, typer.Option(help="Judge for this model only (may be given again).")] = None,
+    currency: Annotated[str, typer.Option(help="For prices that name none.")] = "",
+    every: Annotated[bool, typer.Option("--all", help="Show every line.")] = False,
+) -> None:
+    """May I trust this list? Every line read and judged; nothing is stored."""
+    from partsdb.jobs.vet import VetAsk, vet
+    from partsdb.render.vet import vet_rows, vet_text
+
+    ask = VetAsk(file, day(ctx), supplier, tuple(machine or ()), currency)
+    with database(ctx), progress(ctx) as said:
+        answer = vet(ask, said)
+    emit(ctx, answer, table=lambda width: vet_text(answer, width, all_lines=every),
+         rows=vet_rows(answer), cautions=answer.cautions)  # fmt: skip
+
+
+@rebuild.command()
+def cost(
+    ctx: typer.Context,
+    recipe: Annotated[str, typer.Argument(help="The recipe's name.")],
+    qty: Annotated[int, typer.Option("--qty", help="How many machines.")] = 1,
+    supplier: Annotated[list[str] | None, typer.Option(help="Only from this supplier (may be given again).")] = None,
+) -> None:
+    """What does this rebuild really cost, landed? Per supplier and for the best mix."""
+    from partsdb.jobs.rebuild import RebuildAsk, rebuild_cost
+    from partsdb.render.rebuild import rebuild_rows, rebuild_text
+
+    with database(ctx):
+        answer = rebuild_cost(RebuildAsk(recipe, day(ctx), qty, tuple(supplier or ())))
+    emit(ctx, answer, table=lambda width: rebuild_text(answer, width), rows=rebuild_rows(answer),
+         cautions=answer.cautions)  # fmt: skip
+
+
+@rebuild.command()
+def show(
+    ctx: typer.Context,
+    recipe: Annotated[str, typer.Argument(help="A recipe's name; without it, all.")] = "",
+) -> None:
+    """Show the recipes: parts, minutes, rates."""
+    from partsdb.jobs.recipe_cards import recipe_rows
+    from partsdb.render.parts import rows_text
+
+    with database(ctx):
+        rows = recipe_rows(recipe)
+    emit(ctx, {"recipes": rows}, table=lambda width: rows_text(rows, width, "no recipes"), rows=rows)
+
+
+@rebuild.command()
+def add(ctx: typer.Context, from_file: FromFile = None) -> None:
+    """Add recipes from a CSV file (one row per part of a recipe)."""
+    load(ctx, "recipes", from_file, {})
