@@ -73,7 +73,7 @@ def _as_called_for(case: Case, check: Check) -> Check:
     """
     if not case.is_very_part or check.outcome != Outcome.NOT_SHOWN or check.code == "HHC_ALUMINIUM":
         return check
-    text = f"the very part called for in {case.demand.machine} {case.demand.position}"
+    text = f"the very part called for in {case.place}"
     return Check(check.check, Outcome.MEETS, f"{text} ({check.text})", "parts list of the machine")
 
 

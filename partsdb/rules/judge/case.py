@@ -56,6 +56,11 @@ class Case:
         return role_named(self.demand.role)
 
     @cached_property
+    def place(self) -> str:
+        """Return the machine and position in words."""
+        return f"{self.demand.machine} {self.demand.position}".strip() or "its place"
+
+    @cached_property
     def is_very_part(self) -> bool:
         """Say whether the part is the very one called for."""
         return self.original is not None and key_of(self.part) == key_of(self.original)

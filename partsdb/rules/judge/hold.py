@@ -58,10 +58,7 @@ def _no_demand(case: Case, rating: WorkingRating) -> list[Check]:
     if not case.role.holds_pressure:
         return []
     rated = f"rated {rating.pressure.as_written}" if rating.pressure else "no rating stated"
-    text = (
-        f"{rated}, and the working pressure of {case.demand.machine} {case.demand.position} is "
-        "not recorded: record it"
-    )
+    text = f"{rated}, and the working pressure of {case.place} is not recorded: record it"
     return [Check("pressure", Outcome.NOT_SHOWN, text, code="PRESSURE_UNKNOWN")]
 
 
