@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from importlib.resources import files
 from pathlib import Path
 
@@ -28,32 +30,32 @@ def newest_version() -> int:
 
 def build(path: Path, *, journal: str) -> None:
     """Make the new database file with every migration applied; a failure leaves no file behind."""
-    connection = sqlite3.connect(path, isolation_level=None)
+    part = path.with_name(path.name + ".part")
+    part.unlink(missing_ok=True)
     try:
-        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-        connection.execute(f"PRAGMA journal_mode = {journal}")
-        for version, sql in migrations():
-            _apply(connection, version, sql)
-    except BaseException:
-        connection.close()
-        path.unlink(missing_ok=True)
-        raise
-    connection.close()
+        with closing(sqlite3.connect(part, isolation_level=None)) as connection:
+            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            _apply_after(connection, 0)
+            connection.execute(f"PRAGMA journal_mode = {journal}")
+        os.replace(part, path)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def bring_up_to_date(path: Path) -> None:
     """Migrate an older file; raises StoreError for a newer file or another program's."""
-    connection = sqlite3.connect(path.absolute().as_uri() + "?mode=rw", uri=True, timeout=5,
-                                 isolation_level=None)  # fmt: skip
-    try:
+    uri = path.absolute().as_uri() + "?mode=rw"
+    with closing(sqlite3.connect(uri, uri=True, timeout=5, isolation_level=None)) as connection:
         found = version_of(connection, path)
         if found < newest_version():
             backup.copy_verified(connection, _beside(path, found))
-            for version, sql in migrations():
-                if version > found:
-                    _apply(connection, version, sql)
-    finally:
-        connection.close()
+            _apply_after(connection, found)
+
+
+def _apply_after(connection: sqlite3.Connection, found: int) -> None:
+    for version, sql in migrations():
+        if version > found:
+            _apply(connection, version, sql)
 
 
 def version_of(connection: sqlite3.Connection, path: Path) -> int:
@@ -83,15 +85,11 @@ def _beside(path: Path, version: int) -> Path:
 def _apply(connection: sqlite3.Connection, version: int, sql: str) -> None:
     """Run one migration in one transaction, unless another process was first."""
     connection.execute("BEGIN IMMEDIATE")
-    try:
+    with connection:  # commits, or rolls back when anything fails
         if connection.execute("PRAGMA user_version").fetchone()[0] < version:
             for statement in statements(sql):
                 connection.execute(statement)
             connection.execute(f"PRAGMA user_version = {version}")
-        connection.execute("COMMIT")
-    except BaseException:
-        connection.execute("ROLLBACK")
-        raise
 
 
 def statements(sql: str) -> Iterator[str]:

@@ -31,11 +31,15 @@ class Row(Model):
 
 
 class Setting(Row):
+    """A setting of the shop."""
+
     name = TextField(primary_key=True)
     value = TextField()
 
 
 class Event(Row):
+    """Something that was done; append-only."""
+
     at = TextField()
     who = TextField()
     action = TextField()
@@ -45,17 +49,23 @@ class Event(Row):
 
 
 class Maker(Row):
+    """Who makes parts or machines."""
+
     name = TextField()
     name_key = TextField(unique=True)
 
 
 class MakerAlias(Row):
+    """Another spelling of a maker's name."""
+
     alias_key = TextField(primary_key=True)
     spelling = TextField(column_name="alias")  # Model has a method of the column's name
     maker = link(Maker)
 
 
 class Supplier(Row):
+    """Who sells parts."""
+
     name = TextField()
     name_key = TextField(unique=True)
     maker = link(Maker, null=True)
@@ -63,6 +73,8 @@ class Supplier(Row):
 
 
 class PriceList(Row):
+    """A file received from a supplier."""
+
     supplier = link(Supplier)
     file_name = TextField()
     sha256 = TextField()
@@ -80,6 +92,8 @@ class PriceList(Row):
 
 
 class ListProfile(Row):
+    """How a supplier's list is laid out."""
+
     supplier = link(Supplier)
     layout_key = TextField()
     profile = TextField()
@@ -90,6 +104,8 @@ class ListProfile(Row):
 
 
 class Line(Row):
+    """A row of a price list as text."""
+
     price_list = link(PriceList)
     sheet = TextField()
     row = IntegerField()
@@ -102,6 +118,8 @@ class Line(Row):
 
 
 class Part(Row):
+    """One maker's number."""
+
     maker = link(Maker)
     number = TextField()
     number_key = TextField()
@@ -118,6 +136,8 @@ class Part(Row):
 
 
 class KitItem(Row):
+    """One line of a kit's contents."""
+
     part = link(Part)
     item = TextField()
     role = TextField()
@@ -128,6 +148,8 @@ class KitItem(Row):
 
 
 class Claim(Row):
+    """A statement about a part; never overwritten."""
+
     part = link(Part)
     kind = TextField()
     about = TextField(default="")
@@ -146,6 +168,8 @@ class Claim(Row):
 
 
 class StandsIn(Row):
+    """A directed edge between two parts; never overwritten."""
+
     asked_part = link(Part)
     fitted_part = link(Part)
     state = TextField()
@@ -160,11 +184,15 @@ class StandsIn(Row):
 
 
 class Condition(Row):
+    """What an edge is tied to."""
+
     stands_in = link(StandsIn)
     text = TextField()
 
 
 class Supersession(Row):
+    """A maker's own replacement of a number."""
+
     old_part = link(Part)
     new_part = link(Part, null=True)
     from_date = TextField(null=True)
@@ -177,6 +205,8 @@ class Supersession(Row):
 
 
 class Machine(Row):
+    """A machine model."""
+
     maker = link(Maker)
     model = TextField()
     model_key = TextField()
@@ -185,12 +215,16 @@ class Machine(Row):
 
 
 class Position(Row):
+    """A place in a machine where a part goes."""
+
     machine = link(Machine)
     name = TextField()
     role = TextField()
 
 
 class PositionDemand(Row):
+    """One thing that a position asks of its part."""
+
     position = link(Position)
     kind = TextField()
     about = TextField(default="")
@@ -199,6 +233,8 @@ class PositionDemand(Row):
 
 
 class PositionPart(Row):
+    """A part that a position calls for."""
+
     position = link(Position)
     part = link(Part)
     quantity = IntegerField(default=1)
@@ -208,6 +244,8 @@ class PositionPart(Row):
 
 
 class Reading(Row):
+    """What a line was taken for."""
+
     line = link(Line)
     kind = TextField()
     part = link(Part, null=True)
@@ -219,6 +257,8 @@ class Reading(Row):
 
 
 class Decision(Row):
+    """A person's word on what a supplier's code means."""
+
     supplier = link(Supplier)
     code_key = TextField()
     said = TextField()

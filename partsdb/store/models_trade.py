@@ -8,6 +8,8 @@ from partsdb.store.models import Line, Machine, Part, Position, PriceList, Row, 
 
 
 class Offer(Row):
+    """A supplier's price for a part."""
+
     supplier = link(Supplier)
     part = link(Part)
     code = TextField(default="")
@@ -28,6 +30,8 @@ class Offer(Row):
 
 
 class PriceBreak(Row):
+    """A price from so many units on."""
+
     offer = link(Offer)
     from_units = IntegerField()
     price_e4 = IntegerField()
@@ -37,6 +41,8 @@ class PriceBreak(Row):
 
 
 class SupplierTerms(Row):
+    """A supplier's terms from a date on."""
+
     supplier = link(Supplier)
     valid_from = TextField()
     currency = TextField()
@@ -58,6 +64,8 @@ class SupplierTerms(Row):
 
 
 class FxRate(Row):
+    """A published exchange rate."""
+
     date = TextField()
     currency = TextField()
     per_eur = TextField()
@@ -68,6 +76,8 @@ class FxRate(Row):
 
 
 class DutyRate(Row):
+    """A duty rate of a heading and origin."""
+
     heading = TextField()
     origin = TextField()
     rate = TextField()
@@ -77,6 +87,8 @@ class DutyRate(Row):
 
 
 class Grade(Row):
+    """The shop's grade of a subject."""
+
     subject_kind = TextField()
     subject_id = IntegerField()
     grade = TextField()
@@ -87,6 +99,8 @@ class Grade(Row):
 
 
 class Lot(Row):
+    """Goods received together."""
+
     supplier = link(Supplier)
     part = link(Part)
     label = TextField()
@@ -96,6 +110,8 @@ class Lot(Row):
 
 
 class Inspection(Row):
+    """An inspection of a lot."""
+
     lot = link(Lot)
     at = TextField()
     by = TextField()
@@ -105,6 +121,8 @@ class Inspection(Row):
 
 
 class Job(Row):
+    """A repair job."""
+
     opened_at = TextField()
     machine = link(Machine, null=True)
     serial = TextField(default="")
@@ -113,6 +131,8 @@ class Job(Row):
 
 
 class Fitting(Row):
+    """A part put into a machine on a job."""
+
     job = link(Job)
     part = link(Part)
     lot = link(Lot, null=True)
@@ -122,6 +142,8 @@ class Fitting(Row):
 
 
 class Comeback(Row):
+    """A failure that came back."""
+
     fitting = link(Fitting)
     at = TextField()
     cause = TextField()
@@ -130,6 +152,8 @@ class Comeback(Row):
 
 
 class Recipe(Row):
+    """What a rebuild takes."""
+
     name = TextField()
     name_key = TextField(unique=True)
     machine = link(Machine, null=True)
@@ -143,6 +167,8 @@ class Recipe(Row):
 
 
 class RecipeItem(Row):
+    """A part that a recipe needs."""
+
     recipe = link(Recipe)
     part = link(Part)
     position = link(Position, null=True)
