@@ -1,7 +1,5 @@
 """What every command is given: the global options, the database, and the way to answer."""
 
-from __future__ import annotations
-
 import os
 import shutil
 import sys

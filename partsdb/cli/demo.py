@@ -1,7 +1,5 @@
 """The demo: one command builds an invented shop and answers the three questions."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """Commands about grades: set and show."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 import typer

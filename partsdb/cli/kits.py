@@ -1,7 +1,5 @@
 """Commands about kits: what is in them."""
 
-from __future__ import annotations
-
 import typer
 
 from partsdb.cli.context import FromFile, Maker, database, emit

@@ -1,7 +1,5 @@
 """Commands about machines: add and show."""
 
-from __future__ import annotations
-
 from typing import Annotated, Any
 
 import typer

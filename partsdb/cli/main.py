@@ -1,7 +1,5 @@
 """The console script: global options, every command, and one sentence for whatever goes wrong."""
 
-from __future__ import annotations
-
 import sys
 import traceback
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """Commands about parts: add, show, find, supersede, claim, accept."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

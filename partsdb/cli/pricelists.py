@@ -1,7 +1,5 @@
 """Commands about suppliers' price lists: read, show, withdraw."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

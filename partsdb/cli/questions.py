@@ -1,7 +1,5 @@
 """The three questions of the parts counter: instead, vet, rebuild cost."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

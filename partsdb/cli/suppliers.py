@@ -1,7 +1,5 @@
 """Commands about suppliers, exchange rates and duty."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """Commands of the whole database: init, load, doctor, backup, restore, history."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 
