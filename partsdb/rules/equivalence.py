@@ -138,7 +138,8 @@ def may_accept(edge: StandsIn, role: str, evidence: EvidenceLevel) -> Check:
 
 def check_edge(edge: StandsIn, role: str) -> Check:
     """Return what one edge shows about fitting its part: only an accepted one is an approval."""
-    said = f"{_arrow(edge)}, {edge.state} on {edge.evidence}{_source(edge)}"
+    basis = f"{edge.evidence}; {edge.source}" if edge.source else edge.evidence
+    said = f"{_arrow(edge)}: {edge.state} ({basis})"
     evidence = f"{edge.evidence}: {edge.source}" if edge.source else str(edge.evidence)
     if edge.state == "rejected":
         return Check("equivalence", Outcome.FAILS, said, evidence)

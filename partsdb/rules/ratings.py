@@ -25,6 +25,9 @@ NOMINAL_BAND = Fraction(5, 1000)
 # EN 837-2, from memory: a gauge is used to three quarters of its scale, steady pressure.
 GAUGE_SHARE = Fraction(3, 4)
 
+# Two figures this close are one figure in two units (handbook, the nominal band).
+SAME_FIGURE = Fraction(5, 1000)
+
 _ONE_STEP_LOWER = {
     EvidenceLevel.MAKERS_DOCUMENT: EvidenceLevel.SUPPLIERS_DOCUMENT,
     EvidenceLevel.MEASURED_HERE: EvidenceLevel.SUPPLIERS_DOCUMENT,
@@ -104,13 +107,15 @@ class WorkingRating:
 def working_rating(claims: Iterable[Claim], component_class: str) -> WorkingRating:
     """Return the working rating that `claims` show for a piece of `component_class`.
 
-    The lowest working figure counts; proof never counts; burst alone is divided by our ratio of
+    The lowest working figure counts; proof never counts, nor does a figure that is no lower than
+    the known proof or burst; burst alone is divided by our ratio of
     the class (handbook 1.3), marked derived and one evidence step lower, and not accepted where
     the class has no ratio. Of a gauge, three quarters of the scale count (EN 837-2).
     """
     figures, problems = _figures([each for each in claims if _is_rating(each)])
     working = [each for each in figures if each.basis in ("", "working")]
     above = [each for each in figures if each.basis in ("proof", "burst")]
+    working = [each for each in working if not _is_really_above(each, above)]
     if component_class == "gauge":
         working = [_gauge_share(each, working) for each in working]
     bursts = [each for each in above if each.basis == "burst"]
@@ -140,6 +145,14 @@ def _repeats(one: Figure, better: Figure) -> bool:
         return False
     ours, theirs = better.pressure.gauge, one.pressure.gauge
     return abs(theirs - ours) < ours * NOMINAL_BAND
+
+
+def _is_really_above(figure: Figure, above: Sequence[Figure]) -> bool:
+    """Say whether a figure is the known proof or burst pressure under another name.
+
+    Handbook 6.6: burst in the rating column is a sign of a bad list.
+    """
+    return any(figure.pressure.gauge * (1 + SAME_FIGURE) > each.pressure.gauge for each in above)
 
 
 def _is_rating(claim: Claim) -> bool:

@@ -253,6 +253,12 @@ def test_what_only_the_supplier_says_is_confirmed_or_not_shown(
     assert WORD in " ".join((check.text, *check.conditions))
 
 
+def test_hearsay_that_repeats_the_makers_thread_needs_no_confirmation() -> None:
+    part = with_claim(kit("CW 1"), claim("port", "1/4 NPT", evidence=WORD))
+    check = check_named(judged(part), "thread")
+    assert (check.outcome, check.conditions) == (Outcome.MEETS, ())
+
+
 def test_a_material_that_only_the_supplier_names_is_looked_at_on_arrival() -> None:
     part = replace(
         kit("CW 1", ball=""), claims=(*kit("CW 1").claims, claim("material", WC, "ball", WORD))

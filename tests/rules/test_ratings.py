@@ -129,6 +129,14 @@ def test_the_word_burst_in_the_value_outweighs_a_working_column() -> None:
     assert working_rating([claim("13200 psi burst")], "hose").is_derived
 
 
+@pytest.mark.parametrize("basis", ["working", ""])
+@pytest.mark.parametrize("written", ["12000 psi", "827 bar", "13000 psi"])
+def test_the_known_burst_under_another_name_is_no_rating(written: str, basis: str) -> None:
+    """Handbook 6.6: burst in the rating column is a sign of a bad list."""
+    found = checked(claim(written, basis), claim("12000 psi", "burst"), component_class="valve")
+    assert (found.outcome, found.code) == (Outcome.NOT_SHOWN, "BURST_ONLY")
+
+
 def test_of_two_claims_that_differ_the_lower_counts_and_both_are_shown() -> None:
     found = checked(claim("5000 psi"), claim("3000 psi", evidence=WORD))
     assert found.outcome == Outcome.FAILS

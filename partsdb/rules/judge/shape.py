@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
 from partsdb.rules import sizes, threads
-from partsdb.rules.facts import ClaimKind, KitItem
-from partsdb.rules.judge.case import Case, claims_of, to_confirm, weakest
+from partsdb.rules.facts import Claim, ClaimKind, KitItem
+from partsdb.rules.judge.case import Case, claims_of, is_hearsay, to_confirm, weakest
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
 
 
@@ -40,12 +40,21 @@ def thread_checks(case: Case) -> list[Check]:
     by_facts = case.role.has_ports and case.role.judged_by == "facts"
     if not case.demand.ports and not by_facts:
         return []
+    documented = [claim for claim in claims if not is_hearsay(claim.evidence)]
+    found = _thread_check(case, documented)
+    if len(documented) == len(claims):
+        return [found]
+    what = f"gauge the thread on arrival ({', '.join(claim.value for claim in claims)})"
+    told = to_confirm(_thread_check(case, claims), weakest(claims), what)
+    # Hearsay counts only where the documents leave something open.
+    return [min(found, told, key=lambda check: GRAVITY[check.outcome])]
+
+
+def _thread_check(case: Case, claims: Sequence[Claim]) -> Check:
     ports = tuple(claim.value for claim in claims)
-    found = (
+    return (
         _through_adapter(case, ports) if case.adapter_needed else _joints(case.demand.ports, ports)
     )
-    what = f"gauge the thread on arrival ({', '.join(ports)})"
-    return [to_confirm(found, weakest(claims), what)]
 
 
 @lru_cache(maxsize=4096)
