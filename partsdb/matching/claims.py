@@ -7,14 +7,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from partsdb.matching.facts import LineFacts
-from partsdb.matching.hits import KEY, Hit, key_hits, proposed_hits, repaired_hits
-from partsdb.matching.judge import Desk, Weighed, named, weigh
+from partsdb.matching.hits import Hit, key_hits, proposed_hits, repaired_hits
+from partsdb.matching.judge import Desk, Weighed, is_swapped, named, weigh
 from partsdb.matching.traits import AGREES, CONTRADICTS
 from partsdb.rules.makers import name_key
 from partsdb.rules.numbers import number_key
 from partsdb.rules.spreadsheet import SCIENTIFIC, damages
 
-_SPLIT = re.compile(r"\s*(?:[;,|+&]|/|\n|\b(?:and|und|or|oder)\b)\s*", re.IGNORECASE)
+# A comma before three digits may stand within a number ("CW 50,434").
+_SPLIT = re.compile(
+    r"\s*(?:[;|&/\n]|,(?!\d{3}(?!\d))|\s\+\s|\b(?:and|und|or|oder)\b)\s*", re.IGNORECASE
+)
 _SHORTEST = 3
 
 
@@ -45,7 +48,8 @@ def named_parts(facts: LineFacts, desk: Desk) -> list[Named]:
 def _numbers(text: str, desk: Desk) -> Iterator[tuple[str, str]]:
     """Yield (maker key or "", number) for each number in a claim; a maker named once goes on."""
     maker, number = _maker_and_number(text, desk)
-    if number and (key_hits(number, desk.index) or not _SPLIT.search(number)):
+    is_one = not _SPLIT.search(number) or damages(number) or key_hits(number, desk.index)
+    if number and is_one:
         yield maker, number
         return
     maker = ""
@@ -81,9 +85,9 @@ def _resolve(facts: LineFacts, maker: str, number: str, desk: Desk) -> Named:
         return _exact(number, exact, bool(maker), desk)
     repaired = _weighed(facts, maker, repaired_hits(number, desk.index, ()), number, desk)
     near = _weighed(facts, maker, proposed_hits(number, desk.index, ()), number, desk)
-    fitting = [each for each in repaired if _piece(each) == AGREES]
     is_lost = any(name == SCIENTIFIC for _, name in damages(number))
-    if len(fitting) == 1 and len(repaired) == 1 and not is_lost and not _explain_too(near):
+    is_sure = len(repaired) == 1 and not is_lost and _piece(repaired[0]) == AGREES
+    if is_sure and not any(is_swapped(each, repaired[0], desk) for each in near):
         return Named(number, tuple(repaired), True)
     found = (*repaired, *near)
     if not found or all(_piece(each) == CONTRADICTS for each in found):
@@ -117,8 +121,3 @@ def _weighed(
 
 def _piece(weighed: Weighed) -> str:
     return weighed.likeness.outcome("piece")
-
-
-def _explain_too(near: list[Weighed]) -> bool:
-    """Say whether a number one slip away would explain the line as well as the repair."""
-    return any(_piece(each) == AGREES and each.hit.tier != KEY for each in near)

@@ -11,7 +11,7 @@ from partsdb.matching.context import ListContext
 from partsdb.matching.facts import LineFacts
 from partsdb.matching.hits import AFFIX, KEY, RANK, REPAIRED, Hit
 from partsdb.matching.readings import Candidate, Evidence
-from partsdb.matching.traits import AGREES, CONTRADICTS, SAME_WORDS, Likeness, Trait, compare
+from partsdb.matching.traits import AGREES, CONTRADICTS, Likeness, Trait, compare
 from partsdb.rules.numbers import LOOKALIKES, difference, number_key, number_runs
 from partsdb.rules.spreadsheet import DATE
 
@@ -117,7 +117,7 @@ def _doubt_of_repair(facts: LineFacts, chosen: Weighed) -> str:
     has_maker = likeness.outcome("maker") == AGREES
     if likeness.outcome("piece") != AGREES and not has_maker:
         return "the kind of piece is not confirmed"
-    is_told = likeness.is_specific or (likeness.coverage >= SAME_WORDS and hit.damage != DATE)
+    is_told = likeness.is_specific or (likeness.is_worded_alike and hit.damage != DATE)
     if likeness.strength < REPAIRED_STRENGTH or not is_told:
         return "too little agrees to undo the damage with certainty"
     if hit.tier == AFFIX and facts.imitates:
@@ -132,11 +132,17 @@ def _rivals(other: Weighed, chosen: Weighed, desk: Desk) -> bool:
     lead = chosen.likeness.fit - other.likeness.fit
     if other.hit.tier in REPAIRED:
         return lead < MARGIN
-    is_lookalike = chosen.hit.damage == LOOKALIKES
-    number = desk.index.entries[other.hit.place].number
-    if is_lookalike and difference(other.written, number).kind == "transposed":
+    if is_swapped(other, chosen, desk):
         return lead < MARGIN
     return -lead > REVERSE_MARGIN
+
+
+def is_swapped(other: Weighed, chosen: Weighed, desk: Desk) -> bool:
+    """Say whether two signs swapped explain the code as look-alikes do for `chosen`."""
+    if chosen.hit.damage != LOOKALIKES:
+        return False
+    number = desk.index.entries[other.hit.place].number
+    return difference(other.written, number).kind == "transposed"
 
 
 def better_neighbour(facts: LineFacts, chosen: Weighed, desk: Desk) -> str:

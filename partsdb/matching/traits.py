@@ -28,6 +28,8 @@ _LENGTH_SLACK = Fraction(25, 1000)
 _LIKE_WORDS = 0.5
 SAME_WORDS = 0.8
 _ALL_WORDS = 0.97
+# One or two words are like too many descriptions.
+_TELLING_WORDS = 3
 _STEM = 4
 _SPECIFIC = frozenset(("size", "thread", "pressure", "machine"))
 
@@ -45,12 +47,13 @@ class Trait:
 class Likeness:
     """A line against one part. `coverage` is the weighted share of the line's words in the part's
     description, and `explains_all` says that neither has a word of weight that the other lacks;
-    `strength` counts what agrees, the maker's name left out.
+    `words` counts them, `strength` counts what agrees, the maker's name left out.
     """
 
     place: int
     traits: tuple[Trait, ...]
     coverage: float
+    words: int
     explains_all: bool = False
 
     def outcome(self, name: str) -> str:
@@ -65,7 +68,13 @@ class Likeness:
     def strength(self) -> int:
         """Return how many traits of the description agree; likeness of words counts up to two."""
         agreeing = sum(t.outcome == AGREES for t in self.traits if t.name != "maker")
-        return agreeing + (self.coverage >= _LIKE_WORDS) + (self.coverage >= SAME_WORDS)
+        likeness = (self.coverage >= _LIKE_WORDS) + self.is_worded_alike
+        return agreeing + likeness * (self.words >= _TELLING_WORDS)
+
+    @property
+    def is_worded_alike(self) -> bool:
+        """Say whether nearly all words of a description of some length are the part's words."""
+        return self.coverage >= SAME_WORDS and self.words >= _TELLING_WORDS
 
     @property
     def is_specific(self) -> bool:
@@ -95,8 +104,9 @@ def compare(facts: LineFacts, place: int, index: CatalogueIndex, context: ListCo
     told = tuple(trait for trait in traits if trait.outcome != SILENT)
     mine, theirs = facts.described.words, described.words
     share = coverage(mine, theirs, index)
+    count = len(set(mine))
     is_same = share > _ALL_WORDS and coverage(theirs, mine, index) > _ALL_WORDS
-    return Likeness(place, told, share, is_same and all(t.outcome == AGREES for t in told))
+    return Likeness(place, told, share, count, is_same and all(t.outcome == AGREES for t in told))
 
 
 @lru_cache(maxsize=4096)
@@ -134,10 +144,10 @@ def _piece(facts: LineFacts, role: str) -> Trait:
     if not facts.head or not role:
         return Trait("piece", SILENT, "")
     if facts.role == role:
-        return Trait("piece", AGREES, f"both a {role}")
+        return Trait("piece", AGREES, f"both {role}")
     if facts.role and same_family(facts.role, role):
         return Trait("piece", SILENT, "")
-    return Trait("piece", CONTRADICTS, f"a {facts.role or facts.head} against a {role}")
+    return Trait("piece", CONTRADICTS, f"{facts.role or facts.head} against {role}")
 
 
 def _set_trait(
