@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from partsdb.matching.engine.decision import FIT_STEP
 from partsdb.matching.engine.words import VOLTAGE
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from partsdb.matching.engine.hashing import F32, I64, U8, Bool
+    from partsdb.matching.engine.hashing import F32, I32, I64, U8, Bool
     from partsdb.matching.engine.index import Index
     from partsdb.matching.engine.line_words import LineWords
 
@@ -20,17 +21,24 @@ _SLICE = 16_000
 _TOLERANCE, _EXACT = 0.005, 1e-6
 # Stands for "the line says nothing that could be compared".
 UNSAID = 127
+LEAST_HELD = 5_000
+# What a contradiction takes off the percent explained when parts are compared.
+CONFLICT_COST = 50
 
 
 @dataclass(frozen=True, slots=True)
 class Agreement:
     """For each pair of line and part: percent of the line's words that the part explains (UNSAID:
     none could be), percent of the part's that the line holds, and the kind of measure in which
-    they contradict each other (0: none, 15: letters with a figure)."""
+    they contradict each other (0: none, 15: letters with a figure).
+
+    `fit` orders parts finely: hundredths of a percent explained, then those held.
+    """
 
     explained: U8
     held: U8
     conflict: U8
+    fit: I32
 
 
 def agreement(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
@@ -42,11 +50,13 @@ def agreement(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
         for start in range(0, len(line), _SLICE)
     ]
     if not pieces:
-        return Agreement(*(np.zeros(0, dtype=np.uint8) for _ in range(3)))
+        none = np.zeros(0, dtype=np.uint8)
+        return Agreement(none, none, none, np.zeros(0, dtype=np.int32))
     return Agreement(
         np.concatenate([piece.explained for piece in pieces]),
         np.concatenate([piece.held for piece in pieces]),
         np.concatenate([piece.conflict for piece in pieces]),
+        np.concatenate([piece.fit for piece in pieces]),
     )
 
 
@@ -61,6 +71,7 @@ def _compare(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
     explained: F32 = np.zeros(len(line), dtype=np.float32)
     total: F32 = np.zeros(len(line), dtype=np.float32)
     held: Bool = np.zeros(theirs.shape, dtype=np.bool_)
+    in_order: Bool = np.ones(len(line), dtype=np.bool_)
     for place, word in enumerate(ours):
         # No part has the word -2, so what is no word at all (-1) meets nothing.
         word = np.where(word < 0, np.int32(-2), word)
@@ -72,15 +83,22 @@ def _compare(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
         gained = weight[place] * gain[place] * hit
         explained += gained
         total += np.where(hit, gained, weight[place] * ~soft[place])
+        if place < len(theirs):
+            in_order &= theirs[place] == ours[place]
     own = np.where(theirs >= 0, rarity[np.maximum(theirs, 0)], np.float32(0))
     whole, seen = own[0].copy(), own[0] * held[0]
     for each, is_held in zip(own[1:], held[1:], strict=True):
         whole += each
         seen += each * is_held
+    conflict = _conflicts(lines, index, line, row)
+    told, shown = _share(explained, total), _share(seen, whole)
+    # A line that holds little of a part may be cut: then a short description holds no promise.
+    sequence = np.where(shown >= LEAST_HELD, shown, 0) + in_order
     return Agreement(
-        np.where(total > 0, _percent(explained, total), UNSAID).astype(np.uint8),
-        _percent(seen, whole),
-        _conflicts(lines, index, line, row),
+        np.where(total > 0, told // 100, UNSAID).astype(np.uint8),
+        (shown // 100).astype(np.uint8),
+        conflict,
+        (told - CONFLICT_COST * 100 * (conflict > 0)) * FIT_STEP + sequence,
     )
 
 
@@ -91,12 +109,12 @@ def _columns(matrix: NDArray[Any]) -> NDArray[Any]:
     return np.ascontiguousarray(matrix.T)
 
 
-def _percent(part: F32, whole: F32) -> U8:
-    """Return whole percents, rounded down; sums differ in their last bits by order of words."""
+def _share(part: F32, whole: F32) -> I32:
+    """Return hundredths of a percent; a sum's last bits depend on the order of the words."""
     import numpy as np
 
     share = part / np.maximum(whole, np.float32(1e-6))
-    return np.floor(share * np.float32(100) + np.float32(0.01)).astype(np.uint8)
+    return np.floor(share * np.float32(10_000) + np.float32(0.5)).astype(np.int32)
 
 
 def _conflicts(lines: LineWords, index: Index, line: I64, row: I64) -> U8:

@@ -43,8 +43,8 @@ LAST_THAT_SETTLES = Way.SUFFIX
 AGREED_BY_KEY, AGREED_OTHERWISE = 50, 60
 # By how much a part must explain a line better than any neighbour, once its number is damaged.
 MARGIN = 10
-# `fit` is percent of the line explained, times this, plus percent of the part's words held.
-FIT_STEP = 128
+# `fit` is hundredths of a percent of the line explained, times this, plus those of the part held.
+FIT_STEP = 10_002
 # A key this short is equal by chance.
 SHORTEST_SETTLED = 4
 
@@ -79,6 +79,6 @@ def settles(claim: Claim) -> Any:
     sound = claim.said & claim.alone & (claim.length >= SHORTEST_SETTLED)
     against = claim.contradicted | claim.other_maker
     agreed = claim.explained >= AGREED_OTHERWISE - (AGREED_OTHERWISE - AGREED_BY_KEY) * by_key
-    margin = MARGIN * FIT_STEP * ((claim.way == Way.LOOKALIKE) | (claim.way == Way.ZEROS))
+    margin = MARGIN * 100 * FIT_STEP * ((claim.way == Way.LOOKALIKE) | (claim.way == Way.ZEROS))
     unrivalled = (claim.fit > claim.rival + margin) & (claim.fit >= claim.letter_rival + margin)
     return may & sound & (against ^ True) & agreed & unrivalled

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from partsdb.matching.engine import candidates as found
-from partsdb.matching.engine.agreement import UNSAID, Agreement, agreement
+from partsdb.matching.engine.agreement import CONFLICT_COST, UNSAID, Agreement, agreement
 from partsdb.matching.engine.build import maker_hashes
 from partsdb.matching.engine.candidates import Numbers, Pairs
 from partsdb.matching.engine.decision import FIT_STEP, MARGIN, Claim, Lane, Way, settles
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.line_words import LineWords, WordFinder
 
 MOST_OFFERED = 5
-# What a contradiction takes off the percent explained when candidates are compared.
-CONFLICT_COST = 50
 # Lines for which no number leads to a part that explains so much are looked up by their words.
 _POOR, _LEAST_BY_WORDS, _LEAST_NEAR = 50, 40, 25
 # How much each way counts beside the percent explained, in the order of the five offered.
@@ -65,7 +63,6 @@ class Judged:
     agreed: Agreement
     maker: I32
     value: I32
-    fit: I32
 
 
 def match_chunk(index: Index, finder: WordFinder, lines: Lines, learned: Learned) -> Matched:
@@ -134,8 +131,7 @@ def judge(index: Index, words: LineWords, makers: U64, pairs: Pairs) -> Judged:
     maker = np.where(both, np.where(theirs == ours, MAKER_SAME, MAKER_OTHER), 0).astype(np.int32)
     said = np.where(agreed.explained == UNSAID, 0, agreed.explained).astype(np.int32)
     value = said - CONFLICT_COST * (agreed.conflict > 0)
-    fit = value.astype(np.int32) * FIT_STEP + agreed.held
-    return Judged(pairs, agreed, maker, value.astype(np.int32), fit)
+    return Judged(pairs, agreed, maker, value.astype(np.int32))
 
 
 def is_taught(pairs: Pairs, learned: Learned) -> Bool:
@@ -190,7 +186,7 @@ def _facts(judged: Judged, claim: I64, of_line: tuple[I32, Bool, I32]) -> Claim:
         length=lengths,
         said=has & (judged.agreed.explained[at] != UNSAID),
         explained=value,
-        fit=np.where(has, judged.fit[at], 0),
+        fit=np.where(has, judged.agreed.fit[at], 0),
         rival=rival,
         letter_rival=letter_rival,
         contradicted=judged.agreed.conflict[at] > 0,
@@ -204,9 +200,9 @@ def _best_of(judged: Judged, way: Way, count: int) -> I32:
     """Return for each line how well the best part found in one way fits it."""
     import numpy as np
 
-    best: I32 = np.full(count, -CONFLICT_COST * FIT_STEP, dtype=np.int32)
+    best: I32 = np.full(count, -CONFLICT_COST * 100 * FIT_STEP, dtype=np.int32)
     at = np.flatnonzero((judged.pairs.way == way) & (judged.maker != MAKER_OTHER))
-    np.maximum.at(best, judged.pairs.line[at], judged.fit[at])
+    np.maximum.at(best, judged.pairs.line[at], judged.agreed.fit[at])
     return best
 
 
@@ -270,7 +266,9 @@ def _codes(judged: Judged, taught: Bool | None, at: I64, facts: Claim) -> I64:
         "held": judged.agreed.held[at],
         "conflict": judged.agreed.conflict[at],
         "maker": judged.maker[at],
-        "rival": np.maximum(np.maximum(facts.rival, facts.letter_rival)[line] // FIT_STEP, 0),
+        "rival": np.maximum(
+            np.maximum(facts.rival, facts.letter_rival)[line] // (100 * FIT_STEP), 0
+        ),
         "alone": facts.alone[line],
         "taught": known,
     }
