@@ -76,6 +76,30 @@ def check_contents(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...] | None)
     return Check("contents", outcome, text, code="KIT_INCOMPLETE", conditions=conditions)
 
 
+def check_treatment(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> Check | None:
+    """Return that the kit treats its threads otherwise, None when it does not.
+
+    Code TREATMENT_CHANGED: the same torque on another treatment gives another tension, so the
+    instruction belongs to the kit and not to the pump (handbook 2.3).
+    """
+    was, now = _TREATMENTS & set(by_role(needed)), _TREATMENTS & set(by_role(kit))
+    if was == now:
+        return None
+    text = f"threads treated with {_or_nothing(now)} in this kit, with {_or_nothing(was)} before"
+    condition = "use the thread treatment and torque of this kit's own sheet, not the old one's"
+    return Check(
+        "thread treatment", Outcome.MEETS_WITH_CONDITIONS, text, "handbook 2.3",
+        "TREATMENT_CHANGED", (condition,),
+    )  # fmt: skip
+
+
+_TREATMENTS = frozenset({"sealant", "threadlocker"})
+
+
+def _or_nothing(treatments: frozenset[str] | set[str]) -> str:
+    return " and ".join(sorted(treatments)) or "nothing from the kit"
+
+
 def missing_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tuple[str, ...]:
     """Return what the kit lacks as "gland ring x1", by role."""
     cover, uncounted = coverage(by_role(needed), by_role(kit)), _uncounted(needed, kit)

@@ -199,7 +199,8 @@ def test_the_gaps_of_a_kit_are_named() -> None:
     found = judged(kit("CW 1", without=("gland ring", "sealant")))
     assert found.verdict == Verdict.FIT_WITH_CONDITIONS
     assert found.missing == ("gland ring x1", "sealant x1")
-    assert len(found.conditions) == 2
+    assert len(found.conditions) == 3
+    assert check_named(found, "thread treatment").code == "TREATMENT_CHANGED"
 
 
 def test_barred_fails_whatever_else_is_shown() -> None:

@@ -11,7 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from partsdb.rules.facts import KitItem
-from partsdb.rules.kits import check_contents, coverage, extra_words, missing_words
+from partsdb.rules.kits import (
+    check_contents,
+    check_treatment,
+    coverage,
+    extra_words,
+    missing_words,
+)
 from partsdb.rules.roles import known_roles
 from partsdb.rules.verdict import GRAVITY, Outcome
 
@@ -87,6 +93,18 @@ def test_a_role_that_we_do_not_know_counts_as_its_list_calls_it() -> None:
         == Outcome.MEETS_WITH_CONDITIONS
     )
     assert check_contents((item("shim", kind="pressure boundary"),), ()).outcome == Outcome.FAILS
+
+
+def test_another_thread_treatment_means_another_torque() -> None:
+    """Handbook 2.3: the instruction belongs to the kit, not to the pump."""
+    assert check_treatment(NEEDED, NEEDED) is None
+    dry = check_treatment(NEEDED, without("sealant"))
+    assert dry is not None
+    assert (dry.outcome, dry.code) == (Outcome.MEETS_WITH_CONDITIONS, "TREATMENT_CHANGED")
+    assert "torque" in dry.conditions[0]
+    locked = check_treatment(NEEDED, (*without("sealant"), item("threadlocker", kind="consumable")))
+    assert locked is not None
+    assert "threadlocker in this kit, with sealant before" in locked.text
 
 
 ROLES = st.sampled_from(sorted(known_roles()))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from partsdb.rules.equivalence import check_edge, check_path
 from partsdb.rules.grading import check_grade
 from partsdb.rules.judge.case import Case, key_of
-from partsdb.rules.kits import check_contents, extra_words, missing_words
+from partsdb.rules.kits import check_contents, check_treatment, extra_words, missing_words
 from partsdb.rules.verdict import Check, Outcome
 
 
@@ -50,7 +50,9 @@ def contents_checks(case: Case) -> list[Check]:
         return []
     needed = case.original.contents if case.original else None
     if needed:
-        return [check_contents(needed, case.part.contents)]
+        treated = check_treatment(needed, case.part.contents) if case.part.contents else None
+        found = check_contents(needed, case.part.contents)
+        return [found, treated] if treated else [found]
     return [_uncompared(case)] if case.demand.role.endswith("kit") else []
 
 
