@@ -44,13 +44,13 @@ _CHAIN = re.compile(r"\s*(?:x|\*)\s*")
 class Size:
     """One size: its measures in mm, exactly, and how far each may be off.
 
-    `tolerance_mm` is what the text states (0 when it states none); `printed_mm` is half of the last
-    decimal place as written, for telling a rounded conversion from another size.
+    For each measure `tolerances_mm` is what the text states beside it (0 when it states none), and
+    `printed_mm` half of its last decimal place, for telling a rounded conversion from another size.
     """
 
     measures_mm: tuple[Fraction, ...]
-    tolerance_mm: Fraction = Fraction(0)
-    printed_mm: Fraction = Fraction(0)
+    tolerances_mm: tuple[Fraction, ...]
+    printed_mm: tuple[Fraction, ...]
     unit: str = "mm"
     oring: str = ""
 
@@ -83,19 +83,20 @@ def _plain(text: str) -> str:
 
 
 def _size(matches: list[re.Match[str]], units: list[str]) -> Size:
-    scales = [_UNITS[unit] for unit in units]
-    tolerances = [
-        _figure(match["tol"]) * _UNITS[(match["tol_unit"] or unit).rstrip(".")]
-        for match, unit in zip(matches, units, strict=True)
-        if match["tol"]
-    ]
-    pairs = list(zip(matches, scales, strict=True))
+    pairs = [(match, _UNITS[unit]) for match, unit in zip(matches, units, strict=True)]
     return Size(
         measures_mm=tuple(_figure(match["figure"]) * scale for match, scale in pairs),
-        tolerance_mm=min(tolerances, default=Fraction(0)),
-        printed_mm=max(_half_place(match["figure"]) * scale for match, scale in pairs),
-        unit="in" if _UNITS[units[0]] in (MM_PER_INCH, 12 * MM_PER_INCH) else "mm",
+        tolerances_mm=tuple(_tolerance(match, scale) for match, scale in pairs),
+        printed_mm=tuple(_half_place(match["figure"]) * scale for match, scale in pairs),
+        unit="in" if pairs[0][1] in (MM_PER_INCH, 12 * MM_PER_INCH) else "mm",
     )
+
+
+def _tolerance(match: re.Match[str], scale: Fraction) -> Fraction:
+    if not match["tol"]:
+        return Fraction(0)
+    own = match["tol_unit"]
+    return _figure(match["tol"]) * (_UNITS[own.rstrip(".")] if own else scale)
 
 
 def _figure(text: str) -> Fraction:
@@ -125,7 +126,8 @@ def oring(dash: str) -> Size | None:
     for row in tables.rows("orings"):
         if row["dash"] == dash:
             inches = Fraction(row["id_in"]), Fraction(row["cs_in"])
-            return Size(tuple(each * MM_PER_INCH for each in inches), unit="in", oring=dash)
+            exact = (Fraction(0), Fraction(0))
+            return Size(tuple(each * MM_PER_INCH for each in inches), exact, exact, "in", dash)
     return None
 
 
@@ -169,14 +171,15 @@ def _unread(check: str, called_for: str, offered: str, unread: str) -> Check:
 def _compare(check: str, text: str, wanted: Size, given: Size) -> Check:
     if len(wanted.measures_mm) != len(given.measures_mm):
         return Check(check, Outcome.NOT_SHOWN, f"{text}: one states more measures than the other")
-    pairs = zip(wanted.measures_mm, given.measures_mm, strict=True)
-    off_mm = max(abs(one - two) for one, two in pairs)
+    off_mm = [
+        abs(one - two) for one, two in zip(wanted.measures_mm, given.measures_mm, strict=True)
+    ]
     allowed_mm, why = _allowed(wanted, given)
-    if off_mm <= allowed_mm:
-        return Check(check, Outcome.MEETS, f"{text}: {why if off_mm else 'the same'}")
+    if _within(off_mm, allowed_mm):
+        return Check(check, Outcome.MEETS, f"{text}: {why if any(off_mm) else 'the same'}")
     figures = f"{_in_mm(given)} mm, not {_in_mm(wanted)} mm"
-    printed_mm = max(wanted.printed_mm, given.printed_mm)
-    if wanted.unit != given.unit and off_mm <= printed_mm:
+    printed_mm = tuple(map(max, wanted.printed_mm, given.printed_mm))
+    if wanted.unit != given.unit and _within(off_mm, printed_mm):
         condition = f"measure it: {figures}, equal only as rounded between inch and mm"
         return Check(
             check, Outcome.MEETS_WITH_CONDITIONS, f"{text}: rounded", conditions=(condition,)
@@ -184,13 +187,16 @@ def _compare(check: str, text: str, wanted: Size, given: Size) -> Check:
     return Check(check, Outcome.FAILS, f"{text}: {figures}")
 
 
-def _allowed(wanted: Size, given: Size) -> tuple[Fraction, str]:
-    """Return the tolerance that the demand states, or that an O-ring table's rounding leaves."""
-    if wanted.tolerance_mm:
-        return wanted.tolerance_mm, f"within the ±{float(wanted.tolerance_mm):g} mm stated"
-    if bool(wanted.oring) != bool(given.oring):
-        return ORING_ROUNDING_MM, "the same as the AS568 table prints it"
-    return Fraction(0), "the same"
+def _within(off_mm: list[Fraction], allowed_mm: tuple[Fraction, ...]) -> bool:
+    return all(off <= allowed for off, allowed in zip(off_mm, allowed_mm, strict=True))
+
+
+def _allowed(wanted: Size, given: Size) -> tuple[tuple[Fraction, ...], str]:
+    """Return the tolerances that the demand states, or what an O-ring table's rounding leaves."""
+    if not any(wanted.tolerances_mm) and bool(wanted.oring) != bool(given.oring):
+        rounding = (ORING_ROUNDING_MM,) * len(wanted.measures_mm)
+        return rounding, "the same as the AS568 table prints it"
+    return wanted.tolerances_mm, "within the tolerance stated"
 
 
 def _in_mm(size: Size) -> str:

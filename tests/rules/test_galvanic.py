@@ -62,6 +62,9 @@ def test_an_unstated_aluminium_is_taken_at_its_worst():
     # handbook 3.1: 2000-series 0.75, wrought and silicon castings 0.90, other castings 0.95
     assert galvanic_delta("bronze", "aluminium") == Decimal("0.55")
     assert galvanic_anode("316", "aluminium") == "aluminium"
+    # carbon steel, 0.85, lies within the span: which one goes depends on the alloy
+    assert galvanic_anode("carbon steel", "aluminium") is None
+    assert galvanic_anode("aluminium", "carbon steel") is None
 
 
 @pytest.mark.parametrize(
@@ -75,6 +78,7 @@ def test_an_unstated_aluminium_is_taken_at_its_worst():
         ("bronze", "PTFE", "A380", False),
         ("bronze", "carbon steel", "aluminium", False),
         ("bronze", "316", "PTFE", False),
+        ("aluminium cast", "carbon steel", "A380", True),  # 0 or 0.05 V before, 0.05 V now
     ],
 )
 def test_only_a_larger_difference_is_worse(old, new, block, worse):

@@ -175,6 +175,7 @@ def test_a_substitution_is_judged_by_its_role(role, called_for, offered, outcome
         ("seat", "tungsten carbide", "tungsten carbide", "aluminium", MEETS, ""),
         ("seat", "tungsten carbide", "WC-Co", "aluminium", MEETS, ""),  # carbide as before
         ("ball", "440C", "tungsten carbide", "aluminium", MEETS, ""),  # touches its seat alone
+        ("seat", "316", "440C", "aluminium", NOT_SHOWN, ""),  # 440C is not listed either
         ("fitting", "carbon steel", "316", "unobtainium", NOT_SHOWN, ""),
         ("fitting", "carbon steel", "brass", "aluminium", FAILS, DOWN),  # the worse finding stays
     ],

@@ -45,7 +45,7 @@ def test_a_size_is_read_to_exact_millimetres(text, millimetres):
 
 @pytest.mark.parametrize(
     "text",
-    ["", "16", "214", "about 16 mm", "M16", "1,234 mm", "1/0 in", "16 mm or 18 mm", "AS568-200", "x"],
+    ["", "16", "214", "about 16 mm", "M16", "1,234 mm", "1/0 in", "16 mm x big", "16 mm or 18 mm", "AS568-200", "x"],
 )
 def test_what_is_not_understood_is_no_size(text):
     assert parse_size(text) is None
@@ -73,6 +73,15 @@ def test_what_is_not_understood_is_no_size(text):
         ("rod_mm", "18 +/- 0.05", "18.05", MEETS),
         ("rod_mm", "18 ± 0.05", "18.06", FAILS),
         ("rod_mm", "18", "18.03 ± 0.05", FAILS),  # the demand states the tolerance, not the offer
+        ("rod_mm", "18 ± 0.05 x 5", "18.03 x 5", MEETS),
+        ("rod_mm", "18 ± 0.05 x 5", "18.03 x 5.03", FAILS),  # the tolerance stands beside 18 alone
+        ("diameter", "5/8 in ± 0.002 in", "15.92 mm", MEETS),  # 0.045 mm off, 0.0508 allowed
+        ("diameter", "5/8 in ± 0.002 in", "15.93 mm", FAILS),
+        ("diameter", "16 mm ± 0.002 in", "16.05 mm", MEETS),
+        ("diameter", "16 mm ± 0.002 in", "16.06 mm", FAILS),
+        ("ring", "3/8 x 1/8 in", "9.5 x 3.175 mm", CONDITIONS),
+        ("ring", "3/8 x 1/8 in", "9.5 x 3.2 mm", CONDITIONS),
+        ("ring", "3/8 x 1/8 in", "9.5 x 3.21 mm", FAILS),  # 9.5 is coarse, 3.21 is not
         ("length_m", "7.5", "7500 mm", MEETS),
         ("size", "16", "16", CONDITIONS),  # the same figure, but of what?
         ("size", "A4", "A4", CONDITIONS),

@@ -146,6 +146,22 @@ def test_a_thread_reads_back_from_its_own_designation(text):
     assert parse(thread.designation) == thread
 
 
+@pytest.mark.parametrize(
+    ("text", "designation"),
+    [
+        ("M22 x 1,5 IG", "M22x1.5 female"),
+        ("3/4-16 UNF-2A", "3/4-16 UN male"),
+        ("JIC -6 male", "9/16-18 JIC male"),
+        ("M14x1.5 ISO 6149", "ISO 6149 M14x1.5"),
+        ("G 1/4 A flat", "G 1/4 flat male"),
+        ("1/4 BSPT", "1/4 BSPT"),
+        ("1/4 MNPT", "1/4 NPT male"),
+    ],
+)
+def test_a_thread_is_named_as_the_trade_writes_it(text, designation):
+    assert parse(text).designation == designation
+
+
 @given(st.text(alphabet='0123456789/-. GRMNPTxXcp"¼½°()JICOUF', max_size=24))
 def test_no_text_makes_the_reader_fall_over(text):
     thread = parse(text)

@@ -170,6 +170,8 @@ def test_a_gender_that_is_not_stated_has_to_be_confirmed(machine, part, outcome)
 def test_more_ports_than_can_be_paired_are_left_to_a_person():
     many = ("1/4 NPT female",) * 13
     assert check_ports(many, ("1/4 NPT male",) * 13).outcome is NOT_SHOWN
+    assert check_ports(("1/4 NPT male",), many).outcome is NOT_SHOWN
+    assert check_ports(("1/4 NPT male",), many[1:]).outcome is MEETS
 
 
 @pytest.mark.parametrize(
