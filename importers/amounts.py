@@ -31,6 +31,7 @@ _UNIT_TAIL = re.compile(
     re.IGNORECASE,
 )
 _SOFT = re.compile(r"^(?:ca\.?|circa|approx\.?|ab|from|von|about|~|≈)\s*", re.IGNORECASE)
+_LONGEST = 20  # a longer run of digits is a number of another kind
 _GROUP_GAP = re.compile(r"(?<=[0-9])[ '’´`](?=[0-9]{3}(?:\D|$))")
 _GROUPED = {mark: re.compile(rf"[0-9]{{1,3}}(?:{re.escape(mark)}[0-9]{{3}})+") for mark in ".,"}
 
@@ -128,7 +129,7 @@ def _read_slowly(text: str, mark: str) -> Amount:
     text, is_negative = _without_minus(_UNIT_TAIL.sub("", text))
     if not re.fullmatch(r"[0-9.,]+", text) or not any(map(str.isdecimal, text)):
         return Amount("", (f'no price can be read from "{text}"',), per, currency)
-    plain = _plain(text, mark)
+    plain = _plain(text, mark) if len(text) <= _LONGEST else ""
     if not plain:
         why = f'ambiguous price: "{text}" may be read with decimal comma or decimal point'
         if _mark_of(text) != "?":

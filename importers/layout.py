@@ -13,7 +13,7 @@ from importers.rows import Column
 
 IDENTITY = frozenset({"code", "maker_number", "description"})
 PRICES = ("price", "list_price")
-_SHORT = 24
+_SHORT = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +106,7 @@ def _filled(sheet: RawSheet, position: int) -> list[str]:
     """Return a header row's cells with every merged range filled from its first cell."""
     row = sheet.rows[position]
     cells = [" ".join(cell.split()) for cell in row.cells]
-    for top, left, bottom, right in sheet.merges:
-        if not top <= row.number <= bottom:
-            continue
+    for top, left, _bottom, right in sheet.merges_at(row.number):
         text = cells[left] if top == row.number and left < len(cells) else ""
         cells += [""] * (min(right, 511) + 1 - len(cells))
         for index in range(left, min(right, 511) + 1):
@@ -119,30 +117,37 @@ def _filled(sheet: RawSheet, position: int) -> list[str]:
 def _is_group_row(sheet: RawSheet, position: int) -> bool:
     """Say whether a row is group headings: merged over some columns, or words over the header."""
     row, below = sheet.rows[position], sheet.rows[position + 1]
-    if row.number + 1 != below.number:
+    filled = [cell.strip() for cell in row.cells if cell.strip()]
+    if row.number + 1 != below.number or not _could_head(row):
         return False
+    if len(filled) >= 2 and all(read_heading(cell) for cell in filled):
+        return True
     width = len(below.cells)
-    for top, left, bottom, right in sheet.merges:
-        spans_part = right - left + 1 < width and (right > left or bottom > top)
-        if top == row.number and spans_part and bottom <= below.number:
-            return True
-    filled = [cell for cell in row.cells if cell.strip()]
-    return len(filled) >= 2 and all(read_heading(cell.strip()) for cell in filled)
+    return any(
+        right - left + (bottom - top) > 0 and right - left + 1 < width and bottom <= below.number
+        for top, left, bottom, right in sheet.merges_at(row.number)
+        # a lone merge from the first column on is a title that does not span the whole table
+        if top == row.number and row.cell(left).strip() and (left or len(filled) > 1)
+    )
 
 
 def _is_under_merges(sheet: RawSheet, position: int) -> bool:
     """Say whether the row below holds the short headings under merged group headings."""
     row, below = sheet.rows[position], sheet.rows[position + 1]
-    filled = [cell.strip() for cell in below.cells if cell.strip()]
-    if below.number != row.number + 1 or NUMBER in below.kinds or len(filled) < 2:
-        return False
-    if any(len(cell) > _SHORT or _is_figure(cell) for cell in filled):
+    filled = [cell for cell in below.cells if cell.strip()]
+    if below.number != row.number + 1 or len(filled) < 2 or not _could_head(below):
         return False
     width = len(row.cells)
     return any(
         top == row.number and (bottom == below.number or 0 < right - left < width - 1)
-        for top, left, bottom, right in sheet.merges
+        for top, left, bottom, right in sheet.merges_at(row.number)
     )
+
+
+def _could_head(row: RawRow) -> bool:
+    """Say whether a row holds short words alone: no stored number, no figure but a quantity."""
+    filled = [cell.strip() for cell in row.cells if cell.strip()]
+    return NUMBER not in row.kinds and not any(len(c) > _SHORT or _is_figure(c) for c in filled)
 
 
 def _is_figure(cell: str) -> bool:

@@ -15,6 +15,7 @@ class Limits:
     unpacked_bytes: int = 768 * 1024 * 1024
     ratio: int = 250
     parts: int = 5_000
+    tables: int = 200
     rows: int = 500_000
     columns: int = 512
     cell_chars: int = 32_767

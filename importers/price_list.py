@@ -6,13 +6,14 @@ import hashlib
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 
 from importers.drift import apply_profile, best_profile, delimiter_drift
 from importers.headings import sample_words
 from importers.items import ItemReader
 from importers.layout import IDENTITY, PRICES, Header, header_at, is_header, propose
-from importers.limits import DEFAULT, Limits
+from importers.limits import DEFAULT, Limits, refuse
 from importers.raw import RawFile, RawRow, RawSheet
 from importers.row_kinds import kind_of
 from importers.rows import Column, ListRow, PriceListText, Profile, ReaderError, RowKind
@@ -20,7 +21,7 @@ from importers.source import load, reader_for
 from importers.tables import Table, currency_of, keys_of, marks_of
 
 _TAX = re.compile(r"\b(?:inkl|incl|including)\b.{0,12}\b(?:mwst|ust|vat|tax)", re.IGNORECASE)
-_VALID = re.compile(r"(?:gültig|valid|effective|stand)\b.*[0-9]", re.IGNORECASE)
+_VALID = re.compile(r"(?:gültig|valid|effective|stand)\b.{0,60}[0-9]", re.IGNORECASE)
 _ONE_WORD_CODE = re.compile(r"(?=\S*[0-9])[A-Za-z0-9]\S*")
 _FIGURE = re.compile(r"[0-9]")
 
@@ -29,7 +30,9 @@ _FIGURE = re.compile(r"[0-9]")
 class _Reading:
     """What has been read of one file so far."""
 
+    name: str
     raw: RawFile
+    limits: Limits
     given: tuple[Profile, ...]
     rows: list[ListRow] = field(default_factory=list)
     profiles: list[Profile] = field(default_factory=list)
@@ -48,7 +51,7 @@ def read_price_list(
     """
     source = load(Path(path), limits)
     raw = reader_for(source).read(source, profiles, limits)
-    reading = _Reading(raw, profiles)
+    reading = _Reading(source.name, raw, limits, profiles)
     reading.said += delimiter_drift(raw.delimiter, profiles)
     for sheet in raw.sheets:
         _read_sheet(reading, sheet)
@@ -67,7 +70,10 @@ def read_price_list(
 
 def _read_sheet(reading: _Reading, sheet: RawSheet) -> None:
     """Read all tables of a sheet; a sheet without one is left out and said."""
-    spans = list(_spans(sheet))
+    spans = list(islice(_spans(sheet), reading.limits.tables + 1))
+    if len(spans) > reading.limits.tables:
+        place = f"{reading.name} {sheet.name}".strip()
+        raise refuse("tables", len(spans), reading.limits.tables, place=place)
     if not spans:
         if sheet.rows:
             name = f'sheet "{sheet.name}"' if sheet.name else "the text"

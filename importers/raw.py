@@ -45,6 +45,15 @@ class RawSheet:
     name: str
     rows: list[RawRow]
     merges: list[tuple[int, int, int, int]] = field(default_factory=list)
+    _by_row: dict[int, list[tuple[int, int, int, int]]] = field(default_factory=dict)
+
+    def merges_at(self, number: int) -> list[tuple[int, int, int, int]]:
+        """Return the merges over a 1-based row; those of more than four rows head nothing."""
+        if self.merges and not self._by_row:
+            for merge in self.merges:
+                for row in range(merge[0], min(merge[2], merge[0] + 3) + 1):
+                    self._by_row.setdefault(row, []).append(merge)
+        return self._by_row.get(number, [])
 
 
 @dataclass(slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from importers import magic
@@ -16,8 +17,14 @@ def load(path: Path, limits: Limits) -> Source:
     try:
         if path.is_dir():
             raise ReaderError("this is a folder, not a file", place=name, hint="name a file in it")
+        if path.exists() and not path.is_file():
+            # Reading a pipe or a device may never end.
+            raise ReaderError("this is no plain file", place=name, hint="save the list to a file")
         with path.open("rb") as stream:
             data = stream.read(limits.file_bytes + 1)
+            if len(data) > limits.file_bytes:
+                size = max(os.fstat(stream.fileno()).st_size, len(data))
+                raise refuse("file_bytes", size, limits.file_bytes, place=name)
     except FileNotFoundError as error:
         raise ReaderError("there is no such file", place=name, hint="check the path") from error
     except PermissionError as error:
@@ -29,13 +36,10 @@ def load(path: Path, limits: Limits) -> Source:
         raise ReaderError(
             f"the file cannot be opened ({why})", place=name, hint="check the path and the disk"
         ) from error
-    return _checked(Source(name, data), path, limits)
+    return _checked(Source(name, data))
 
 
-def _checked(source: Source, path: Path, limits: Limits) -> Source:
-    if len(source.data) > limits.file_bytes:
-        size = path.stat().st_size
-        raise refuse("file_bytes", size, limits.file_bytes, place=source.name)
+def _checked(source: Source) -> Source:
     if not source.data:
         raise ReaderError(
             "the file is empty (0 bytes)", place=source.name, hint="ask the supplier for it again"

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 from functools import lru_cache
 
 from importers.raw import DATE, LOST_DIGITS, NUMBER
@@ -24,6 +25,7 @@ _BRACKET = re.compile(r"\[[^\]]*\]")
 _LITERAL = re.compile(r'"([^"]*)"|\\(.)|_.|\*.')
 _DATE_TOKEN = re.compile(r"y+|m+|d+|h+|s+|AM/PM|A/P|.", re.IGNORECASE | re.DOTALL)
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+_FRACTION = re.compile(r"[#?0]\s*[#?0]*/\s*([?0]+|[1-9][0-9]{0,2})")
 _SIGNIFICANT = 15  # a spreadsheet keeps and shows 15 digits; the rest is noise of binary fractions
 
 
@@ -31,7 +33,7 @@ _SIGNIFICANT = 15  # a spreadsheet keeps and shows 15 digits; the rest is noise 
 class Format:
     """One number format: its kind and, for numbers, how the digits are laid out."""
 
-    kind: str  # "general", "text", "fixed", "percent", "date", "pattern"
+    kind: str  # "general", "text", "fixed", "percent", "date", "fraction", "pattern"
     decimals: int = 0
     least_digits: int = 1
     before: str = ""
@@ -60,7 +62,10 @@ def compiled(code: str) -> Format:
         return Format("text")
     if re.search(r"[ymdhs]", bare, re.IGNORECASE) and not re.search(r"[0#?]", bare.split(".")[0]):
         return Format("date", pattern=_unquoted(section))
-    if re.search(r"E[+-]", bare) or "/" in bare:
+    if fraction := _FRACTION.search(bare):
+        return Format("fraction", pattern=fraction.group(1))
+    # Thousands cut off ("0,") and scientific display hide digits that are stored: take the digits.
+    if re.search(r"E[+-]|[0#?],+(?:$|[^0#?,])", bare):
         return Format("general")
     return _number_format(section, bare)
 
@@ -94,6 +99,8 @@ def show(stored: str, form: Format, *, base_1904: bool) -> Shown:
     value = _rounded(Decimal(stored))
     if form.kind == "date":
         return _date(value, form.pattern, base_1904=base_1904)
+    if form.kind == "fraction":
+        return Shown(_as_fraction(value, form.pattern), NUMBER, _plain(value))
     if form.kind == "percent":
         value *= 100
     if form.kind == "pattern":
@@ -128,6 +135,21 @@ def _rounded(value: Decimal) -> Decimal:
 def _plain(value: Decimal) -> str:
     text = f"{value:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _as_fraction(value: Decimal, pattern: str) -> str:
+    """Show 1.25 as "1 1/4"; `pattern` is that of the denominator: "??" or a fixed "16"."""
+    whole, rest = divmod(abs(value), 1)
+    if pattern.isdecimal() and int(pattern):
+        parts = int((rest * int(pattern)).quantize(Decimal(1), ROUND_HALF_UP))
+        part = Fraction(parts, int(pattern))
+    else:
+        part = Fraction(rest).limit_denominator(10 ** min(len(pattern), 3) - 1)
+    whole, part = whole + part // 1, part % 1
+    shown = " ".join(
+        text for text in (str(whole) if whole else "", str(part) if part else "") if text
+    )
+    return ("-" if value < 0 else "") + (shown or "0")
 
 
 def _into(pattern: str, value: Decimal) -> str:

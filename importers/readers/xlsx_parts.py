@@ -107,6 +107,9 @@ def _check_archive(archive: zipfile.ZipFile, source: Source, limits: Limits) -> 
     ratio = unpacked // max(1, len(source.data))
     if ratio > limits.ratio:
         raise refuse("ratio", ratio, limits.ratio, place=source.name)
+    odd = [e for e in entries if e.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)]
+    if odd:
+        raise damaged(source.name, f"{odd[0].filename} is packed in a way that no workbook is")
     if any(entry.flag_bits & 1 for entry in entries):
         raise ReaderError(
             "the archive is protected by a password",

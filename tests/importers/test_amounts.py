@@ -115,7 +115,8 @@ def test_a_price_that_is_not_firm_is_no_price(cell):
 
 
 @pytest.mark.parametrize(
-    "cell", ["1.23.45", "1,2,3", "12.50 / 14.00", "12 50", "abc", "12.5.0,1", "1.234,56.7", "5%"]
+    "cell",
+    ["1.23.45", "1,2,3", "12.50 / 14.00", "12 50", "abc", "12.5.0,1", "1.234,56.7", "5%", "9" * 30],
 )
 def test_a_cell_that_is_no_single_price_gives_none_and_says_so(cell):
     amount = read_amount(cell, ".")

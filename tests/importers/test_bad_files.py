@@ -60,6 +60,18 @@ def test_a_folder_is_refused(tmp_path):
     assert "folder" in refusal_of(tmp_path).message
 
 
+def test_a_pipe_is_refused_and_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "pipe.csv")
+    assert "no plain file" in refusal_of(tmp_path / "pipe.csv").message
+
+
+def test_a_workbook_packed_by_another_method_is_refused(tmp_path):
+    path = tmp_path / "list.xlsx"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_LZMA) as archive:
+        archive.writestr("xl/workbook.xml", "<x/>")
+    assert "packed in a way" in refusal_of(path).message
+
+
 def test_a_name_that_the_system_cannot_hold_is_refused(tmp_path):
     refusal_of(tmp_path / ("x" * 5000))
     refusal_of(tmp_path / "a\x00b.csv")
@@ -182,6 +194,7 @@ def test_a_list_without_any_header_shows_its_first_rows(csv_file):
         (Limits(unpacked_bytes=1000), "unpacked_bytes"),
         (Limits(ratio=1), "ratio"),
         (Limits(parts=3), "parts"),
+        (Limits(tables=0), "tables"),
         (Limits(rows=1), "rows"),
         (Limits(columns=2), "columns"),
         (Limits(cell_chars=5), "cell_chars"),

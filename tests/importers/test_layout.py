@@ -452,3 +452,17 @@ def test_the_validity_in_a_title_is_shown_and_not_read(csv_file):
 def test_digits_of_other_scripts_are_no_price_and_no_crash(csv_file):
     text = read_price_list(csv_file("Code,Item,Description,Price\nA1,²,Ball,1²\nA2,¹,Ball,١٢.50\n"))
     assert [r.amounts["price"] for r in items(text)] == ["", ""]
+
+
+def test_a_merged_title_that_spans_part_of_the_table_is_no_group_heading(xlsx_file):
+    rows = [["Our prices"], ["Part no.", "Description", "Price", "Pack"], ["A1", "Ball", 1.5, 10]]
+    path = xlsx_file(rows, lambda book: book.active.merge_cells("A1:C1"))
+    text = read_price_list(path)
+    assert list(meanings(text)) == ["Part no.", "Description", "Price", "Pack"]
+
+
+def test_an_item_with_merged_cells_above_a_repeated_header_stays_an_item(xlsx_file):
+    head = ["Part no.", "Description", "Price", "Pack", "Unit"]
+    rows = [head, ["A1", "Ball", 1.5, 10, "EA"], head, ["A2", "Seat", 2.5, 10, "EA"]]
+    path = xlsx_file(rows, lambda book: book.active.merge_cells("D2:E2"))
+    assert [r.fields["code"] for r in items(read_price_list(path))] == ["A1", "A2"]

@@ -141,6 +141,17 @@ def test_a_hundred_thousand_blank_delimiters_do_not_hang(tmp_path):
     assert read_price_list(path).rows
 
 
+def test_thousands_of_headers_and_merges_do_not_hang(tmp_path):
+    book = openpyxl.Workbook()
+    for row in range(1, 2001):
+        book.active.append(["Part no.", "Description", "Price"] if row % 2 else ["A1", "Ball", 1.5])
+    for row in range(1, 2001):
+        book.active.merge_cells(start_row=row, end_row=row, start_column=5, end_column=6)
+    book.save(tmp_path / "list.xlsx")
+    text = read_price_list(tmp_path / "list.xlsx")
+    assert sum(row.kind.value == "item" for row in text.rows) == 1000
+
+
 def test_a_cell_built_to_slow_down_a_pattern_does_not(tmp_path):
     path = tmp_path / "list.csv"
     evil = "1" * 30_000
