@@ -76,7 +76,9 @@ def _read(facts: LineFacts, desk: Desk) -> Reading:
 
 
 def _only_borrows(own: Own, claims: list[Named]) -> bool:
-    """Say whether the line sells under a number of ours what it claims to replace it with."""
+    """Say whether the number is lent: the supplier's own, or the very one it claims to replace."""
+    if own.is_suppliers:
+        return bool(claims)
     if own.has_maker or not own.reading:
         return False
     return any(each.place == own.place for named in claims for each in _places(named))

@@ -36,8 +36,9 @@ _KEY_WITH_MAKER, _KEY_DESCRIBED, _KEY_ALONE, _REPAIRED, _REVIEW = 0.99, 0.95, 0.
 class Own:
     """What the line's own number came to: a reading, or None when it is no number of ours.
 
-    `place` is the part settled (-1: none); `has_maker` says that the line names the part's maker;
-    `is_contradicted` that the exact number is ours but the description is against it.
+    `place` is the part settled (-1: none); `has_maker` says that the line names the part's maker,
+    `is_contradicted` that the exact number is ours but the description is against it,
+    `is_suppliers` that the part is the supplier's own article, known from an earlier list.
     """
 
     reading: Reading | None
@@ -46,6 +47,7 @@ class Own:
     place: int = -1
     has_maker: bool = False
     is_contradicted: bool = False
+    is_suppliers: bool = False
 
 
 def read_own_number(facts: LineFacts, desk: Desk) -> Own:
@@ -61,11 +63,17 @@ def read_own_number(facts: LineFacts, desk: Desk) -> Own:
     repaired = weigh(facts, repaired_hits(written, desk.index, desk.affixes), written, desk)
     repaired = [each for each in repaired if not each.is_other_makers]
     near = weigh(facts, proposed_hits(written, desk.index, desk.affixes), written, desk)
-    near = [each for each in near if not each.is_other_makers]
+    near = [each for each in near if not (each.is_other_makers or _is_own(each, desk))]
     if exact:
         # The very number under another maker is that maker's part, no slip of ours.
         return Own(None, tuple(exact), notes)
     return _read_inexact(facts, repaired, near, desk)
+
+
+def _is_own(weighed: Weighed, desk: Desk) -> bool:
+    """Say whether the part is the supplier's own: its numbers run on, so the next is no slip."""
+    maker = desk.index.entries[weighed.hit.place].maker
+    return desk.context.maker_of(maker) in desk.context.own_keys
 
 
 def _read_exact(facts: LineFacts, ours: list[Weighed], desk: Desk) -> Own:
@@ -131,7 +139,13 @@ def _offer(chosen: Weighed, weighed: list[Weighed], sure: float, desk: Desk) -> 
         chosen.hit.damage,
     )
     has_maker = chosen.likeness.outcome("maker") == AGREES and chosen.hit.tier == KEY
-    return Own(reading, tuple(weighed), place=chosen.hit.place, has_maker=has_maker)
+    return Own(
+        reading,
+        tuple(weighed),
+        place=chosen.hit.place,
+        has_maker=has_maker,
+        is_suppliers=_is_own(chosen, desk),
+    )
 
 
 def _review(

@@ -2,7 +2,8 @@
 
 import pytest
 
-from partsdb.matching.readings import ReadingKind
+from partsdb.matching.lines import read_lines
+from partsdb.matching.readings import CatalogueEntry, LineText, ReadingKind
 
 REPLACEMENT, REVIEW = ReadingKind.REPLACEMENT, ReadingKind.TO_REVIEW
 KIT = "Valve kit, bypass, Q33, 1/4 NPT"
@@ -90,3 +91,17 @@ def test_a_number_that_is_none_of_ours_claims_nothing(read, named):
 def test_every_part_that_the_line_names_is_shown(read):
     reading = read(code="SR 1", replaces="24-1180; 24-1181", description=KIT)
     assert {candidate.part_id for candidate in reading.candidates} == {1, 3}
+
+
+def test_a_suppliers_own_article_known_from_an_earlier_list_still_claims(catalogue, context):
+    # What one list brought in stands in the catalogue when the next is read.
+    own = CatalogueEntry(50, "Saltreeve", "SR 2083", KIT, "valve kit")
+    lines = [
+        LineText("", code="SR 2083", replaces="24-1180", description=KIT),
+        LineText("", code="SR 2083", description=KIT),
+        LineText("", code="SR 2084", description=KIT),
+    ]
+    claimed, known, new = read_lines(lines, [*catalogue, own], context=context)
+    assert (claimed.kind, claimed.part_id) == (REPLACEMENT, 1)
+    assert (known.kind, known.part_id) == (ReadingKind.OFFER, 50)
+    assert new.kind is ReadingKind.NEW_PART
