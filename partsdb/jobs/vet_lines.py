@@ -23,6 +23,7 @@ from partsdb.store.rows import PartRow, PositionRow
 
 # Unit rounding between psi and bar is below this; what differs more is another figure.
 _SAME_FIGURE = Fraction(1, 100)
+_CANDIDATES_TOLD = 3
 _PSI_PER_BAR = Fraction("14.5037738")
 
 
@@ -50,6 +51,7 @@ class LineJudge:
         self._facts: dict[int, PartFacts] = {}
         self._roles: dict[str, tuple[PositionRow, ...]] = {}
         ids = {line.reading.part_id for line in read.lines if line.reading.part_id is not None}
+        ids |= {candidate.part_id for line in read.lines for candidate in line.reading.candidates}
         self._parts = catalogue.part_rows(ids)
         self._grades = grades_of(list(self._parts.values()))
 
@@ -68,8 +70,19 @@ class LineJudge:
             return self._replacement(line, part)
         if kind is ReadingKind.NEW_PART:
             return self._new_part(line)
-        named = {"maker": part.maker, "number": part.number} if part else {}
-        return Judged(line, role=parse(line.listed.text.description).role, **named)
+        role = parse(line.listed.text.description).role
+        return Judged(line, role=role, notes=self._may_be(line))
+
+    def _may_be(self, line: ReadLine) -> tuple[str, ...]:
+        """Return in words which parts a line to review may mean, and what speaks against each."""
+        if line.reading.kind is not ReadingKind.TO_REVIEW:
+            return ()
+        said = []
+        for candidate in line.reading.candidates[:_CANDIDATES_TOLD]:
+            part = self._parts[candidate.part_id]
+            against = "; ".join(e.text for e in candidate.evidence if e.weighs != "for")
+            said.append(f"may be {part.maker} {part.number}" + (f": {against}" if against else ""))
+        return tuple(said)
 
     def facts(self, part_id: int) -> PartFacts:
         """Return what is known about a part of the catalogue."""

@@ -46,8 +46,8 @@ def thread_checks(case: Case) -> list[Check]:
         return [found]
     what = f"gauge the thread on arrival ({', '.join(claim.value for claim in claims)})"
     told = to_confirm(_thread_check(case, claims), weakest(claims), what)
-    # Hearsay counts only where the documents leave something open.
-    return [min(found, told, key=lambda check: GRAVITY[check.outcome])]
+    # Hearsay counts where the documents leave something open: a look-alike is told even so.
+    return [told if found.outcome is Outcome.NOT_SHOWN else found]
 
 
 def _thread_check(case: Case, claims: Sequence[Claim]) -> Check:
