@@ -13,7 +13,7 @@ from typing import Any
 
 SCHEMA = 1
 # A spreadsheet runs a cell that begins so as a formula; an apostrophe makes it text again.
-_RUNS = ("=", "+", "-", "@", "\t", "\r")
+_RUNS = ("=", "+", "-", "@", "\t")
 _NUMERIC = re.compile(r"[+-]?\d+([.,]\d+)?", re.ASCII)
 
 
@@ -66,7 +66,7 @@ def _cell(value: Any) -> str:
         return ""
     if isinstance(value, (list, tuple)):
         return _cell("; ".join(str(plain(each)) for each in value))
-    text = str(plain(value))
+    text = str(plain(value)).replace("\r\n", "\n").replace("\r", "\n")  # a bare CR ends a row
     if text.startswith(_RUNS) and not _NUMERIC.fullmatch(text):
         return f"'{text}"
     return text

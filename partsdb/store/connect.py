@@ -36,6 +36,8 @@ def open_database(path: str | Path, *, create: bool = False, write: bool = False
     from partsdb.store import migrate
     from partsdb.store.models import database
 
+    if not database.is_closed():
+        raise RuntimeError("open_database was called inside open_database")
     path = Path(path)
     if create and not path.exists():
         init_database(path)

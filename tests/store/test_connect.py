@@ -126,6 +126,33 @@ def test_a_store_function_outside_a_command_is_a_mistake_of_ours(path):
         makers.maker_rows()
 
 
+def test_a_command_inside_a_command_is_a_mistake_of_ours_and_loses_nothing(path):
+    with open_database(path, write=True):
+        makers.add_maker("Quillmere")
+        with pytest.raises(RuntimeError, match="inside open_database"), open_database(path):
+            pass
+    with open_database(path):
+        assert [m.name for m in makers.maker_rows()] == ["Quillmere"]
+
+
+def test_two_processes_that_write_at_once_wait_for_each_other(path):
+    script = (
+        "import sys\n"
+        "from partsdb.store import makers\n"
+        "from partsdb.store.connect import open_database\n"
+        "for n in range(15):\n"
+        "    with open_database(sys.argv[1], write=True):\n"
+        "        makers.add_maker(f'{sys.argv[2]} {n}')\n"
+    )
+    running = [
+        subprocess.Popen([sys.executable, "-c", script, str(path), name])
+        for name in ("Saltreeve", "Kestrow")
+    ]
+    assert [process.wait() for process in running] == [0, 0]
+    with open_database(path):
+        assert len(makers.maker_rows()) == 30
+
+
 def test_init_never_overwrites(path):
     before = path.read_bytes()
     with pytest.raises(UsageError, match="exists already"):
