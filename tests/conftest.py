@@ -7,8 +7,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from shop_lists import DAY, FIXTURES, LISTS
+
+# A busy machine is no failure: generated tests are not timed.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 
 @pytest.fixture(scope="session")
