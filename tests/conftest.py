@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
-
 from shop_lists import DAY, FIXTURES, LISTS
 
 # A busy machine is no failure: generated tests are not timed.
