@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter, deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -129,31 +130,55 @@ def _prices(as_of: str) -> list[Finding | None]:
 
 
 def cycles(pairs: Iterable[tuple[str, str]]) -> list[str]:
-    """Return each circle of successors once, from its first number in order: "A -> B -> A"."""
+    """Return the circles of successors, from the first number in order: "A -> B -> A".
+
+    Of each step that lies on a circle a shortest one through it is named, each circle once.
+    """
     after: dict[str, list[str]] = {}
-    for old, new in pairs:
+    for old, new in sorted(pairs):
         after.setdefault(old, []).append(new)
     found: set[tuple[str, ...]] = set()
-    done: set[str] = set()
-    for start in sorted(after):
-        _walk(start, [], after, found, done)
+    named: set[tuple[str, str]] = set()
+    for step in _on_circles(after):
+        circle = _way_back(*step, after) if step not in named else []
+        if circle:
+            named |= set(zip(circle, [*circle[1:], circle[0]], strict=True))
+            first = circle.index(min(circle))
+            found.add(tuple(circle[first:] + circle[:first]))
     return [" -> ".join((*circle, circle[0])) for circle in sorted(found)]
 
 
-def _walk(
-    number: str,
-    path: list[str],
-    after: dict[str, list[str]],
-    found: set[tuple[str, ...]],
-    done: set[str],
-) -> None:
-    if number in path:
-        circle = path[path.index(number) :]
-        first = circle.index(min(circle))
-        found.add(tuple(circle[first:] + circle[:first]))
-        return
-    if number in done:
-        return
-    for new in after.get(number, ()):
-        _walk(new, [*path, number], after, found, done)
-    done.add(number)
+def _on_circles(after: dict[str, list[str]]) -> list[tuple[str, str]]:
+    """Return the steps that may lie on a circle: those of chains with a beginning do not."""
+    coming = Counter(new for news in after.values() for new in news)
+    beginnings = deque(old for old in after if not coming[old])
+    loose = set(beginnings)
+    while beginnings:
+        for new in after.get(beginnings.popleft(), ()):
+            coming[new] -= 1
+            if not coming[new]:
+                loose.add(new)
+                beginnings.append(new)
+    return [(old, new) for old in sorted(after) if old not in loose for new in after[old]]
+
+
+def _way_back(old: str, new: str, after: dict[str, list[str]]) -> list[str]:
+    """Return a shortest circle that begins with the step old -> new, or nothing."""
+    came_from = {new: ""}
+    queue = deque([new])
+    while queue:
+        number = queue.popleft()
+        if number == old:
+            return _walked(number, came_from)
+        for following in after.get(number, ()):
+            if following not in came_from:
+                came_from[following] = number
+                queue.append(following)
+    return []
+
+
+def _walked(end: str, came_from: dict[str, str]) -> list[str]:
+    walked = [end]
+    while came_from[walked[-1]]:
+        walked.append(came_from[walked[-1]])
+    return [end, *walked[:0:-1]]
