@@ -20,6 +20,7 @@ _IMITATION = re.compile(
     re.IGNORECASE,
 )
 _WORD = re.compile(r"[^\W\d_][\w&.'-]*")
+_MODEL = re.compile(r"[A-Za-z]{1,4}-?\d{1,4}[A-Za-z]{0,2}")
 _SPEAKS_OF_MACHINE = frozenset(("for", "für", "fuer", "fits", "suits", "suit", "zu", "to", "an"))
 
 
@@ -80,12 +81,14 @@ def facts_of(line: LineText, context: ListContext, index: CatalogueIndex) -> Lin
 
 
 def _text_maker(description: str, context: ListContext) -> str:
-    """Return the one known maker that the description names, unless it speaks of a machine."""
+    """Return the first known maker that the description names, unless it speaks of a machine.
+
+    "for Quillmere" and "Quillmere Q33" say what the article fits, not who makes it.
+    """
     words = _WORD.findall(description)
-    for at, word in enumerate(words):
+    for before, word, behind in zip(["", *words], words, [*words[1:], ""], strict=False):
         maker = context.maker_keys.get(word.casefold())
-        if maker and (at == 0 or words[at - 1].casefold() not in _SPEAKS_OF_MACHINE):
-            return maker
         if maker:
-            return ""
+            is_machine = before.casefold() in _SPEAKS_OF_MACHINE or _MODEL.fullmatch(behind)
+            return "" if is_machine else maker
     return ""

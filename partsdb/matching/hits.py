@@ -112,13 +112,15 @@ def _affix_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) ->
 def _fold_hits(code: str, index: CatalogueIndex) -> Iterator[Hit]:
     """Yield the parts whose number has look-alikes for the code's signs, or zeros that it lost.
 
-    Zeros that the code has and the number has not are no loss, and one zero less is a slip.
+    Zeros that the code has and the number has not are no loss, one zero less is a slip, and the
+    same signs in another order ("Z2" for "2Z") are signs swapped, not look-alikes.
     """
     fold, key = number_fold(code), number_key(code)
     zeros = len(key) - len(key.lstrip("0"))
     for place in index.by_fold.get(fold, ()) if fold else ():
         other = number_key(index.entries[place].number)
         lost = len(other) - len(other.lstrip("0")) - zeros
-        if other == key or lost < 0 or lost == 1 or (lost and zeros):
+        is_slip = lost < 0 or lost == 1 or (lost and zeros) or sorted(other) == sorted(key)
+        if is_slip:
             continue
         yield Hit(place, FOLD, LEADING_ZEROS if lost else LOOKALIKES)

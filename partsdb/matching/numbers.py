@@ -114,7 +114,7 @@ def _is_suggested(facts: LineFacts, weighed: list[Weighed], *, strength: int) ->
     if not facts.line.description.strip():
         return bool(weighed)
     return any(
-        each.likeness.outcome("piece") == AGREES
+        (each.likeness.outcome("piece") == AGREES or each.likeness.is_worded_alike)
         and not each.vetoes()
         and each.likeness.strength >= strength
         for each in weighed

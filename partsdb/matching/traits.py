@@ -130,14 +130,17 @@ def coverage(mine: Iterable[str], theirs: Iterable[str], index: CatalogueIndex) 
 
 
 def _maker(facts: LineFacts, entry: CatalogueEntry, context: ListContext) -> Trait:
+    """Compare the maker's column, or a maker whom the description names: that one may err."""
     maker = context.maker_of(entry.maker)
     named = facts.maker or facts.text_maker
     if not named or not maker:
         return Trait("maker", SILENT, "")
     if named == maker:
         return Trait("maker", AGREES, f"maker {entry.maker}")
-    said = facts.line.maker or "the maker in the description"
-    return Trait("maker", CONTRADICTS, f"maker {said} against {entry.maker}")
+    if not facts.maker:
+        text = f"another maker than {entry.maker} in the description"
+        return Trait("maker named in passing", CONTRADICTS, text)
+    return Trait("maker", CONTRADICTS, f"maker {facts.line.maker} against {entry.maker}")
 
 
 def _piece(facts: LineFacts, role: str) -> Trait:
