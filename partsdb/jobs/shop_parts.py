@@ -90,11 +90,9 @@ def _read_part(row: Row) -> NewPart:
 def _store_parts(table: Table, wanted: list[NewPart], by: Stamp) -> LoadCount:
     known = catalogue.parts_of_makers({part.maker_id for part in wanted})
     fresh = [part for part in wanted if (part.maker_id, part.number) not in known]
-    changed = [
-        (known[key], part)
-        for part in wanted
-        if (key := (part.maker_id, part.number)) in known and not _says(known[key], part)
-    ]
+    pairs = ((known.get((part.maker_id, part.number)), part) for part in wanted)
+    merged = [(old, _merged(old, part)) for old, part in pairs if old]
+    changed = [(old, part) for old, part in merged if not _says(old, part)]
     ids = catalogue.add_parts(fresh, by=by)
     for old, part in changed:
         catalogue.update_part(old.id, part)
@@ -104,6 +102,12 @@ def _store_parts(table: Table, wanted: list[NewPart], by: Stamp) -> LoadCount:
     events.record_many("change", altered, by=by)
     same = len(wanted) - len(fresh) - len(changed)
     return LoadCount(table.name, len(fresh), same, len(changed), tuple(table.cautions))
+
+
+def _merged(old: PartRow, part: NewPart) -> NewPart:
+    """Return what is said now over what was said before: an empty cell takes nothing away."""
+    said = {name: value or getattr(old, name) for name, value in asdict(part).items()}
+    return NewPart(**said)
 
 
 def _facts(part: NewPart) -> dict[str, object]:

@@ -46,10 +46,12 @@ def _store_supplier(row: Row, by: Stamp) -> str:
         what = {"name": name, "own_brand": brand, "note": note}
         events.record("add", ("supplier", supplier_id), what, by=by)
         return "added"
+    # An empty cell takes nothing away.
+    maker_id, note = maker_id or old.maker_id, note or old.note
     if (old.maker_id, old.note) == (maker_id, note):
         return "same"
     makers.update_supplier(old.id, maker_id=maker_id, note=note)
-    detail = {"was": asdict(old), "is": {"own_brand": brand, "note": note}}
+    detail = {"was": asdict(old), "is": {"own_brand": brand or old.own_brand, "note": note}}
     events.record("change", ("supplier", old.id), detail, by=by)
     return "changed"
 

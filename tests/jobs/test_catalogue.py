@@ -146,6 +146,17 @@ def test_parts_are_added_left_or_changed_and_every_change_is_recorded(folder):
     assert event.detail["was"]["description"] == "Lever"
 
 
+def test_an_empty_cell_takes_nothing_away(folder):
+    bare = "maker,number,description,role\nQuillmere,24-1180,,\n"
+    assert counts(load(folder, "parts", bare)) == (0, 1, 0)
+    (part,) = catalogue.find_parts("24-1180")
+    assert (part.description, part.role, part.weight_g) == ("Valve kit, bypass", "valve kit", 260)
+    for note in ("late twice", ""):
+        load(folder, "suppliers", f"supplier,own_brand,note\nSaltreeve,Corrowby,{note}\n")
+    saltreeve = makers.find_supplier("Saltreeve")
+    assert (saltreeve.own_brand, saltreeve.note) == ("Corrowby", "late twice")
+
+
 @pytest.mark.parametrize(
     ("row", "said"),
     [
