@@ -45,6 +45,7 @@ def test_pairs_of_materials_are_those_of_the_handbook(one, two, delta, wetted, d
 def test_the_zinc_goes_before_the_aluminium():
     assert galvanic_anode("zinc-plated steel", "A380") == "zinc-plated steel"
     assert galvanic_anode("A380", "bronze") == "A380"
+    assert galvanic_anode("bronze", "brass") is None  # one index, so neither
 
 
 @pytest.mark.parametrize("material", ["tungsten carbide", "WC-Co", "carbide", "440C", "mystery"])

@@ -114,6 +114,11 @@ def test_a_danger_says_what_tells_the_two_apart():
         assert figure in text
 
 
+def test_ends_of_one_thread_are_told_apart_by_their_seats():
+    text = pair(parse("JIC -6 male"), parse("9/16-18 ORB port")).text
+    assert "the threads are the same: look at the seats" in text and "14.29" not in text
+
+
 def test_threads_of_two_standards_never_simply_meet():
     # Law: what seals without a condition has one flank angle and one pitch on both sides.
     threads = all_threads()
