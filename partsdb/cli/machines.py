@@ -61,3 +61,22 @@ def _row(position: Any) -> dict[str, Any]:
         "temp_c_max": position.temp_c_max,
         "parts": [f"{p.maker} {p.number} x{p.quantity}" for p in position.parts],
     }
+
+
+@app.command()
+def chain(
+    ctx: typer.Context,
+    model: Annotated[str, typer.Argument(help="The model.")],
+    maker: Maker = None,
+    fit: Annotated[
+        list[str] | None,
+        typer.Option("--fit", help='A part fitted instead; "Maker|Number" where it is not clear.'),
+    ] = None,
+) -> None:
+    """Show the pressure chain of a machine, weakest piece first."""
+    from partsdb.jobs.chain import machine_chain
+    from partsdb.render.chain import chain_rows, chain_text
+
+    with database(ctx):
+        answer = machine_chain(model, maker, fit or ())
+    emit(ctx, answer, table=lambda width: chain_text(answer, width), rows=chain_rows(answer))

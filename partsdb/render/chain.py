@@ -1,0 +1,30 @@
+"""A pressure chain as text."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from partsdb.render.output import plain
+from partsdb.render.tables import card, listing, paragraphs, section
+
+
+def chain_rows(answer: object) -> list[dict[str, Any]]:
+    """Return one row for each piece, weakest first."""
+    return [
+        {
+            "piece": each["piece"],
+            "outcome": each["check"]["outcome"],
+            "reason": each["check"]["text"],
+            "evidence": each["check"]["evidence"],
+            "conditions": each["check"]["conditions"],
+        }
+        for each in plain(answer)["pieces"]
+    ]
+
+
+def chain_text(answer: object, width: int) -> str:
+    """Return what the chain comes to, then its pieces."""
+    facts: dict[str, Any] = plain(answer)
+    head = {name: facts[name] for name in ("machine", "demand", "verdict", "rating", "weakest")}
+    rows = listing(chain_rows(answer), width, wrap=("reason", "evidence", "conditions"))
+    return paragraphs([card(head, width), facts["text"], section("Pieces, weakest first", rows)])
