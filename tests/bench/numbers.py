@@ -129,7 +129,7 @@ def run(parts: list[Part], trials: list[Trial], folder: Path) -> list[tuple[int,
     build_index(folder, catalogue, stamp="bench", abbreviations=abbreviations())
     lines = Lines([t[0] for t in trials], [t[1] for t in trials], [""] * len(trials))
     answers: list[tuple[int, list[int]]] = []
-    for matched in match_list(folder, lines, workers=2):
+    for matched, _ in match_list(folder, lines, workers=2):
         first = matched.first.tolist()
         offered = matched.part_id.tolist()
         for lane, start, end in zip(matched.lane.tolist(), first, first[1:], strict=False):

@@ -137,7 +137,11 @@ def by_form(numbers: Numbers, index: Index, at: I64) -> Pairs:
     for line in np.setdiff1d(at, lost).tolist():
         text = numbers.texts[line]
         if _MAY_BE_DAMAGED.fullmatch(text):
+            # A sheet shows a date with a mark in it: "JAN4418" was typed, not made.
+            shown_date = any(mark in text for mark in "-/. ")
             for form, name in damages(text):
+                if name == DATE and not shown_date:
+                    continue
                 forms.append(form)
                 owner.append(line)
                 ways.append(_WAY_OF.get(name, Way.VALUE))

@@ -12,6 +12,7 @@ from partsdb.matching.engine.learn import learn
 from partsdb.matching.engine.line_words import WordFinder
 from partsdb.matching.engine.make import process_context
 from partsdb.matching.engine.match import Lines, Matched, match_chunk
+from partsdb.matching.engine.stored import evidence_texts
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.index import Index
@@ -33,8 +34,8 @@ class _Worker:
 
 def match_list(
     folder: Path, lines: Lines, *, workers: int = 2, stamp: str | None = None
-) -> Iterator[Matched]:
-    """Yield what became of the lines, chunk after chunk in their order.
+) -> Iterator[tuple[Matched, list[str]]]:
+    """Yield what became of the lines, chunk after chunk in their order, with evidence to store.
 
     StoreError when there is no index in `folder`, or none that bears `stamp`.
     """
@@ -49,7 +50,8 @@ def match_list(
     chunks = _chunks(lines)
     if workers < 2 or len(lines.numbers) < _WORTH_WORKERS:
         for chunk in chunks:
-            yield match_chunk(index, finder, chunk, learned)
+            matched = match_chunk(index, finder, chunk, learned)
+            yield matched, evidence_texts(matched)
         return
     with process_context().Pool(workers, _begin, (folder, learned)) as pool:
         yield from pool.imap(_work, chunks)
@@ -67,5 +69,6 @@ def _begin(folder: Path, learned: Learned) -> None:
     _Worker.index, _Worker.finder, _Worker.learned = index, WordFinder(index), learned
 
 
-def _work(lines: Lines) -> Matched:
-    return match_chunk(_Worker.index, _Worker.finder, lines, _Worker.learned)
+def _work(lines: Lines) -> tuple[Matched, list[str]]:
+    matched = match_chunk(_Worker.index, _Worker.finder, lines, _Worker.learned)
+    return matched, evidence_texts(matched)

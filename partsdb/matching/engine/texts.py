@@ -73,6 +73,15 @@ def number_keys(numbers: Sequence[str]) -> Keys:
     return Keys(rows, lengths)
 
 
+def key_texts(numbers: Sequence[str]) -> list[str]:
+    """Return the keys of a column of numbers as text."""
+    keys = number_keys(numbers)
+    width = keys.rows.shape[1]
+    raw = keys.rows.tobytes().decode("ascii")
+    lengths = keys.lengths.tolist()
+    return [raw[i * width : i * width + length] for i, length in enumerate(lengths)]
+
+
 def folded(keys: Keys) -> Keys:
     """Return the keys with look-alikes folded; leading zeros stay."""
     return Keys(_fold_table()[keys.rows], keys.lengths)
