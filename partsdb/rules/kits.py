@@ -85,7 +85,7 @@ def check_treatment(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> Ch
     was, now = _TREATMENTS & set(by_role(needed)), _TREATMENTS & set(by_role(kit))
     if was == now:
         return None
-    text = f"threads treated with {_or_nothing(now)} in this kit, with {_or_nothing(was)} before"
+    text = f"it brings {_or_none(now)} for the threads, the kit called for {_or_none(was)}"
     condition = "use the thread treatment and torque of this kit's own sheet, not the old one's"
     return Check(
         "thread treatment", Outcome.MEETS_WITH_CONDITIONS, text, "handbook 2.3",
@@ -96,8 +96,8 @@ def check_treatment(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> Ch
 _TREATMENTS = frozenset({"sealant", "threadlocker"})
 
 
-def _or_nothing(treatments: frozenset[str] | set[str]) -> str:
-    return " and ".join(sorted(treatments)) or "nothing from the kit"
+def _or_none(treatments: frozenset[str]) -> str:
+    return " and ".join(sorted(treatments)) or "nothing"
 
 
 def missing_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tuple[str, ...]:

@@ -254,6 +254,19 @@ def test_what_only_the_supplier_says_is_confirmed_or_not_shown(
     assert WORD in " ".join((check.text, *check.conditions))
 
 
+def test_a_body_of_unknown_material_is_not_shown_until_somebody_has_approved_the_kit() -> None:
+    """Handbook 3.3, body: any unstated is unknown; the body is in no kit's list of pieces."""
+    original = with_claim(ORIGINAL, claim("material", "316 stainless", "body"))
+    part = kit("CW 1")
+    proposed = judge(part, BYPASS, original=original, edge=edge(part, "proposed"))
+    assert check_named(proposed, "material valve body").outcome == Outcome.NOT_SHOWN
+    approved = judge(part, BYPASS, original=original, edge=edge(part))
+    assert approved.verdict == Verdict.FIT
+    brass = with_claim(part, claim("material", "brass", "body"))
+    worse = judge(brass, BYPASS, original=original, edge=edge(brass))
+    assert worse.verdict != Verdict.FIT
+
+
 def test_hearsay_that_repeats_the_makers_thread_needs_no_confirmation() -> None:
     part = with_claim(kit("CW 1"), claim("port", "1/4 NPT", evidence=WORD))
     check = check_named(judged(part), "thread")

@@ -104,7 +104,7 @@ def test_another_thread_treatment_means_another_torque() -> None:
     assert "torque" in dry.conditions[0]
     locked = check_treatment(NEEDED, (*without("sealant"), item("threadlocker", kind="consumable")))
     assert locked is not None
-    assert "threadlocker in this kit, with sealant before" in locked.text
+    assert "brings threadlocker for the threads, the kit called for sealant" in locked.text
 
 
 ROLES = st.sampled_from(sorted(known_roles()))

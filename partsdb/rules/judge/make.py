@@ -98,8 +98,9 @@ def _all_conditions(found: list[Check]) -> tuple[str, ...]:
 def _needs_no_material(case: Case, role: str) -> bool:
     if case.is_very_part:
         return True
+    needed = {item.role for item in (case.original.contents if case.original else None) or ()}
     brings = {item.role for item in case.part.contents or ()}
-    if case.original is not None and case.part.contents is not None and role not in brings:
+    if case.part.contents is not None and role in needed - brings:
         return True  # the check of the contents names it as missing
     return case.is_approved and role not in _ALWAYS_KNOWN
 
