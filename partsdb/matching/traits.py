@@ -119,7 +119,7 @@ def coverage(mine: Iterable[str], theirs: Iterable[str], index: CatalogueIndex) 
     others = set(theirs)
     stems = {word[:_STEM] for word in others if len(word) > _STEM and word.isalpha()}
     found = total = 0.0
-    for word in sorted(set(mine)):
+    for word in dict.fromkeys(mine):
         weight = index.weight(word)
         total += weight
         if word in others:

@@ -16,6 +16,7 @@ _COMPOUND = 8
 # Shorter words lie too near to other words ("ball", "bell").
 _MISSPELT = 5
 _LETTERS = "abcdefghijklmnopqrstuvwxyzäöüß"
+_DIGIT = re.compile(r"[1-9]")
 _TOKEN = re.compile(r"[^\W\d_](?:[\w'&]*\w)?\.?|\d[\w./]*|[,;:()/|+]", re.UNICODE)
 # Words after which a description speaks of something else than the article itself.
 _TURN_WORDS = (
@@ -66,6 +67,12 @@ class _Word:
 
 def pieces_in(text: str) -> Pieces:
     """Return what kind of piece `text` describes; words decide, never figures."""
+    return _pieces_of(_DIGIT.sub("0", text))
+
+
+@lru_cache(maxsize=16384)
+def _pieces_of(text: str) -> Pieces:
+    """Return the pieces of a text whose figures are all noughts: texts of one make share them."""
     tokens = _tokens(text)
     words = list(_words(tokens))
     roles = frozenset(word.role for word in words if word.role)

@@ -105,3 +105,9 @@ def test_a_suppliers_own_article_known_from_an_earlier_list_still_claims(catalog
     assert (claimed.kind, claimed.part_id) == (REPLACEMENT, 1)
     assert (known.kind, known.part_id) == (ReadingKind.OFFER, 50)
     assert new.kind is ReadingKind.NEW_PART
+
+
+def test_a_line_under_one_number_of_ours_that_names_another_is_reviewed(read):
+    # The number says valve kit 24-1181, the words a ball that replaces another number.
+    reading = read(code="24-1181", replaces="24-1399", description="Ball, 1/2 in, carbide")
+    assert reading.kind is REVIEW

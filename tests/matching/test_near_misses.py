@@ -110,3 +110,21 @@ def test_a_transposition_holds_a_look_alike_back(catalogue, context):
     rivalled = read_lines([line], [*catalogue, rival], context=context)[0]
     assert alone.kind is ReadingKind.OFFER
     assert rivalled.kind is ReadingKind.TO_REVIEW
+
+
+def test_swapped_signs_that_fold_alike_are_a_slip_and_no_look_alikes(catalogue, context):
+    words = "Controller, motor, 40 MHz, three phases"
+    part = CatalogueEntry(98, "Ambrelle", "MK0Z2Q4", words)
+    lines = [
+        LineText("", code=code, maker="Ambrelle", description=words)
+        for code in ("MK02ZQ4", "MKOZ2Q4")
+    ]
+    swapped, misread = read_lines(lines, [*catalogue, part], context=context)
+    assert swapped.kind is ReadingKind.TO_REVIEW
+    assert misread.kind is ReadingKind.OFFER
+
+
+def test_one_trait_and_the_maker_are_too_little_to_undo_damage(catalogue, context):
+    line = LineText("", code="T7.2O4.145", maker="Tarnbeck", description="Zorb M24x1.5")
+    reading = read_lines([line], catalogue, context=context)[0]
+    assert reading.kind is ReadingKind.TO_REVIEW
