@@ -15,7 +15,9 @@ def register(root: typer.Typer) -> None:
 
 def demo(
     ctx: typer.Context,
-    folder: Annotated[Path, typer.Argument(help="Where the demo shop is built.")] = Path("partsdb-demo"),
+    folder: Annotated[Path, typer.Argument(help="Where the demo shop is built.")] = Path(
+        "partsdb-demo"
+    ),
 ) -> None:
     """Build the demo shop and answer the three questions on it."""
     from partsdb.jobs.demo import DAY, demo
@@ -23,6 +25,13 @@ def demo(
     from partsdb.render.rebuild import rebuild_rows
 
     answer = demo(folder, settings(ctx).as_of or DAY)
-    cautions = dict.fromkeys((*answer.instead.cautions, *answer.vet.cautions, *answer.rebuild.cautions))
-    emit(ctx, answer, table=lambda width: demo_text(answer, width),
-         rows=rebuild_rows(answer.rebuild), cautions=tuple(cautions))  # fmt: skip
+    cautions = dict.fromkeys(
+        (*answer.instead.cautions, *answer.vet.cautions, *answer.rebuild.cautions)
+    )
+    emit(
+        ctx,
+        answer,
+        table=lambda width: demo_text(answer, width),
+        rows=rebuild_rows(answer.rebuild),
+        cautions=tuple(cautions),
+    )

@@ -20,7 +20,9 @@ def read(
     ctx: typer.Context,
     file: Annotated[Path, typer.Argument(help="The list: CSV or XLSX.")],
     supplier: Annotated[str, typer.Option(help="Who sent it.")],
-    dry_run: Annotated[bool, typer.Option("--dry-run", help="Only say what would be stored.")] = False,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Only say what would be stored.")
+    ] = False,
     currency: Annotated[str, typer.Option(help="For prices that name none.")] = "",
 ) -> None:
     """Take a list in as one batch, the whole or nothing; the same file twice changes nothing."""
@@ -31,8 +33,13 @@ def read(
     ask = IntakeAsk(file, supplier, day(ctx), currency, dry_run)
     with database(ctx, write=not dry_run), progress(ctx) as said:
         answer = intake(ask, stamp(), said)
-    row = {"batch": answer.batch, "supplier": answer.supplier, "file": answer.file,
-           "offers": answer.offers, **answer.summary}  # fmt: skip
+    row = {
+        "batch": answer.batch,
+        "supplier": answer.supplier,
+        "file": answer.file,
+        "offers": answer.offers,
+        **answer.summary,
+    }
     emit(ctx, answer, table=lambda width: batch_text(answer, width), rows=[row])
 
 
@@ -47,8 +54,12 @@ def show(
 
     with database(ctx):
         rows = batch_lines(batch) if batch else batch_list()
-    emit(ctx, {"lines" if batch else "batches": rows},
-         table=lambda width: rows_text(rows, width, "no price lists"), rows=rows)  # fmt: skip
+    emit(
+        ctx,
+        {"lines" if batch else "batches": rows},
+        table=lambda width: rows_text(rows, width, "no price lists"),
+        rows=rows,
+    )
 
 
 @app.command()

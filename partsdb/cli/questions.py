@@ -8,8 +8,9 @@ import typer
 from partsdb.cli.context import FromFile, Maker, database, day, emit, iso_day, progress
 from partsdb.cli.parts import load
 
-rebuild = typer.Typer(help="Rebuild recipes and what they cost.", no_args_is_help=True,
-                      rich_markup_mode=None)  # fmt: skip
+rebuild = typer.Typer(
+    help="Rebuild recipes and what they cost.", no_args_is_help=True, rich_markup_mode=None
+)
 
 
 def register(root: typer.Typer) -> None:
@@ -36,15 +37,22 @@ def instead(
     ask = InsteadAsk(number, day(ctx), maker, machine, position, qty, needed)
     with database(ctx):
         answer = instead(ask)
-    emit(ctx, answer, table=lambda width: instead_text(answer, width), rows=instead_rows(answer),
-         cautions=answer.cautions)  # fmt: skip
+    emit(
+        ctx,
+        answer,
+        table=lambda width: instead_text(answer, width),
+        rows=instead_rows(answer),
+        cautions=answer.cautions,
+    )
 
 
 def vet(
     ctx: typer.Context,
     file: Annotated[Path, typer.Argument(help="The list, or the number of a batch read before.")],
     supplier: Annotated[str | None, typer.Option(help="Who sent it.")] = None,
-    machine: Annotated[list[str] | None, typer.Option(help="Judge for this model only (may be given again).")] = None,
+    machine: Annotated[
+        list[str] | None, typer.Option(help="Judge for this model only (may be given again).")
+    ] = None,
     currency: Annotated[str, typer.Option(help="For prices that name none.")] = "",
     every: Annotated[bool, typer.Option("--all", help="Show every line.")] = False,
 ) -> None:
@@ -55,8 +63,13 @@ def vet(
     ask = VetAsk(file, day(ctx), supplier, tuple(machine or ()), currency)
     with database(ctx), progress(ctx) as said:
         answer = vet(ask, said)
-    emit(ctx, answer, table=lambda width: vet_text(answer, width, all_lines=every),
-         rows=vet_rows(answer), cautions=answer.cautions)  # fmt: skip
+    emit(
+        ctx,
+        answer,
+        table=lambda width: vet_text(answer, width, all_lines=every),
+        rows=vet_rows(answer),
+        cautions=answer.cautions,
+    )
 
 
 @rebuild.command()
@@ -64,7 +77,9 @@ def cost(
     ctx: typer.Context,
     recipe: Annotated[str, typer.Argument(help="The recipe's name.")],
     qty: Annotated[int, typer.Option("--qty", help="How many machines.")] = 1,
-    supplier: Annotated[list[str] | None, typer.Option(help="Only from this supplier (may be given again).")] = None,
+    supplier: Annotated[
+        list[str] | None, typer.Option(help="Only from this supplier (may be given again).")
+    ] = None,
 ) -> None:
     """What does this rebuild really cost, landed? Per supplier and for the best mix."""
     from partsdb.jobs.rebuild import RebuildAsk, rebuild_cost
@@ -72,8 +87,13 @@ def cost(
 
     with database(ctx):
         answer = rebuild_cost(RebuildAsk(recipe, day(ctx), qty, tuple(supplier or ())))
-    emit(ctx, answer, table=lambda width: rebuild_text(answer, width), rows=rebuild_rows(answer),
-         cautions=answer.cautions)  # fmt: skip
+    emit(
+        ctx,
+        answer,
+        table=lambda width: rebuild_text(answer, width),
+        rows=rebuild_rows(answer),
+        cautions=answer.cautions,
+    )
 
 
 @rebuild.command()
@@ -87,7 +107,9 @@ def show(
 
     with database(ctx):
         rows = recipe_rows(recipe)
-    emit(ctx, {"recipes": rows}, table=lambda width: rows_text(rows, width, "no recipes"), rows=rows)
+    emit(
+        ctx, {"recipes": rows}, table=lambda width: rows_text(rows, width, "no recipes"), rows=rows
+    )
 
 
 @rebuild.command()

@@ -9,11 +9,19 @@ from partsdb.store import catalogue, lists
 def batch_list() -> list[dict[str, object]]:
     """Return the batches, newest first."""
     return [
-        {"batch": row.id, "supplier": row.supplier, "file": row.file_name, "read_at": row.read_at,
-         "read_by": row.read_by, "lines": row.lines, "offers": row.offers, "currency": row.currency,
-         "withdrawn": row.withdrawn_at or ""}
+        {
+            "batch": row.id,
+            "supplier": row.supplier,
+            "file": row.file_name,
+            "read_at": row.read_at,
+            "read_by": row.read_by,
+            "lines": row.lines,
+            "offers": row.offers,
+            "currency": row.currency,
+            "withdrawn": row.withdrawn_at or "",
+        }
         for row in lists.list_rows()
-    ]  # fmt: skip
+    ]
 
 
 def batch_lines(batch: int) -> list[dict[str, object]]:
@@ -26,11 +34,16 @@ def batch_lines(batch: int) -> list[dict[str, object]]:
     for line in lists.lines_of(batch):
         reading = readings[line.id]
         part = parts.get(reading.part_id or 0)
-        rows.append({
-            "place": f"{line.sheet} row {line.row}".strip(), "code": line.code,
-            "description": line.description, "reading": reading.kind,
-            "part": f"{part.maker} {part.number}" if part else "",
-            "confidence": round(reading.confidence, 2), "damage": reading.damage,
-            "notes": list(line.notes),
-        })  # fmt: skip
+        rows.append(
+            {
+                "place": f"{line.sheet} row {line.row}".strip(),
+                "code": line.code,
+                "description": line.description,
+                "reading": reading.kind,
+                "part": f"{part.maker} {part.number}" if part else "",
+                "confidence": round(reading.confidence, 2),
+                "damage": reading.damage,
+                "notes": list(line.notes),
+            }
+        )
     return rows

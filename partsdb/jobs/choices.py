@@ -41,11 +41,20 @@ def choices_for(
     found = [
         Choice(
             lead.part,
-            weigh(facts[lead.part.id], positions, original=original, edges=lead.edges,
-                  grade=grades[lead.part.id]),
-            tuple(offers.get(lead.part.id, ())), grades[lead.part.id], lead.edges, lead.path)
+            weigh(
+                facts[lead.part.id],
+                positions,
+                original=original,
+                edges=lead.edges,
+                grade=grades[lead.part.id],
+            ),
+            tuple(offers.get(lead.part.id, ())),
+            grades[lead.part.id],
+            lead.edges,
+            lead.path,
+        )
         for lead in every
-    ]  # fmt: skip
+    ]
     return found[0], found[1:], notes
 
 

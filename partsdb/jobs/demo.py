@@ -19,8 +19,11 @@ from partsdb.store.connect import init_database, open_database
 
 # The demo's prices and rates hold on this day; it is part of the story, not the clock.
 DAY = "2026-11-20"
-LISTS = (("Kestrow", "kestrow_preisliste.csv"), ("Saltreeve", "saltreeve_2026q4.xlsx"),
-         ("Ninefold", "ninefold_pricelist.csv"))  # fmt: skip
+LISTS = (
+    ("Kestrow", "kestrow_preisliste.csv"),
+    ("Saltreeve", "saltreeve_2026q4.xlsx"),
+    ("Ninefold", "ninefold_pricelist.csv"),
+)
 _MARK = "demo"
 
 
@@ -55,20 +58,23 @@ def demo(folder: Path, as_of: str = DAY) -> DemoAnswer:
             batches.append(intake(ask, stamp()))
     with open_database(database):
         return DemoAnswer(
-            database=str(database), loaded=loaded, batches=tuple(batches),
+            database=str(database),
+            loaded=loaded,
+            batches=tuple(batches),
             instead=instead(InsteadAsk("24-1180", as_of, machine="Q33")),
             vet=vet(VetAsk(fixtures / "lists" / LISTS[1][1], as_of, LISTS[1][0])),
             rebuild=rebuild_cost(RebuildAsk("Q33 bypass rebuild", as_of)),
-        )  # fmt: skip
+        )
 
 
 def _fixtures() -> Path:
     found = Path(partsdb.__file__).resolve().parents[1] / "fixtures"
     if not (found / "shop").is_dir():
         raise InputRefusedError(
-            "the demo's data is not here", place=str(found),
+            "the demo's data is not here",
+            place=str(found),
             hint="run the demo from a checkout installed with: pip install -e .",
-        )  # fmt: skip
+        )
     return found
 
 
@@ -81,6 +87,8 @@ def _make_way(database: Path) -> None:
     with open_database(database):
         is_demo = events.setting(_MARK) == "yes"
     if not is_demo:
-        raise UsageError(f"{database} is not a demo and is left as it is", hint="name another folder")
+        raise UsageError(
+            f"{database} is not a demo and is left as it is", hint="name another folder"
+        )
     for path in database.parent.glob(f"{database.name}*"):
         path.unlink()

@@ -62,7 +62,9 @@ def _days_left(ask: InsteadAsk) -> int | None:
     import datetime as dt
 
     if ask.quantity < 1:
-        raise UsageError(f"a quantity of {ask.quantity} asks for nothing", hint="give --qty 1 or more")
+        raise UsageError(
+            f"a quantity of {ask.quantity} asks for nothing", hint="give --qty 1 or more"
+        )
     if ask.by is None:
         return None
     days = (dt.date.fromisoformat(ask.by) - dt.date.fromisoformat(ask.as_of)).days
@@ -83,9 +85,10 @@ def _positions(ask: InsteadAsk, asked: PartRow) -> tuple[PositionRow, ...]:
     found = positions_calling_for([asked.id], [machine.id])
     if not found:
         raise NotFoundError(
-            "position", f"{machine.model}: one that calls for {asked.number}",
+            "position",
+            f"{machine.model}: one that calls for {asked.number}",
             hint="name the position with --position, or leave --machine out",
-        )  # fmt: skip
+        )
     return tuple(position_rows(row.position_id for row in found))
 
 
@@ -98,19 +101,29 @@ def _candidate(choice: Choice, ask: InsteadAsk, days: int | None) -> CandidateAn
     part, weighed = choice.part, choice.weighed
     offers = _offers(choice, ask, days)
     return CandidateAnswer(
-        maker=part.maker, number=part.number, description=part.description,
-        verdict=weighed.verdict, checks=weighed.checks, conditions=weighed.conditions,
-        missing=weighed.missing, extra=weighed.extra, path=choice.path, offers=offers,
+        maker=part.maker,
+        number=part.number,
+        description=part.description,
+        verdict=weighed.verdict,
+        checks=weighed.checks,
+        conditions=weighed.conditions,
+        missing=weighed.missing,
+        extra=weighed.extra,
+        path=choice.path,
+        offers=offers,
         grade=choice.grade.grade if choice.grade else "",
         gives_up=_gives_up(choice, offers),
-    )  # fmt: skip
+    )
 
 
 def _gives_up(choice: Choice, offers: Sequence[OfferAnswer]) -> tuple[str, ...]:
     """Return in words what the shop gives up against the part that is called for."""
     given = [f"without {item}" for item in choice.weighed.missing]
-    given += [condition for condition in choice.weighed.conditions
-              if not any(item in condition for item in choice.weighed.missing)]  # fmt: skip
+    given += [
+        condition
+        for condition in choice.weighed.conditions
+        if not any(item in condition for item in choice.weighed.missing)
+    ]
     return tuple(dict.fromkeys(given)) + (() if offers else ("no supplier offers it today",))
 
 
@@ -132,16 +145,24 @@ def _best_first(
     soonest = min((NEVER if o.lead_days is None else o.lead_days for o in usable), default=NEVER)
     cheapest = min((o.landed_minor or 0 for o in usable), default=0)
     return (
-        VERDICT_RANK[candidate.verdict], EVIDENCE_RANK[weakest_evidence(choice.edges)], not usable,
-        candidate.grade or UNGRADED, soonest, cheapest, candidate.maker, candidate.number,
-    )  # fmt: skip
+        VERDICT_RANK[candidate.verdict],
+        EVIDENCE_RANK[weakest_evidence(choice.edges)],
+        not usable,
+        candidate.grade or UNGRADED,
+        soonest,
+        cheapest,
+        candidate.maker,
+        candidate.number,
+    )
 
 
 def _no_candidate(candidates: Sequence[object]) -> tuple[str, ...]:
     if candidates:
         return ()
-    return ("nothing here is known to stand in for it: read price lists, or add what the maker's "
-            "documents say with partsdb part accept",)  # fmt: skip
+    return (
+        "nothing here is known to stand in for it: read price lists, or add what the maker's "
+        "documents say with partsdb part accept",
+    )
 
 
 def _where(row: PositionRow) -> str:

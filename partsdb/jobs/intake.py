@@ -60,10 +60,18 @@ def intake(ask: IntakeAsk, by: Stamp, progress: Progress = lambda said: None) ->
 def _repeated(before: PriceListRow, read: ReadList, supplier: SupplierRow) -> BatchAnswer:
     kinds = Counter(reading.kind for reading in lists.readings_of(before.id))
     return BatchAnswer(
-        batch=before.id, file=read.source.file_name, supplier=supplier.name, is_repeat=True,
-        summary=_summary(kinds), changes={"same": before.offers}, offers=before.offers, own_parts=0,
-        assumptions=(f"read before, as batch {before.id} on {before.read_at}: nothing was changed",),
-    )  # fmt: skip
+        batch=before.id,
+        file=read.source.file_name,
+        supplier=supplier.name,
+        is_repeat=True,
+        summary=_summary(kinds),
+        changes={"same": before.offers},
+        offers=before.offers,
+        own_parts=0,
+        assumptions=(
+            f"read before, as batch {before.id} on {before.read_at}: nothing was changed",
+        ),
+    )
 
 
 def _summary(kinds: Counter[str]) -> dict[str, int]:
@@ -93,46 +101,62 @@ class _Batch:
         )
         profiles = [asdict(profile) for profile in read.source.profiles]
         lists.save_profile(self._supplier.id, layout_key(read.source), profiles, by=self._by)
-        events.record("read price list", ("price list", list_id),
-                      {"file": read.source.file_name, "sha256": read.source.sha256}, by=self._by)  # fmt: skip
+        events.record(
+            "read price list",
+            ("price list", list_id),
+            {"file": read.source.file_name, "sha256": read.source.sha256},
+            by=self._by,
+        )
         return list_id
 
     def _head(self) -> NewList:
         source = self._read.source
         currencies = {line.listed.offer.currency for line in self._read.lines if line.listed.offer}
         return NewList(
-            supplier_id=self._supplier.id, file_name=source.file_name, sha256=source.sha256,
-            reader=source.reader, currency=" ".join(sorted(currencies)),
+            supplier_id=self._supplier.id,
+            file_name=source.file_name,
+            sha256=source.sha256,
+            reader=source.reader,
+            currency=" ".join(sorted(currencies)),
             profiles=tuple(asdict(profile) for profile in source.profiles),
-            assumptions=self._read.assumptions, skipped=source.skipped,
-        )  # fmt: skip
+            assumptions=self._read.assumptions,
+            skipped=source.skipped,
+        )
 
     def _store_claims(self, line_ids: list[int], part_ids: list[int | None], list_id: int) -> None:
         """Store what the lines claim of their parts, at the level of the supplier's word."""
         rows = zip(self._read.lines, line_ids, part_ids, strict=True)
         claims.add_claims(
-            (NewClaim(part_id, claim, line_id, list_id)
-             for line, line_id, own_id in rows
-             if (part_id := own_id or line.reading.part_id) is not None
-             and line.reading.kind in (ReadingKind.OFFER, *_OWN)
-             for claim in line.claims),
+            (
+                NewClaim(part_id, claim, line_id, list_id)
+                for line, line_id, own_id in rows
+                if (part_id := own_id or line.reading.part_id) is not None
+                and line.reading.kind in (ReadingKind.OFFER, *_OWN)
+                for claim in line.claims
+            ),
             by=self._by,
-        )  # fmt: skip
+        )
 
     def _edges(
         self, line_ids: list[int], part_ids: list[int | None], list_id: int
     ) -> list[NewEdge]:
-        """Return the supplier's claims that its own parts replace ours: proposed, never approved."""
+        """Return the supplier's claims that its own parts replace ours: proposed, no approval."""
         rows = zip(self._read.lines, line_ids, part_ids, strict=True)
         return [
-            NewEdge(asked_id=asked, fitted_id=own_id, state="proposed",
-                    evidence=EvidenceLevel.SUPPLIERS_WORD,
-                    source=f"{self._read.source.file_name}, {line.listed.text.place}",
-                    line_id=line_id, price_list_id=list_id)
+            NewEdge(
+                asked_id=asked,
+                fitted_id=own_id,
+                state="proposed",
+                evidence=EvidenceLevel.SUPPLIERS_WORD,
+                source=f"{self._read.source.file_name}, {line.listed.text.place}",
+                line_id=line_id,
+                price_list_id=list_id,
+            )
             for line, line_id, own_id in rows
             if line.reading.kind is ReadingKind.REPLACEMENT and own_id is not None
-            for asked in asked_ids(line) if asked != own_id
-        ]  # fmt: skip
+            for asked in asked_ids(line)
+            if asked != own_id
+        ]
 
     def _offers(
         self, line_ids: Sequence[int | None], part_ids: Sequence[int | None], list_id: int | None
@@ -140,13 +164,20 @@ class _Batch:
         """Return the offers of the lines whose part is certain and whose price is not disputed."""
         rows = zip(self._read.lines, line_ids, part_ids, strict=True)
         return [
-            NewOffer(supplier_id=self._supplier.id, part_id=part_id, code=line.listed.text.code,
-                     line_id=line_id, price_list_id=list_id, **asdict(line.listed.offer))
+            NewOffer(
+                supplier_id=self._supplier.id,
+                part_id=part_id,
+                code=line.listed.text.code,
+                line_id=line_id,
+                price_list_id=list_id,
+                **asdict(line.listed.offer),
+            )
             for line, line_id, own_id in rows
-            if line.listed.offer and not line.twin
+            if line.listed.offer
+            and not line.twin
             and (part_id := own_id or line.reading.part_id) is not None
             and line.reading.kind in (ReadingKind.OFFER, *_OWN)
-        ]  # fmt: skip
+        ]
 
     def answer(self, batch: int | None) -> BatchAnswer:
         """Return what the batch holds, and how it differs from what the supplier offers now."""
@@ -155,25 +186,34 @@ class _Batch:
         known = self._own.known(read.lines)
         planned = self._offers([None] * len(known), known, batch)
         return BatchAnswer(
-            batch=batch, file=read.source.file_name, supplier=self._supplier.name, is_repeat=False,
-            summary=_summary(kinds), changes=self._changes(planned, batch),
+            batch=batch,
+            file=read.source.file_name,
+            supplier=self._supplier.name,
+            is_repeat=False,
+            summary=_summary(kinds),
+            changes=self._changes(planned, batch),
             offers=len(planned) + self._unknown_offers(known),
             own_parts=sum(1 for line in read.lines if line.reading.kind in _OWN),
-            problems=tuple(_problems(read.lines)), assumptions=read.assumptions,
+            problems=tuple(_problems(read.lines)),
+            assumptions=read.assumptions,
             skipped=read.source.skipped,
-        )  # fmt: skip
+        )
 
     def _unknown_offers(self, known: Sequence[int | None]) -> int:
         """Count the offers of parts that are not stored yet."""
-        return sum(1 for line, part_id in zip(self._read.lines, known, strict=True)
-                   if line.reading.kind in _OWN and part_id is None
-                   and line.listed.offer and not line.twin)  # fmt: skip
+        return sum(
+            1
+            for line, part_id in zip(self._read.lines, known, strict=True)
+            if line.reading.kind in _OWN and part_id is None and line.listed.offer and not line.twin
+        )
 
     def _changes(self, planned: Sequence[NewOffer], batch: int | None) -> dict[str, int]:
         """Count what is new, changed, same or gone against the supplier's offers of other lists."""
-        now = {(row.part_id, row.code): row
-               for row in offers.offers_of_supplier(self._supplier.id, self._as_of)
-               if row.price_list_id != batch or batch is None}  # fmt: skip
+        now = {
+            (row.part_id, row.code): row
+            for row in offers.offers_of_supplier(self._supplier.id, self._as_of)
+            if row.price_list_id != batch or batch is None
+        }
         counts = Counter(_change(offer, now.get((offer.part_id, offer.code))) for offer in planned)
         counts["new"] += self._unknown_offers(self._own.known(self._read.lines))
         counts["gone"] = len(now.keys() - {(offer.part_id, offer.code) for offer in planned})
@@ -187,7 +227,12 @@ def _change(offer: NewOffer, before: OfferRow | None) -> str:
     if before is None:
         return "new"
     same = (offer.price_e4, offer.price_per, offer.currency, offer.pack_units, offer.min_units) == (
-        before.price_e4, before.price_per, before.currency, before.pack_units, before.min_units)  # fmt: skip
+        before.price_e4,
+        before.price_per,
+        before.currency,
+        before.pack_units,
+        before.min_units,
+    )
     return "same" if same else "changed"
 
 
@@ -198,29 +243,49 @@ def asked_ids(line: ReadLine) -> tuple[int, ...]:
 
 def _line(line: ReadLine) -> NewLine:
     row, text = line.listed.row, line.listed.text
-    kept = {"fields": row.fields, "amounts": row.amounts, "section": row.section, "cells": row.cells}
-    return NewLine(row.sheet, row.row, row.kind.value, kept, text.code, text.description,
-                   line.listed.problems)  # fmt: skip
+    kept = {
+        "fields": row.fields,
+        "amounts": row.amounts,
+        "section": row.section,
+        "cells": row.cells,
+    }
+    return NewLine(
+        row.sheet, row.row, row.kind.value, kept, text.code, text.description, line.listed.problems
+    )
 
 
 def _reading(line: ReadLine, line_id: int, own_id: int | None) -> NewReading:
     reading = line.reading
     return NewReading(
-        line_id=line_id, kind=reading.kind.value, confidence=reading.confidence,
-        matcher_version=MATCHER_VERSION, part_id=reading.part_id, own_part_id=own_id,
+        line_id=line_id,
+        kind=reading.kind.value,
+        confidence=reading.confidence,
+        matcher_version=MATCHER_VERSION,
+        part_id=reading.part_id,
+        own_part_id=own_id,
         damage=reading.damage,
-        evidence=({"evidence": [asdict(each) for each in reading.evidence],
-                   "candidates": [asdict(each) for each in reading.candidates]},),
-    )  # fmt: skip
+        evidence=(
+            {
+                "evidence": [asdict(each) for each in reading.evidence],
+                "candidates": [asdict(each) for each in reading.candidates],
+            },
+        ),
+    )
 
 
 def _problems(lines: Sequence[ReadLine]) -> list[str]:
     """Return the rows of which no offer is taken, each with its place and reason."""
-    found = [f"{line.listed.row.place()}: {problem}" for line in lines
-             for problem in line.listed.problems
-             if line.listed.offer is None and line.listed.row.kind in (RowKind.ITEM, RowKind.REFUSED)]  # fmt: skip
-    found += [f"{line.listed.row.place()}: no offer: the code stands at {line.twin} with another price"
-              for line in lines if line.twin]  # fmt: skip
+    found = [
+        f"{line.listed.row.place()}: {problem}"
+        for line in lines
+        for problem in line.listed.problems
+        if line.listed.offer is None and line.listed.row.kind in (RowKind.ITEM, RowKind.REFUSED)
+    ]
+    found += [
+        f"{line.listed.row.place()}: no offer: the code stands at {line.twin} with another price"
+        for line in lines
+        if line.twin
+    ]
     rest = len(found) - PROBLEMS_SHOWN
     return found[:PROBLEMS_SHOWN] + ([f"and {rest} rows more"] if rest > 0 else [])
 

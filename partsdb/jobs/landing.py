@@ -62,12 +62,18 @@ def _line(need: Need, stored: Terms | None, as_of: str) -> LandedLine:
     offer = need.offer
     return LandedLine(
         part=f"{need.part.maker} {need.part.number}",
-        offer=Offer(offer.price_e4, offer.currency, offer.price_per, offer.pack_units,
-                    offer.min_units, offer.breaks),
+        offer=Offer(
+            offer.price_e4,
+            offer.currency,
+            offer.price_per,
+            offer.pack_units,
+            offer.min_units,
+            offer.breaks,
+        ),
         need_units=need.units,
         weight_g=need.part.weight_g,
         duty_rate=_duty(need.part, stored, as_of),
-    )  # fmt: skip
+    )
 
 
 def _duty(part: PartRow, stored: Terms | None, as_of: str) -> Fraction | None:
@@ -123,22 +129,30 @@ def _published(currency: str, as_of: str) -> list[tuple[dt.date, Fraction]]:
 def offer_answers(
     part: PartRow, offers: Sequence[OfferRow], units: int, as_of: str
 ) -> tuple[OfferAnswer, ...]:
-    """Return the offers landed for `units` of the part, each as an order of its own, cheapest first.
+    """Return the offers landed for `units` of the part, each an order of its own, cheapest first.
 
     An offer that cannot be landed comes last, its `note` saying why.
     """
     graded = grades_for_suppliers({offer.supplier_id for offer in offers})
     answers = [
-        _answer(Need(part, offer, units), as_of,
-                graded[offer.supplier_id].grade if offer.supplier_id in graded else "")
+        _answer(
+            Need(part, offer, units),
+            as_of,
+            graded[offer.supplier_id].grade if offer.supplier_id in graded else "",
+        )
         for offer in offers
-    ]  # fmt: skip
+    ]
     return tuple(sorted(answers, key=_cheapest_first))
 
 
 def _cheapest_first(answer: OfferAnswer) -> tuple[bool, bool, int, str, str]:
-    return (answer.grade == "barred", answer.landed_minor is None, answer.landed_minor or 0,
-            answer.supplier, answer.code)  # fmt: skip
+    return (
+        answer.grade == "barred",
+        answer.landed_minor is None,
+        answer.landed_minor or 0,
+        answer.supplier,
+        answer.code,
+    )
 
 
 def _answer(need: Need, as_of: str, grade: str) -> OfferAnswer:
@@ -152,10 +166,16 @@ def _answer(need: Need, as_of: str, grade: str) -> OfferAnswer:
         landed_minor, units = order.total.minor, order.purchases[0].units
         note = "; ".join((*order.notes, *(f"not counted: {gap}" for gap in order.not_counted)))
     return OfferAnswer(
-        supplier=offer.supplier, code=offer.code, landed_minor=landed_minor,
-        currency=home_currency(), lead_days=lead_days(offer, as_of), stock=offer.stock,
-        units=units, grade=grade, note=note,
-    )  # fmt: skip
+        supplier=offer.supplier,
+        code=offer.code,
+        landed_minor=landed_minor,
+        currency=home_currency(),
+        lead_days=lead_days(offer, as_of),
+        stock=offer.stock,
+        units=units,
+        grade=grade,
+        note=note,
+    )
 
 
 def lead_days(offer: OfferRow, as_of: str) -> int | None:

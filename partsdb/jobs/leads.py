@@ -28,7 +28,8 @@ def in_words(edge: StandsIn) -> str:
     """Return one edge as words that a person can check."""
     conditions = f"; {'; '.join(edge.conditions)}" if edge.conditions else ""
     source = f" ({edge.source})" if edge.source else ""
-    return f"{name_of(edge.asked)} → {name_of(edge.fitted)}: {edge.state}, {edge.evidence}{conditions}{source}"
+    arrow = f"{name_of(edge.asked)} → {name_of(edge.fitted)}"
+    return f"{arrow}: {edge.state}, {edge.evidence}{conditions}{source}"
 
 
 def name_of(key: tuple[str, str]) -> str:
@@ -63,9 +64,13 @@ def _superseding(asked: PartRow) -> tuple[list[StandsIn], list[str]]:
         Supersession(
             key_of(parts[row.old_id]),
             None if row.new_id is None else key_of(parts[row.new_id]),
-            row.from_date or "", row.serial_from, row.serial_to, row.source)
+            row.from_date or "",
+            row.serial_from,
+            row.serial_to,
+            row.source,
+        )
         for row in rows
-    ]  # fmt: skip
+    ]
     ends = follow(key_of(asked), chain)
     found = [edge for end in ends if (edge := as_edge(key_of(asked), end))]
     return found, [note for end in ends if (note := _note(asked, end))]
@@ -77,7 +82,7 @@ def _note(asked: PartRow, end: SupersessionEnd) -> str:
     said = {
         "current": f"{name} is superseded: {steps} → {last}",
         "ended": f"{name} has ended: {steps}, and the maker names no successor",
-        "cycle": f"CYCLE: {steps} → {last}: the maker's list runs in a circle and proves nothing; ask the maker",
+        "cycle": f"CYCLE: {steps} → {last}: it runs in a circle and proves nothing; ask the maker",
         "dangling": f"{name} is superseded by {last}, which is not in the catalogue: add it first",
     }
     return said.get(end.state, "")
@@ -99,8 +104,14 @@ def _edges_within_reach(asked: PartRow) -> tuple[list[StandsIn], dict[tuple[str,
         seen |= front
     parts = catalogue.part_rows(seen)
     found = [
-        StandsIn(key_of(parts[row.asked_id]), key_of(parts[row.fitted_id]), row.state,
-                 EvidenceLevel(row.evidence), row.conditions, row.source)
+        StandsIn(
+            key_of(parts[row.asked_id]),
+            key_of(parts[row.fitted_id]),
+            row.state,
+            EvidenceLevel(row.evidence),
+            row.conditions,
+            row.source,
+        )
         for row in rows.values()
-    ]  # fmt: skip
+    ]
     return found, {key_of(part): part for part in parts.values()}

@@ -17,9 +17,20 @@ from partsdb.rules.currencies import currency_info
 from partsdb.rules.money import price_e4
 
 _WHOLE = re.compile(r"\d+")
-_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-_RATING_UNITS = ("bar", "psi", "mpa", "kpa", "kgf/cm2", "kg/cm2", "lbs", "#")
-_BASES = ("burst", "proof", "working")
+_BREAK = re.compile(r"price_from_(\d+)")
+_TEXT_FIELDS = (
+    "code",
+    "description",
+    "maker",
+    "maker_number",
+    "replaces",
+    "material",
+    "thread",
+    "ean",
+    "rating",
+)
+# What the reader notes of ordinary rows too: no reason to look at one.
+_HARMLESS = ("taken from the heading",)
 # A unit price is held in 1/10000; a finer one is held for ten, a hundred … units instead.
 _FINEST_BASIS = 1_000_000
 
@@ -38,6 +49,7 @@ class ListedOffer:
     stock: str = ""
     valid_from: str | None = None
     valid_to: str | None = None
+    breaks: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,76 +76,62 @@ def _profile_of(row: ListRow, profiles: Iterable[Profile]) -> Profile:
 
 def _listed(row: ListRow, profile: Profile, currency: str) -> ListedLine:
     fields = row.fields
-    units = {column.meaning: column.unit for column in profile.columns if column.unit}
-    text = LineText(
-        place=row.place("code", profile),
-        rating=_with_unit(fields.get("rating", ""), units.get("rating", "")),
-        section=row.section,
-        **{name: fields.get(name, "").strip() for name in (
-            "code", "description", "maker", "maker_number", "replaces", "material", "thread", "ean")},
-    )  # fmt: skip
-    line = ListedLine(row=row, text=text, rating_basis=_basis(fields, units), problems=row.notes)
+    said = {name: fields[name].strip() for name in _TEXT_FIELDS if name in fields}
+    text = LineText(place=row.place("code", profile), section=row.section, **said)
+    odd = tuple(note for note in row.notes if not note.endswith(_HARMLESS))
+    line = ListedLine(row, text, rating_basis=fields.get("rating_basis", ""), problems=odd)
     if row.kind is not RowKind.ITEM:
         return line
     try:
-        offer = _offer(row, units, profile.currency or currency)
+        offer = _offer(row, profile.currency or currency)
     except InputRefusedError as refusal:
-        return replace(line, problems=(*row.notes, f"no offer: {refusal.message}"))
+        return replace(line, problems=(*odd, f"no offer: {refusal.message}"))
     return replace(line, offer=offer)
 
 
-def _with_unit(rating: str, heading_unit: str) -> str:
-    """Return the rating with the unit of its heading where the cell itself names none."""
-    rating = rating.strip()
-    units = [unit for unit in _RATING_UNITS if unit in heading_unit.casefold()]
-    if not rating or not units or re.search(r"[A-Za-z#]", rating):
-        return rating
-    return f"{rating} {units[0]}"
-
-
-def _basis(fields: Mapping[str, str], units: Mapping[str, str]) -> str:
-    said = f"{fields.get('rating_basis', '')} {units.get('rating', '')}".casefold()
-    words = {"berst": "burst", "prüf": "proof", "test": "proof", "betrieb": "working", "wp": "working"}
-    for german, basis in words.items():
-        said = said.replace(german, basis)
-    return next((basis for basis in _BASES if basis in said), "")
-
-
-def _offer(row: ListRow, units: Mapping[str, str], currency: str) -> ListedOffer | None:
+def _offer(row: ListRow, currency: str) -> ListedOffer | None:
     """Return the row's offer, None when it names no price; refuses what cannot be read exactly."""
     amount = row.amounts.get("price", "")
     if not amount:
         return None
     fields = row.fields
-    code = (fields.get("currency") or units.get("price", "").partition(" ")[0] or currency).upper()
-    if not code.isalpha() or len(code) != 3:
-        code = currency
+    code = (fields.get("currency") or currency).strip().upper()
     if not code:
         raise InputRefusedError("the price names no currency")
     currency_info(code)
-    price, per = _held_exactly(amount, _price_basis(fields, units))
-    pack = _whole(fields.get("pack", ""), "pack") or 1
+    basis = _whole(fields.get("price_per", ""), "price basis") or 1
+    price, per = _held_exactly(amount, basis)
     return ListedOffer(
-        price_e4=price, price_per=per, currency=code, pack_units=pack,
+        price_e4=price,
+        price_per=per,
+        currency=code,
+        pack_units=_whole(fields.get("pack", ""), "pack") or 1,
         min_units=_whole(fields.get("min_qty", ""), "minimum quantity") or 1,
         unit=fields.get("unit", "").strip(),
         lead_days=_whole(fields.get("lead_days", ""), "lead time"),
         stock=fields.get("stock", "").strip(),
-        valid_from=fields.get("valid_from") or None, valid_to=fields.get("valid_to") or None,
-    )  # fmt: skip
+        valid_from=fields.get("valid_from") or None,
+        valid_to=fields.get("valid_to") or None,
+        breaks=_breaks(row.amounts, basis, per),
+    )
 
 
-def _price_basis(fields: Mapping[str, str], units: Mapping[str, str]) -> int:
-    """Return how many units the price is for: the row says it, else the heading of the price."""
-    for said in (fields.get("price_per", ""), units.get("price_per", ""), units.get("price", "")):
-        if (count := _whole(said.replace(".", "").replace(",", ""), "price basis")) is not None:
-            return count
-    return 1
+def _breaks(amounts: Mapping[str, str], basis: int, per: int) -> tuple[tuple[int, int], ...]:
+    """Return the price breaks (from units, price_e4) on the same basis as the price."""
+    found = []
+    for name, amount in amounts.items():
+        match = _BREAK.fullmatch(name)
+        if match and amount:
+            shifted = amount
+            for _ in range(len(str(per // basis)) - 1):
+                shifted = _times_ten(shifted)
+            found.append((int(match[1]), price_e4(shifted)))
+    return tuple(sorted(found))
 
 
 def _whole(text: str, what: str) -> int | None:
     """Return the first whole number of the text, None when it holds none; zero is refused."""
-    found = _WHOLE.search(text)
+    found = _WHOLE.search(text.replace(".", "").replace(",", ""))
     if found is None:
         return None
     if (number := int(found.group())) > 0 or what == "lead time":
@@ -152,8 +150,3 @@ def _held_exactly(amount: str, per: int) -> tuple[int, int]:
 def _times_ten(amount: str) -> str:
     whole, _, decimals = amount.partition(".")
     return f"{whole}{decimals[:1] or '0'}.{decimals[1:] or '0'}"
-
-
-def not_ordinary(lines: Iterable[ListedLine]) -> list[ListedLine]:
-    """Return the rows whose price or place was odd: what the reader should show first."""
-    return [line for line in lines if line.problems]

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from partsdb.jobs.reading_list import ReadLine
+from partsdb.jobs.reading_list import ReadLine, context_of
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.descriptions import parse
+from partsdb.rules.makers import name_key
 from partsdb.store import catalogue, claims, makers
 from partsdb.store.rows import NewPart, PartRow, Stamp, SupplierRow
 
@@ -19,28 +20,34 @@ class OwnParts:
     def __init__(self, supplier: SupplierRow, by: Stamp) -> None:
         self._supplier, self._by = supplier, by
         self._brand = supplier.own_brand or supplier.name
+        self._context = context_of(supplier)
+        self._asked: dict[int, PartRow] = {}
+        self._names = {name_key(row.name): row.name for row in makers.maker_rows()}
 
     def known(self, lines: Sequence[ReadLine]) -> list[int | None]:
         """Return for each line the stored part that it sells, None for what is not stored."""
+        self._asked |= _asked(lines)
         found: dict[tuple[str, str], int | None] = {}
         for line in lines:
             key = self._key(line)
             if key is not None and key not in found:
-                exact = [part for part in catalogue.find_parts(key[1], key[0]) if part.number == key[1]]
+                exact = [
+                    part for part in catalogue.find_parts(key[1], key[0]) if part.number == key[1]
+                ]
                 found[key] = exact[0].id if exact else None
         return [None if (key := self._key(line)) is None else found[key] for line in lines]
 
     def store(self, lines: Sequence[ReadLine], list_id: int) -> list[int | None]:
         """Store the parts that are new and return each line's own part, None where it has none."""
+        self._asked |= _asked(lines)
         names = {key[0] for key in map(self._key, lines) if key}
         makers_by_name = {name: makers.add_maker(name) for name in sorted(names)}
-        asked = catalogue.part_rows({line.reading.part_id for line in lines
-                                     if line.reading.part_id is not None})  # fmt: skip
         indices = [i for i, line in enumerate(lines) if self._key(line) is not None]
         ids = catalogue.add_parts(
-            [self._part(lines[i], makers_by_name, asked) for i in indices],
-            by=self._by, price_list_id=list_id,
-        )  # fmt: skip
+            [self._part(lines[i], makers_by_name) for i in indices],
+            by=self._by,
+            price_list_id=list_id,
+        )
         self._store_contents(zip(ids, (lines[i] for i in indices), strict=True))
         own: list[int | None] = [None] * len(lines)
         for index, part_id in zip(indices, ids, strict=True):
@@ -52,23 +59,44 @@ class OwnParts:
         claims.set_contents_of(stated)
 
     def _key(self, line: ReadLine) -> tuple[str, str] | None:
-        """Return maker and number of a line's own part, None where it sells none of its own."""
-        text = line.listed.text
-        number = (text.maker_number or text.code).strip()
-        if line.reading.kind not in _OWN or not number:
-            return None
-        if line.reading.kind is ReadingKind.REPLACEMENT or not text.maker:
-            return text.maker.strip() or self._brand, text.code.strip() or number
-        return text.maker.strip(), number
+        """Return maker and number of a line's own part, None where it sells none of its own.
 
-    def _part(
-        self, line: ReadLine, makers_by_name: dict[str, int], asked: dict[int, PartRow]
-    ) -> NewPart:
+        Who claims to replace a maker's part does not sell that maker's part: the brand named on
+        such a line is the article's only when it is known and another one.
+        """
+        text = line.listed.text
+        named = self._maker(text.maker)
+        if line.reading.kind is ReadingKind.REPLACEMENT:
+            number = text.code.strip() or text.maker_number.strip()
+            is_known = named in self._names.values() and named != self._asked_maker(line)
+            return (named if is_known else self._brand, number) if number else None
+        number = text.maker_number.strip() or text.code.strip()
+        return (named or self._brand, number) if line.reading.kind in _OWN and number else None
+
+    def _maker(self, written: str) -> str:
+        """Return the maker's name as we spell it; a name nobody knows stays as written."""
+        known = self._names.get(self._context.maker_of(written)) if written.strip() else ""
+        return written.strip() if known is None else known
+
+    def _asked_maker(self, line: ReadLine) -> str:
+        asked = self._asked.get(line.reading.part_id or 0)
+        return asked.maker if asked else ""
+
+    def _part(self, line: ReadLine, makers_by_name: dict[str, int]) -> NewPart:
         maker, number = self._key(line) or ("", "")
         text = line.listed.text
-        replaced = asked.get(line.reading.part_id or 0)
+        replaced = self._asked.get(line.reading.part_id or 0)
         role = replaced.role if replaced else parse(text.description).role
         return NewPart(
-            makers_by_name[maker], number, text.description, role,
+            makers_by_name[maker],
+            number,
+            text.description,
+            role,
             origin=line.listed.row.fields.get("origin", ""),
-        )  # fmt: skip
+        )
+
+
+def _asked(lines: Iterable[ReadLine]) -> dict[int, PartRow]:
+    """Return the parts of ours that the lines are about."""
+    ids = {line.reading.part_id for line in lines if line.reading.part_id is not None}
+    return catalogue.part_rows(ids)

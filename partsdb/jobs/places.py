@@ -12,7 +12,7 @@ from partsdb.store.rows import EdgeRow, PartRow, PositionRow, SupersessionRow
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Positions in which a part may come to stand, and how: `edge` None when it is called for itself."""
+    """Positions in which a part may stand, and how: `edge` None when it is called for itself."""
 
     positions: tuple[PositionRow, ...]
     called_for_id: int
@@ -59,9 +59,13 @@ class Places:
 
 def _edge(row: EdgeRow, parts: dict[int, PartRow]) -> StandsIn:
     return StandsIn(
-        _key(parts[row.asked_id]), _key(parts[row.fitted_id]), row.state,
-        EvidenceLevel(row.evidence), row.conditions, row.source,
-    )  # fmt: skip
+        _key(parts[row.asked_id]),
+        _key(parts[row.fitted_id]),
+        row.state,
+        EvidenceLevel(row.evidence),
+        row.conditions,
+        row.source,
+    )
 
 
 def _superseding(row: SupersessionRow, parts: dict[int, PartRow]) -> StandsIn:
@@ -69,8 +73,14 @@ def _superseding(row: SupersessionRow, parts: dict[int, PartRow]) -> StandsIn:
     serials = " to ".join(filter(None, (row.serial_from, row.serial_to)))
     conditions = (f"only for serial range {serials}",) if serials else ()
     source = f"superseded by the maker: {row.source}" if row.source else "superseded by the maker"
-    return StandsIn(_key(parts[row.old_id]), _key(new), "accepted",
-                    EvidenceLevel.MAKERS_DOCUMENT, conditions, source)  # fmt: skip
+    return StandsIn(
+        _key(parts[row.old_id]),
+        _key(new),
+        "accepted",
+        EvidenceLevel.MAKERS_DOCUMENT,
+        conditions,
+        source,
+    )
 
 
 def _key(part: PartRow) -> tuple[str, str]:

@@ -1,4 +1,4 @@
-"""Reads a supplier's list against the catalogue without storing anything: for vetting and intake."""
+"""Reads a supplier's list against the catalogue and stores nothing: for vetting and intake."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from partsdb.jobs.listed import ListedLine, listed_lines
 from partsdb.matching.context import ListContext, PastDecision
 from partsdb.matching.lines import read_lines
 from partsdb.matching.readings import CatalogueEntry, Evidence, Reading, ReadingKind
-from partsdb.rules.facts import Claim, KitItem
+from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
 from partsdb.rules.numbers import number_key
 from partsdb.rules.stated import stated_claims, stated_contents
 from partsdb.store import catalogue, lists, makers, terms
@@ -61,23 +61,30 @@ def read_list(
     progress("reading the file")
     source = read_price_list(path, profiles=profiles)
     currency, assumed = _currency(source, supplier, as_of, currency)
-    listed = listed_lines(source, currency=currency)
     progress("matching the lines")
-    readings = _readings(listed, supplier)
+    readings = _readings(listed_lines(source, currency=currency), supplier)
+    lines = with_claims(source, readings, currency)
+    return ReadList(source, supplier, lines, (*source.assumptions, *assumed))
+
+
+def with_claims(
+    source: PriceListText, readings: Sequence[Reading], currency: str
+) -> tuple[ReadLine, ...]:
+    """Return every row with its reading, what it claims, and where its code stands twice."""
+    listed = listed_lines(source, currency=currency)
     twins = _twins(listed)
-    lines = tuple(
+    return tuple(
         ReadLine(line, reading, _claims(source, line), _contents(line), twins.get(index, ""))
         for index, (line, reading) in enumerate(zip(listed, readings, strict=True))
     )
-    return ReadList(source, supplier, lines, (*source.assumptions, *assumed))
 
 
 def _profiles(supplier: SupplierRow | None) -> tuple[Profile, ...]:
     saved = lists.saved_profiles(supplier.id) if supplier else {}
-    return tuple(_profile(data) for _, each in sorted(saved.items()) for data in each)
+    return tuple(profile_of(data) for _, each in sorted(saved.items()) for data in each)
 
 
-def _profile(data: Mapping[str, Any]) -> Profile:
+def profile_of(data: Mapping[str, Any]) -> Profile:
     """Return a remembered layout from the plain data that it was stored as."""
     return Profile(**{**data, "columns": tuple(Column(**column) for column in data["columns"])})
 
@@ -104,7 +111,7 @@ def _currency(
 def _readings(listed: Sequence[ListedLine], supplier: SupplierRow | None) -> list[Reading]:
     """Return one reading per row; rows that are no items are not a part, refused ones to review."""
     items = [line for line in listed if line.row.kind is RowKind.ITEM]
-    read = iter(read_lines([line.text for line in items], _entries(), context=_context(supplier)))
+    read = iter(read_lines([line.text for line in items], _entries(), context=context_of(supplier)))
     return [next(read) if line.row.kind is RowKind.ITEM else _unread(line) for line in listed]
 
 
@@ -120,17 +127,21 @@ def _entries() -> Iterable[CatalogueEntry]:
     return (CatalogueEntry(*row) for row in catalogue.catalogue_entries())
 
 
-def _context(supplier: SupplierRow | None) -> ListContext:
+def context_of(supplier: SupplierRow | None) -> ListContext:
     known = {row.name: row.name for row in makers.maker_rows()}
     names = {row.id: row.name for row in makers.maker_rows()}
     known |= {alias: names[maker] for alias, maker in makers.alias_keys().items()}
     past = lists.decisions(supplier.id) if supplier else []
     return ListContext(
         supplier=supplier.name if supplier else "",
-        own_makers=frozenset((supplier.own_brand,)) if supplier and supplier.own_brand else frozenset(),
+        own_makers=frozenset((supplier.own_brand,))
+        if supplier and supplier.own_brand
+        else frozenset(),
         known_makers=known,
-        decisions={(d.code_key, d.said): PastDecision(ReadingKind(d.kind), d.part_id) for d in past},
-    )  # fmt: skip
+        decisions={
+            (d.code_key, d.said): PastDecision(ReadingKind(d.kind), d.part_id) for d in past
+        },
+    )
 
 
 def _twins(listed: Sequence[ListedLine]) -> dict[int, str]:
@@ -144,7 +155,9 @@ def _twins(listed: Sequence[ListedLine]) -> dict[int, str]:
         prices = Counter(_unit_price(listed[index]) for index in indices)
         if len(prices) > 1:
             for index in indices:
-                other = next(i for i in indices if _unit_price(listed[i]) != _unit_price(listed[index]))
+                other = next(
+                    i for i in indices if _unit_price(listed[i]) != _unit_price(listed[index])
+                )
                 twins[index] = listed[other].row.place()
     return twins
 
@@ -159,11 +172,21 @@ def _unit_price(line: ListedLine) -> tuple[int, str]:
 def _claims(source: PriceListText, line: ListedLine) -> tuple[Claim, ...]:
     if line.row.kind is not RowKind.ITEM:
         return ()
-    text = line.text
-    return stated_claims(
-        text.description, rating=text.rating, basis=line.rating_basis, material=text.material,
-        thread=text.thread, source=f"{source.file_name}, {text.place}",
-    )  # fmt: skip
+    text, where = line.text, f"{source.file_name}, {line.text.place}"
+    stated = stated_claims(
+        text.description,
+        rating=text.rating,
+        basis=line.rating_basis,
+        material=text.material,
+        thread=text.thread,
+        source=where,
+    )
+    # Columns that the list heads "burst" or "proof" beside its working rating.
+    return stated + tuple(
+        Claim(ClaimKind.RATING, value, EvidenceLevel.SUPPLIERS_WORD, "", basis, where)
+        for basis in ("burst", "proof")
+        if (value := line.row.fields.get(f"rating_{basis}", "").strip())
+    )
 
 
 def _contents(line: ListedLine) -> tuple[KitItem, ...] | None:
@@ -177,9 +200,10 @@ def refuse_without_prices(read: ReadList) -> None:
     reasons = Counter(problem for line in read.lines for problem in line.listed.problems)
     why = reasons.most_common(1)[0][0] if reasons else "no row holds a price"
     raise InputRefusedError(
-        f"no price can be taken from the list: {why}", place=read.source.file_name,
+        f"no price can be taken from the list: {why}",
+        place=read.source.file_name,
         hint="name the currency with --currency, or store the supplier's terms first",
-    )  # fmt: skip
+    )
 
 
 __all__ = ["ReadLine", "ReadList", "layout_key", "read_list", "refuse_without_prices"]

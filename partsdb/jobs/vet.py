@@ -12,6 +12,7 @@ from partsdb.errors import NotFoundError
 from partsdb.jobs.answers import VetAnswer, VetLine
 from partsdb.jobs.named import the_machine, the_supplier
 from partsdb.jobs.reading_list import Progress, ReadLine, ReadList, read_list
+from partsdb.jobs.stored_list import stored_list
 from partsdb.jobs.vet_lines import Judged, LineJudge
 from partsdb.jobs.vet_prices import with_prices
 from partsdb.jobs.vet_signs import questions_of, recommendation, signs_of
@@ -42,9 +43,9 @@ def vet(ask: VetAsk, progress: Progress = lambda said: None) -> VetAnswer:
 
     Raises ReaderError for a file that cannot be read, NotFoundError for an unknown name.
     """
-    supplier = the_supplier(ask.supplier) if ask.supplier else None
     rows = [the_machine(model) for model in ask.machines]
-    read = read_list(ask.path, supplier, as_of=ask.as_of, currency=ask.currency, progress=progress)
+    read = _read(ask, progress)
+    supplier = read.supplier
     progress("judging the lines")
     judge = LineJudge(read, [row.id for row in rows] or _serviced())
     judged = with_prices([judge.judge(line) for line in read.lines], ask.as_of)
@@ -64,10 +65,21 @@ def vet(ask: VetAsk, progress: Progress = lambda said: None) -> VetAnswer:
     )
 
 
+def _read(ask: VetAsk, progress: Progress) -> ReadList:
+    """Return the file read now, or the batch of that number as it was read."""
+    name = str(ask.path)
+    if name.isdecimal() and not ask.path.exists():
+        return stored_list(int(name))
+    supplier = the_supplier(ask.supplier) if ask.supplier else None
+    return read_list(ask.path, supplier, as_of=ask.as_of, currency=ask.currency, progress=progress)
+
+
 def _serviced() -> list[int]:
     found = [row.id for row in machine_rows() if row.serviced]
     if not found:
-        raise NotFoundError("machine", "any", hint="load machines first: partsdb machine add --from FILE")
+        raise NotFoundError(
+            "machine", "any", hint="load machines first: partsdb machine add --from FILE"
+        )
     return found
 
 
@@ -84,14 +96,23 @@ def summary_of(lines: Sequence[Judged]) -> dict[str, int]:
 def _answer(number: int, judged: Judged) -> VetLine:
     line = judged.line
     return VetLine(
-        line=number, place=line.listed.row.place(), code=line.listed.text.code,
-        description=line.listed.text.description or _bare(line), reading=line.reading.kind.value,
-        maker=judged.maker, number=judged.number, confidence=round(line.reading.confidence, 4),
-        verdict=judged.verdict, checks=judged.checks,
-        notes=(*judged.notes, *line.listed.problems,
-               *((f"code repaired: {line.reading.damage}",) if line.reading.damage else ()),
-               *(f"{e.name}: {e.text}" for e in line.reading.evidence if e.weighs != "for")),
-    )  # fmt: skip
+        line=number,
+        place=line.listed.row.place(),
+        code=line.listed.text.code,
+        description=line.listed.text.description or _bare(line),
+        reading=line.reading.kind.value,
+        maker=judged.maker,
+        number=judged.number,
+        confidence=round(line.reading.confidence, 4),
+        verdict=judged.verdict,
+        checks=judged.checks,
+        notes=(
+            *judged.notes,
+            *line.listed.problems,
+            *((f"code repaired: {line.reading.damage}",) if line.reading.damage else ()),
+            *(f"{e.name}: {e.text}" for e in line.reading.evidence if e.weighs != "for"),
+        ),
+    )
 
 
 def _bare(line: ReadLine) -> str:
@@ -104,12 +125,12 @@ def _inspect(judged: Sequence[Judged]) -> tuple[str, ...]:
     pressed = sum(1 for line in bought if role_named(line.role).holds_pressure)
     if not pressed:
         return ()
-    plans = [f"{clean_sample_of_lot(lot, max(1, lot // 10), _ONE_IN_TEN)} of a lot of {lot}" for lot in _LOTS]
+    plans = [
+        f"{clean_sample_of_lot(lot, max(1, lot // 10), _ONE_IN_TEN)} of a lot of {lot}"
+        for lot in _LOTS
+    ]
     return (
         f"{pressed} lines are parts that hold pressure: inspect {', '.join(plans)}, none may fail "
-        "(a lot with one bad piece in ten then passes one time in ten at most; zero-acceptance plan)",
-        "gauge the thread, look at ball and seat, read the markings; no sample proves burst strength",
+        "(zero acceptance: a lot with one bad piece in ten passes one time in ten at most)",
+        "gauge the thread, look at ball and seat, read the markings; no sample proves burst",
     )
-
-
-__all__ = ["ReadList", "VetAsk", "summary_of", "vet"]

@@ -1,4 +1,4 @@
-"""Judges the lines of a read list: each against the positions in which its part would come to stand."""
+"""Judges the lines of a read list, each in the positions in which its part would stand."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class Judged:
 
 
 class LineJudge:
-    """Judges lines one by one; what it looks up of a part, a role or a position it looks up once."""
+    """Judges lines one by one; what it looks up of a part, role or position it looks up once."""
 
     def __init__(self, read: ReadList, machine_ids: Sequence[int] | None) -> None:
         self._read = read
@@ -101,7 +101,9 @@ class LineJudge:
         judged = Judged(line, part.maker, part.number, None, tuple(checks), part.role, part.id)
         if not places and not checks:
             return replace(judged, notes=("no serviced machine of ours calls for it",))
-        return _with(judged, [self._weigh(facts, place, grade) for place in _own_first(places)], checks)
+        return _with(
+            judged, [self._weigh(facts, place, grade) for place in _own_first(places)], checks
+        )
 
     def _replacement(self, line: ReadLine, asked: PartRow) -> Judged:
         """Judge the supplier's own part by what the list and the shop know of it."""
@@ -117,16 +119,26 @@ class LineJudge:
         maker = text.maker or (supplier.own_brand or supplier.name if supplier else "") or "unnamed"
         number = text.code or text.maker_number
         stated = PartFacts(maker, number, text.description, asked.role, line.claims, line.contents)
-        edge = StandsIn((asked.maker, asked.number), (maker, number), "proposed",
-                        EvidenceLevel.SUPPLIERS_WORD, source=text.place)  # fmt: skip
+        edge = StandsIn(
+            (asked.maker, asked.number),
+            (maker, number),
+            "proposed",
+            EvidenceLevel.SUPPLIERS_WORD,
+            source=text.place,
+        )
         stored = catalogue.find_parts(number, maker) if makers.find_maker(maker) and number else []
         if len(stored) != 1:
             return stated, edge
         known = self.facts(stored[0].id)
         row = edges.edge_of(asked.id, stored[0].id)
         if row:
-            edge = replace(edge, state=row.state, evidence=EvidenceLevel(row.evidence),
-                           conditions=row.conditions, source=row.source)  # fmt: skip
+            edge = replace(
+                edge,
+                state=row.state,
+                evidence=EvidenceLevel(row.evidence),
+                conditions=row.conditions,
+                source=row.source,
+            )
         edge = replace(edge, fitted=(known.maker, known.number))
         contents = known.contents if line.contents is None else line.contents
         both = dict.fromkeys((*known.claims, *line.claims))
@@ -140,17 +152,26 @@ class LineJudge:
         positions = self._positions_of(role) if role else ()
         if not positions:
             return replace(judged, notes=("no serviced machine of ours has a position for it",))
-        facts = PartFacts(text.maker, judged.number, text.description, role, line.claims, line.contents)
+        facts = PartFacts(
+            text.maker, judged.number, text.description, role, line.claims, line.contents
+        )
         found = [weigh(facts, [row], grade=self._grade(None)) for row in positions]
         failing = [w for w in found if w.verdict is Verdict.DO_NOT_FIT]
         worst = max(found, key=lambda weighed: VERDICT_RANK[weighed.verdict])
         if len(failing) == len(found):
             return replace(judged, verdict=Verdict.DO_NOT_FIT, checks=worst.checks)
         open_ones = [w for w in found if w.verdict is not Verdict.DO_NOT_FIT]
-        where = tuple(f"not for {row.machine} {row.demand.position}" for row, w in
-                      zip(positions, found, strict=True) if w in failing)  # fmt: skip
-        return replace(judged, verdict=Verdict.ASK_FIRST, notes=where,
-                       checks=(_UNKNOWN_PART, *open_ones[0].checks))  # fmt: skip
+        where = tuple(
+            f"not for {row.machine} {row.demand.position}"
+            for row, w in zip(positions, found, strict=True)
+            if w in failing
+        )
+        return replace(
+            judged,
+            verdict=Verdict.ASK_FIRST,
+            notes=where,
+            checks=(_UNKNOWN_PART, *open_ones[0].checks),
+        )
 
     def _positions_of(self, role: str) -> tuple[PositionRow, ...]:
         if role not in self._roles:
@@ -166,9 +187,12 @@ class LineJudge:
         return effective_grade([grade for grade in (self._seller, of_part) if grade])
 
 
-_UNKNOWN_PART = Check("equivalence", Outcome.NOT_SHOWN,
-                      "a part that nobody here knows yet: it names no number of ours",
-                      code="EVIDENCE_WEAK")  # fmt: skip
+_UNKNOWN_PART = Check(
+    "equivalence",
+    Outcome.NOT_SHOWN,
+    "a part that nobody here knows yet: it names no number of ours",
+    code="EVIDENCE_WEAK",
+)
 
 
 def _own_first(places: Sequence[Place]) -> Sequence[Place]:
@@ -183,14 +207,15 @@ def _with(judged: Judged, weighed: Sequence[Weighed], checks: Sequence[Check]) -
     if any(check.outcome is Outcome.NOT_SHOWN for check in checks):
         verdicts.append(Verdict.ASK_FIRST)
     worst = max(weighed, key=lambda each: VERDICT_RANK[each.verdict], default=None)
-    return replace(judged, verdict=worst_verdict(verdicts),
-                   checks=(*checks, *(worst.checks if worst else ())))  # fmt: skip
+    return replace(
+        judged, verdict=worst_verdict(verdicts), checks=(*checks, *(worst.checks if worst else ()))
+    )
 
 
 def list_against_catalogue(
     line: ReadLine, known: PartFacts, *, of: str = "the part"
 ) -> list[Check]:
-    """Return checks where the list contradicts what is known: a rating that rose, a muddled unit."""
+    """Return checks where the list contradicts what is known: a raised rating, a muddled unit."""
     ours = working_rating(known.claims, role_named(known.role).component_class)
     theirs = working_rating(line.claims, role_named(known.role).component_class)
     checks = [_burst(claim, of) for claim in line.claims if _is_burst(claim)]
@@ -216,18 +241,24 @@ def _ratings_compared(theirs: Pressure, ours: Pressure, of: str, evidence: objec
         return _muddled(theirs, ours, of)
     if found := _muddled(theirs, ours, of):
         return found
-    text = (f"the list says {shown_rating(theirs)}, {evidence} of {of} says {shown_rating(ours)}: "
-            "a raised rating needs a document")  # fmt: skip
+    text = (
+        f"the list says {shown_rating(theirs)}, {evidence} of {of} says {shown_rating(ours)}: "
+        "a raised rating needs a document"
+    )
     return [Check("list rating", Outcome.NOT_SHOWN, text, code="RAISED_RATING")]
 
 
 def _muddled(theirs: Pressure, ours: Pressure, of: str) -> list[Check]:
     """Return a check when the figures differ by just the factor between bar and psi."""
     ratio = Fraction(theirs.gauge) / Fraction(ours.gauge)
-    near = any(abs(ratio / factor - 1) < Fraction(5, 100) for factor in (_PSI_PER_BAR, 1 / _PSI_PER_BAR))
+    near = any(
+        abs(ratio / factor - 1) < Fraction(5, 100) for factor in (_PSI_PER_BAR, 1 / _PSI_PER_BAR)
+    )
     if not near:
         return []
-    text = f"the list says {theirs.as_written}, {of} has {ours.as_written}: bar and psi look muddled"
+    text = (
+        f"the list says {theirs.as_written}, {of} has {ours.as_written}: bar and psi look muddled"
+    )
     return [Check("list rating", Outcome.NOT_SHOWN, text, code="UNIT_MUDDLE")]
 
 
@@ -242,7 +273,13 @@ def _contradicting(said: Sequence[Claim], known: PartFacts) -> tuple[Claim, ...]
         return tuple(claim for claim in said if claim.kind is ClaimKind.RATING)
     kept = []
     for claim in said:
-        theirs = working_rating([claim], component_class) if claim.kind is ClaimKind.RATING else None
-        if theirs and theirs.pressure and theirs.pressure.gauge < ours.pressure.gauge * (1 - _SAME_FIGURE):
+        theirs = (
+            working_rating([claim], component_class) if claim.kind is ClaimKind.RATING else None
+        )
+        if (
+            theirs
+            and theirs.pressure
+            and theirs.pressure.gauge < ours.pressure.gauge * (1 - _SAME_FIGURE)
+        ):
             kept.append(claim)
     return tuple(kept)

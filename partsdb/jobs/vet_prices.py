@@ -68,15 +68,19 @@ def _stored_quotes(part_ids: Sequence[int], to_home: _Exchange) -> dict[int, lis
         price = to_home(Fraction(offer.price_e4, offer.price_per), offer.currency)
         if price is not None:
             prices.setdefault(offer.part_id, []).append(price)
-    return {group: [price for part_id in sorted(members) for price in prices.get(part_id, [])]
-            for group, members in stand_ins.items()}  # fmt: skip
+    return {
+        group: [price for part_id in sorted(members) for price in prices.get(part_id, [])]
+        for group, members in stand_ins.items()
+    }
 
 
 def _checked(line: Judged, price: Fraction | None, quotes: dict[int, list[Fraction]]) -> Judged:
     if price is None or line.group is None:
         return line
     found = judge_price(price, quotes[line.group])
-    said = found.text if found.sign is PriceSign.TOO_CHEAP else _far_below(price, quotes[line.group])
+    said = (
+        found.text if found.sign is PriceSign.TOO_CHEAP else _far_below(price, quotes[line.group])
+    )
     if not said:
         return line
     text = f"{said}: demand the rating certificate before buying"

@@ -58,45 +58,105 @@ def _refused(line: Judged) -> bool:
 
 
 _RULES = (
-    _Rule("pressure too low", "the part would be under the working pressure of a machine we service",
-          "Which pressure is this part made for, and which document says so?",
-          lambda line: _failing("pressure")(line)),
-    _Rule("burst quoted as rating", "a burst pressure is never a working pressure",
-          "State the working pressure, with the document; burst figures are not accepted.",
-          _code("BURST_ONLY")),
-    _Rule("rating above the maker's own", "a rating that rose without a document is a guess",
-          "Which document raises the rating above the maker's own?", _code("RAISED_RATING")),
-    _Rule("bar and psi muddled", "one of the two figures is wrong by a factor of 14.5",
-          "Is the rating in bar or in psi?", _code("UNIT_MUDDLE")),
-    _Rule("rating missing", "an unknown rating is not a pass",
-          "State the working pressure and the document it is from.", _unrated),
-    _Rule("softer material", "a softer ball or seat wears out and lets the pressure by",
-          "Of which grade are ball and seat made?", _code("MATERIAL_DOWNGRADE")),
-    _Rule("material unnamed", "carbide without a grade may be anything",
-          "Name the material and grade of ball and seat.",
-          lambda line: _replaces(line) and any(
-              c.check in ("material ball", "material seat") and c.outcome is Outcome.NOT_SHOWN
-              for c in line.checks)),
-    _Rule("thread look-alike", "it screws in and does not seal, or pulls out",
-          "Which thread standard is it: NPT, G, metric or UN?",
-          _code("THREAD_DANGER", "THREAD_NO_SEAL")),
-    _Rule("kit incomplete", "what is missing must be bought as well, or the kit cannot stand in",
-          "List the contents of the kit, piece by piece.",
-          lambda line: _replaces(line) and any(
-              c.code == "KIT_INCOMPLETE" and c.outcome is not Outcome.NOT_SHOWN
-              and c.outcome is not Outcome.MEETS for c in line.checks)),
-    _Rule("kit contents unstated", "what is in the kit cannot be compared",
-          "List the contents of the kit, piece by piece.",
-          lambda line: _replaces(line) and any(
-              c.code == "KIT_INCOMPLETE" and c.outcome is Outcome.NOT_SHOWN for c in line.checks)),
-    _Rule("same code, another price", "one of the prices is wrong, or two parts share a code",
-          "Which price holds?", _code("DUPLICATE_CODE")),
-    _Rule("price far below the others", "too cheap to be what it claims: demand the certificate",
-          "Send the rating certificate, and say who makes it.", _code("PRICE_LOW")),
-    _Rule("digits lost", "the code cannot be read and no price of it is taken",
-          "Send these codes again as text.", _refused),
+    _Rule(
+        "pressure too low",
+        "the part would be under the working pressure of a machine we service",
+        "Which pressure is this part made for, and which document says so?",
+        lambda line: _failing("pressure")(line),
+    ),
+    _Rule(
+        "burst quoted as rating",
+        "a burst pressure is never a working pressure",
+        "State the working pressure, with the document; burst figures are not accepted.",
+        _code("BURST_ONLY"),
+    ),
+    _Rule(
+        "rating above the maker's own",
+        "a rating that rose without a document is a guess",
+        "Which document raises the rating above the maker's own?",
+        _code("RAISED_RATING"),
+    ),
+    _Rule(
+        "bar and psi muddled",
+        "one of the two figures is wrong by a factor of 14.5",
+        "Is the rating in bar or in psi?",
+        _code("UNIT_MUDDLE"),
+    ),
+    _Rule(
+        "rating missing",
+        "an unknown rating is not a pass",
+        "State the working pressure and the document it is from.",
+        _unrated,
+    ),
+    _Rule(
+        "softer material",
+        "a softer ball or seat wears out and lets the pressure by",
+        "Of which grade are ball and seat made?",
+        _code("MATERIAL_DOWNGRADE"),
+    ),
+    _Rule(
+        "material unnamed",
+        "carbide without a grade may be anything",
+        "Name the material and grade of ball and seat.",
+        lambda line: (
+            _replaces(line)
+            and any(
+                c.check in ("material ball", "material seat") and c.outcome is Outcome.NOT_SHOWN
+                for c in line.checks
+            )
+        ),
+    ),
+    _Rule(
+        "thread look-alike",
+        "it screws in and does not seal, or pulls out",
+        "Which thread standard is it: NPT, G, metric or UN?",
+        _code("THREAD_DANGER", "THREAD_NO_SEAL"),
+    ),
+    _Rule(
+        "kit incomplete",
+        "what is missing must be bought as well, or the kit cannot stand in",
+        "List the contents of the kit, piece by piece.",
+        lambda line: (
+            _replaces(line)
+            and any(
+                c.code == "KIT_INCOMPLETE"
+                and c.outcome is not Outcome.NOT_SHOWN
+                and c.outcome is not Outcome.MEETS
+                for c in line.checks
+            )
+        ),
+    ),
+    _Rule(
+        "kit contents unstated",
+        "what is in the kit cannot be compared",
+        "List the contents of the kit, piece by piece.",
+        lambda line: (
+            _replaces(line)
+            and any(
+                c.code == "KIT_INCOMPLETE" and c.outcome is Outcome.NOT_SHOWN for c in line.checks
+            )
+        ),
+    ),
+    _Rule(
+        "same code, another price",
+        "one of the prices is wrong, or two parts share a code",
+        "Which price holds?",
+        _code("DUPLICATE_CODE"),
+    ),
+    _Rule(
+        "price far below the others",
+        "too cheap to be what it claims: demand the certificate",
+        "Send the rating certificate, and say who makes it.",
+        _code("PRICE_LOW"),
+    ),
+    _Rule(
+        "digits lost",
+        "the code cannot be read and no price of it is taken",
+        "Send these codes again as text.",
+        _refused,
+    ),
     _Rule("barred here", "the shop has barred it", "", _code("SUPPLIER_BLOCKED")),
-)  # fmt: skip
+)
 
 
 def signs_of(lines: Sequence[Judged]) -> tuple[Sign, ...]:
@@ -110,8 +170,12 @@ def signs_of(lines: Sequence[Judged]) -> tuple[Sign, ...]:
 
 
 def _all_equal(lines: Sequence[Judged]) -> list[Sign]:
-    ratings = [claim.value for line in lines for claim in line.line.claims
-               if claim.kind is ClaimKind.RATING]  # fmt: skip
+    ratings = [
+        claim.value
+        for line in lines
+        for claim in line.line.claims
+        if claim.kind is ClaimKind.RATING
+    ]
     if len(ratings) < _ALL_EQUAL_FROM or len(set(ratings)) > 1:
         return []
     text = f"every rating is {ratings[0]}: parts of different makers do not all hold the same"
@@ -119,8 +183,10 @@ def _all_equal(lines: Sequence[Judged]) -> list[Sign]:
 
 
 def _places(lines: Iterable[Judged]) -> tuple[str, ...]:
-    texts = [f"{line.line.listed.text.code or '(no code)'} at {line.line.listed.row.place()}"
-             for line in lines]  # fmt: skip
+    texts = [
+        f"{line.line.listed.text.code or '(no code)'} at {line.line.listed.row.place()}"
+        for line in lines
+    ]
     return tuple(texts[:EXAMPLES])
 
 
@@ -128,8 +194,11 @@ def questions_of(lines: Sequence[Judged]) -> tuple[str, ...]:
     """Return the questions to send back, gravest first, each with the codes that it is about."""
     asked = []
     for rule in _RULES:
-        codes = [line.line.listed.text.code or line.line.listed.row.place()
-                 for line in lines if rule.question and rule.shows(line)]  # fmt: skip
+        codes = [
+            line.line.listed.text.code or line.line.listed.row.place()
+            for line in lines
+            if rule.question and rule.shows(line)
+        ]
         if codes:
             shown = ", ".join(dict.fromkeys(codes))
             asked.append(f"{rule.question} ({len(codes)} lines: {shown})")
@@ -140,18 +209,27 @@ def recommendation(lines: Sequence[Judged], signs: Sequence[Sign]) -> str:
     """Return in words what may be bought of the list now, and what may not."""
     verdicts = Counter(line.verdict for line in lines)
     bad = {sign.sign for sign in signs}
-    grave = bad & {"pressure too low", "burst quoted as rating", "bar and psi muddled",
-                   "thread look-alike", "rating above the maker's own", "softer material"}  # fmt: skip
+    grave = bad & {
+        "pressure too low",
+        "burst quoted as rating",
+        "bar and psi muddled",
+        "thread look-alike",
+        "rating above the maker's own",
+        "softer material",
+    }
     fit = verdicts[Verdict.FIT] + verdicts[Verdict.FIT_WITH_CONDITIONS]
     if "barred here" in bad and not fit:
         return "Buy nothing from this list: the shop has barred what it sells."
     if not grave and not bad:
         return f"No sign of a bad list. {fit} lines may be bought as they stand."
     if not grave:
-        return (f"{fit} lines may be bought; send the questions back before the "
-                f"{verdicts[Verdict.ASK_FIRST]} others.")  # fmt: skip
+        return (
+            f"{fit} lines may be bought; send the questions back before the "
+            f"{verdicts[Verdict.ASK_FIRST]} others."
+        )
     return (
-        f"Do not trust the ratings of this list ({', '.join(sorted(grave))}). Buy only the {fit} lines "
-        f"that our own records show to fit; not the {verdicts[Verdict.DO_NOT_FIT]} that fail; the "
-        f"{verdicts[Verdict.ASK_FIRST]} others after answers with documents."
-    )  # fmt: skip
+        f"Do not trust the ratings of this list ({', '.join(sorted(grave))}). Buy only "
+        f"the {fit} lines that our own records show to fit; not the "
+        f"{verdicts[Verdict.DO_NOT_FIT]} that fail; the {verdicts[Verdict.ASK_FIRST]} others after "
+        "answers with documents."
+    )

@@ -36,9 +36,20 @@ def weigh(
     wanted = as_called_for(original) if original else None
     demands = [row.demand for row in positions] or [nowhere(part)]
     stood = grade.grade if grade else ""
-    found = [(demand, judge(part, demand, original=wanted, path=edges,
-                            edge=edges[0] if len(edges) == 1 else None, grade=stood))
-             for demand in demands]  # fmt: skip
+    found = [
+        (
+            demand,
+            judge(
+                part,
+                demand,
+                original=wanted,
+                path=edges,
+                edge=edges[0] if len(edges) == 1 else None,
+                grade=stood,
+            ),
+        )
+        for demand in demands
+    ]
     checks = _worst_of_each(found)
     if not positions:
         checks = (Check("position", Outcome.NOT_SHOWN, _NOWHERE, code="POSITION_UNKNOWN"), *checks)
@@ -74,8 +85,10 @@ def _worst_of_each(found: Sequence[tuple[PositionDemand, Judgement]]) -> tuple[C
             if kept is None or GRAVITY[check.outcome] > GRAVITY[kept[0].outcome]:
                 worst[check.check] = (check, demand)
     several = len({(demand.machine, demand.position) for demand, _ in found}) > 1
-    told = [_where(check, demand) if several and check.outcome != Outcome.MEETS else check
-            for check, demand in worst.values()]  # fmt: skip
+    told = [
+        _where(check, demand) if several and check.outcome != Outcome.MEETS else check
+        for check, demand in worst.values()
+    ]
     return tuple(sorted(told, key=lambda check: -GRAVITY[check.outcome]))
 
 
@@ -92,8 +105,10 @@ def as_called_for(original: PartFacts) -> PartFacts:
 def grades_of(parts: Sequence[PartRow]) -> dict[int, Grade | None]:
     """Return for each part the grade that counts among its own and its maker's."""
     stored = grades_for_parts([part.id for part in parts])
-    return {part.id: effective_grade(_grades(part, stored[part.id])) if part.id in stored else None
-            for part in parts}  # fmt: skip
+    return {
+        part.id: effective_grade(_grades(part, stored[part.id])) if part.id in stored else None
+        for part in parts
+    }
 
 
 def _grades(part: PartRow, stored: object) -> list[Grade]:

@@ -35,10 +35,16 @@ def instead_text(answer: object, width: int) -> str:
 
 def _overview(candidates: Sequence[Mapping[str, Any]], width: int) -> str:
     rows = [
-        {"": n, "maker": each["maker"], "number": each["number"], "verdict": each["verdict"],
-         "grade": each["grade"], **_best_offer(each["offers"])}
+        {
+            "": n,
+            "maker": each["maker"],
+            "number": each["number"],
+            "verdict": each["verdict"],
+            "grade": each["grade"],
+            **_best_offer(each["offers"]),
+        }
         for n, each in enumerate(candidates, start=1)
-    ]  # fmt: skip
+    ]
     return listing(rows, width, nothing="nothing is known to stand in for it")
 
 
@@ -69,8 +75,11 @@ def _candidate(number: int, each: Mapping[str, Any], width: int) -> str:
 def _shown_checks(each: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     """Return the checks that decide: all that are not met, and of those met the telling ones."""
     checks = sorted(each["checks"], key=lambda check: _GRAVEST_FIRST.index(check["outcome"]))
-    return [c for c in checks if c["outcome"] != "meets"
-            or (each["verdict"] != "do not fit" and c["check"] in _TELLING)]  # fmt: skip
+    return [
+        c
+        for c in checks
+        if c["outcome"] != "meets" or (each["verdict"] != "do not fit" and c["check"] in _TELLING)
+    ]
 
 
 def _reason(check: Mapping[str, Any]) -> str:
@@ -85,8 +94,10 @@ def _offer(offer: Mapping[str, Any]) -> str:
     graded = f", graded {offer['grade']}" if offer["grade"] else ""
     note = f" ({offer['note']})" if offer["note"] else ""
     units = f" for {offer['units']}" if offer["units"] > 1 else ""
-    return (f"{offer['supplier']} {offer['code']}: {amount(offer['landed_minor'], offer['currency'])}"
-            f" landed{units}, {days}, stock {offer['stock'] or 'not said'}{graded}{note}")  # fmt: skip
+    return (
+        f"{offer['supplier']} {offer['code']}: {amount(offer['landed_minor'], offer['currency'])}"
+        f" landed{units}, {days}, stock {offer['stock'] or 'not said'}{graded}{note}"
+    )
 
 
 def instead_rows(answer: object) -> list[dict[str, Any]]:
@@ -95,13 +106,25 @@ def instead_rows(answer: object) -> list[dict[str, Any]]:
     rows = []
     for each in facts["candidates"]:
         shared = {
-            "maker": each["maker"], "number": each["number"], "verdict": each["verdict"],
+            "maker": each["maker"],
+            "number": each["number"],
+            "verdict": each["verdict"],
             "reasons": [_reason(check) for check in _shown_checks(each)],
-            "conditions": each["conditions"], "missing": each["missing"], "grade": each["grade"],
-        }  # fmt: skip
+            "conditions": each["conditions"],
+            "missing": each["missing"],
+            "grade": each["grade"],
+        }
         offers = each["offers"] or [{}]
-        rows += [{**shared, "supplier": offer.get("supplier"), "code": offer.get("code"),
-                  "landed_minor": offer.get("landed_minor"), "currency": offer.get("currency"),
-                  "lead_days": offer.get("lead_days"), "stock": offer.get("stock")}
-                 for offer in offers]  # fmt: skip
+        rows += [
+            {
+                **shared,
+                "supplier": offer.get("supplier"),
+                "code": offer.get("code"),
+                "landed_minor": offer.get("landed_minor"),
+                "currency": offer.get("currency"),
+                "lead_days": offer.get("lead_days"),
+                "stock": offer.get("stock"),
+            }
+            for offer in offers
+        ]
     return rows

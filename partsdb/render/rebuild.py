@@ -14,7 +14,9 @@ def rebuild_text(answer: object, width: int) -> str:
     """Return every option with its steps; the steps sum to the total."""
     facts: dict[str, Any] = plain(answer)
     times = f" × {facts['quantity']}" if facts["quantity"] > 1 else ""
-    ruled_out = section("Not an option", bullets(facts["ruled_out"], width)) if facts["ruled_out"] else ""
+    ruled_out = (
+        section("Not an option", bullets(facts["ruled_out"], width)) if facts["ruled_out"] else ""
+    )
     options = [_option(n, each, width) for n, each in enumerate(facts["options"], start=1)]
     none = "" if options else "no supplier has everything that may be fitted: see what is ruled out"
     return paragraphs([f"{facts['recipe']}{times}", none, *options, ruled_out])
@@ -23,22 +25,55 @@ def rebuild_text(answer: object, width: int) -> str:
 def _option(number: int, each: Mapping[str, Any], width: int) -> str:
     currency = each["currency"]
     title = f"{number}. {each['name']}: {amount(each['total_minor'], currency)} ({each['verdict']})"
-    steps = [{"step": step["label"], "amount": amount(step["amount_minor"], currency),
-              "how": step["how"]} for step in each["steps"]]  # fmt: skip
-    steps.append({"step": "total", "amount": amount(each["total_minor"], currency), "how": "sum of the steps"})
-    buy = [{"part": f"{b['maker']} {b['number']}", "from": b["supplier"], "packs": b["packs"],
-            "units": b["units"]} for b in each["buy"]]  # fmt: skip
-    return section(title, paragraphs([
-        listing(buy, width), listing(steps, width, wrap=("how",)), card({"note": each["notes"]}, width),
-    ]))  # fmt: skip
+    steps = [
+        {
+            "step": step["label"],
+            "amount": amount(step["amount_minor"], currency),
+            "how": step["how"],
+        }
+        for step in each["steps"]
+    ]
+    steps.append(
+        {
+            "step": "total",
+            "amount": amount(each["total_minor"], currency),
+            "how": "sum of the steps",
+        }
+    )
+    buy = [
+        {
+            "part": f"{b['maker']} {b['number']}",
+            "from": b["supplier"],
+            "packs": b["packs"],
+            "units": b["units"],
+        }
+        for b in each["buy"]
+    ]
+    return section(
+        title,
+        paragraphs(
+            [
+                listing(buy, width),
+                listing(steps, width, wrap=("how",)),
+                card({"note": each["notes"]}, width),
+            ]
+        ),
+    )
 
 
 def rebuild_rows(answer: object) -> list[dict[str, Any]]:
     """Return one row per step of each option, for CSV."""
     facts: dict[str, Any] = plain(answer)
     return [
-        {"option": each["name"], "verdict": each["verdict"], "total_minor": each["total_minor"],
-         "currency": each["currency"], "step": step["label"], "amount_minor": step["amount_minor"],
-         "how": step["how"]}
-        for each in facts["options"] for step in each["steps"]
-    ]  # fmt: skip
+        {
+            "option": each["name"],
+            "verdict": each["verdict"],
+            "total_minor": each["total_minor"],
+            "currency": each["currency"],
+            "step": step["label"],
+            "amount_minor": step["amount_minor"],
+            "how": step["how"],
+        }
+        for each in facts["options"]
+        for step in each["steps"]
+    ]

@@ -15,20 +15,33 @@ _LINES_SHOWN = 15
 
 
 def vet_text(answer: object, width: int, *, all_lines: bool = False) -> str:
-    """Return the report: what it comes to, counts, signs, the worst lines, questions, inspection."""
+    """Return the report: what it comes to, counts, signs, worst lines, questions, inspection."""
     facts: dict[str, Any] = plain(answer)
-    return paragraphs([
-        card({"list": facts["file"], "supplier": facts["supplier"] or "not said",
-              "for": facts["machines"], "it comes to": facts["recommendation"]}, width),
-        _counts(facts["summary"], width),
-        section("Signs of a bad list", _signs(facts, width)),
-        _lines(facts, width, all_lines=all_lines),
-        section("Questions to send back", bullets([_short(q) for q in facts["questions"]], width))
-        if facts["questions"] else "",
-        section("On arrival", bullets(facts["inspect"], width)) if facts["inspect"] else "",
-        section("What was assumed", bullets(facts["assumptions"], width))
-        if facts["assumptions"] else "",
-    ])  # fmt: skip
+    return paragraphs(
+        [
+            card(
+                {
+                    "list": facts["file"],
+                    "supplier": facts["supplier"] or "not said",
+                    "for": facts["machines"],
+                    "it comes to": facts["recommendation"],
+                },
+                width,
+            ),
+            _counts(facts["summary"], width),
+            section("Signs of a bad list", _signs(facts, width)),
+            _lines(facts, width, all_lines=all_lines),
+            section(
+                "Questions to send back", bullets([_short(q) for q in facts["questions"]], width)
+            )
+            if facts["questions"]
+            else "",
+            section("On arrival", bullets(facts["inspect"], width)) if facts["inspect"] else "",
+            section("What was assumed", bullets(facts["assumptions"], width))
+            if facts["assumptions"]
+            else "",
+        ]
+    )
 
 
 def _counts(summary: Mapping[str, int], width: int) -> str:
@@ -39,8 +52,15 @@ def _counts(summary: Mapping[str, int], width: int) -> str:
 
 
 def _signs(facts: Mapping[str, Any], width: int) -> str:
-    rows = [{"sign": sign["sign"], "lines": sign["count"], "why": sign["text"],
-             "for example": sign["examples"]} for sign in facts["signs"]]  # fmt: skip
+    rows = [
+        {
+            "sign": sign["sign"],
+            "lines": sign["count"],
+            "why": sign["text"],
+            "for example": sign["examples"],
+        }
+        for sign in facts["signs"]
+    ]
     return listing(rows, width, wrap=("why", "for example"), nothing="none found")
 
 
@@ -50,12 +70,24 @@ def _lines(facts: Mapping[str, Any], width: int, *, all_lines: bool) -> str:
     chosen = facts["lines"] if all_lines else bad[:_LINES_SHOWN]
     if not chosen:
         return ""
-    rows = [{"place": line["place"], "code": line["code"], "reading": line["reading"],
-             "part": f"{line['maker']} {line['number']}".strip(), "verdict": line["verdict"] or "not judged",
-             "reason": _reason(line)} for line in chosen]  # fmt: skip
+    rows = [
+        {
+            "place": line["place"],
+            "code": line["code"],
+            "reading": line["reading"],
+            "part": f"{line['maker']} {line['number']}".strip(),
+            "verdict": line["verdict"] or "not judged",
+            "reason": _reason(line),
+        }
+        for line in chosen
+    ]
     title = "All lines" if all_lines else f"Do not fit ({len(bad)} lines)"
     more = len(bad) - len(chosen)
-    rest = "" if all_lines or more <= 0 else f"\nand {more} more: --all shows every line, --format csv too"
+    rest = (
+        ""
+        if all_lines or more <= 0
+        else f"\nand {more} more: --all shows every line, --format csv too"
+    )
     return section(title, listing(rows, width, wrap=("reason", "part", "place")) + rest)
 
 
@@ -67,16 +99,38 @@ def _reason(line: Mapping[str, Any]) -> str:
 
 
 def _short(question: str) -> str:
-    return question if len(question) <= _QUESTION_LENGTH else question[:_QUESTION_LENGTH].rsplit(",", 1)[0] + ", …)"
+    return (
+        question
+        if len(question) <= _QUESTION_LENGTH
+        else question[:_QUESTION_LENGTH].rsplit(",", 1)[0] + ", …)"
+    )
 
 
 def vet_rows(answer: object) -> list[dict[str, Any]]:
     """Return one row per line of the list, for CSV."""
     facts: dict[str, Any] = plain(answer)
     return [
-        {name: line[name] for name in ("line", "place", "code", "description", "reading", "maker",
-                                       "number", "confidence", "verdict")}
-        | {"reasons": [f"{c['check']} {c['outcome']}: {c['text']}" for c in line["checks"]
-                       if c["outcome"] != "meets"], "notes": line["notes"]}
+        {
+            name: line[name]
+            for name in (
+                "line",
+                "place",
+                "code",
+                "description",
+                "reading",
+                "maker",
+                "number",
+                "confidence",
+                "verdict",
+            )
+        }
+        | {
+            "reasons": [
+                f"{c['check']} {c['outcome']}: {c['text']}"
+                for c in line["checks"]
+                if c["outcome"] != "meets"
+            ],
+            "notes": line["notes"],
+        }
         for line in facts["lines"]
-    ]  # fmt: skip
+    ]

@@ -24,17 +24,27 @@ _JOINED = re.compile(r"\s(?:and|und|u\.|&)\s|/", re.I)
 # Words behind which a seller lists what is in the kit.
 _CONTENTS = re.compile(
     r"\b(?:contents?|contains?|consist\w*(?:\s+of)?|compris\w*|incl(?:uding|udes|\.)?|inkl(?:usive|\.)?"
-    r"|inhalt|best(?:\.|eh\w+)\s*aus|enth(?:ält|aelt)|kit of|set of|satz aus|with|mit|w/|bestückt mit)(?=[\s:(])",
+    r"|inhalt|best(?:\.|eh\w+)\s*aus|enth(?:ält|aelt)|kit of|set of|satz aus"
+    r"|with|mit|w/|bestückt mit)(?=[\s:(])",
     re.I,
 )
-_LEFT_OUT = re.compile(r"\b(?:without|w/o|ohne|o\.|excl(?:uding|\.)?|exkl(?:usive|\.)?|less|no|not incl\w*)\s", re.I)
-_COUNT = re.compile(r"(?<![\w/.,-])(\d{1,2})\s*(?:x|×|off|pcs?\.?|stk\.?|st\.?)?\s+(?=[^\W\d_])", re.I)
+_LEFT_OUT = re.compile(
+    r"\b(?:without|w/o|ohne|o\.|excl(?:uding|\.)?|exkl(?:usive|\.)?|less|no|not incl\w*)\s", re.I
+)
+_COUNT = re.compile(
+    r"(?<![\w/.,-])(\d{1,2})\s*(?:x|×|off|pcs?\.?|stk\.?|st\.?)?\s+(?=[^\W\d_])", re.I
+)
 
 
 def stated_claims(
-    description: str, *, rating: str = "", basis: str = "", material: str = "", thread: str = "",
+    description: str,
+    *,
+    rating: str = "",
+    basis: str = "",
+    material: str = "",
+    thread: str = "",
     source: str = "",
-) -> tuple[Claim, ...]:  # fmt: skip
+) -> tuple[Claim, ...]:
     """Return what the line claims, each at the level "supplier's word" with its `source`.
 
     `rating`, `material` and `thread` are the line's own columns; `basis` is what the rating's
@@ -42,9 +52,10 @@ def stated_claims(
     """
     found = [
         *_ratings(description, rating, basis),
-        *_materials(material), *_materials(description),
+        *_materials(material),
+        *_materials(description),
         *((ClaimKind.PORT, "", port, "") for port in _ports(thread, description)),
-    ]  # fmt: skip
+    ]
     return tuple(
         Claim(kind, value, EvidenceLevel.SUPPLIERS_WORD, about, basis, source)
         for kind, about, value, basis in dict.fromkeys(found)
@@ -73,19 +84,21 @@ def _same_figure(one: PressureStatement, other: PressureStatement) -> bool:
 
 
 def _materials(text: str) -> Iterator[_Stated]:
-    """Yield (piece, material) pairs: a stretch of text that names both joins them, in either order."""
+    """Yield (piece, material) pairs: a stretch of text that names both joins them."""
     waiting: frozenset[str] = frozenset()
     for clause in _CLAUSE.split(_with_grades(text.replace("&", " and "))):
         for part in _stretches(clause):
             named, roles = materials_in(part), _pieces(part)
             if len(named) == 1:
                 about = roles or waiting or frozenset(("",))
-                yield from ((ClaimKind.MATERIAL, role, next(iter(named)), "") for role in sorted(about))
+                yield from (
+                    (ClaimKind.MATERIAL, role, next(iter(named)), "") for role in sorted(about)
+                )
             waiting = roles if not named else frozenset()
 
 
 def _with_grades(text: str) -> str:
-    """Write out "316 ball" as "316 stainless ball": a bare figure is a grade only before its piece."""
+    """Write "316 ball" as "316 stainless ball": a bare figure is a grade only before its piece."""
     words = text.split(" ")
     for at, word in enumerate(words[:-1]):
         if word in _STAINLESS and _pieces(words[at + 1].strip(",;")):
@@ -158,7 +171,9 @@ def _items(listed: str) -> Iterator[KitItem]:
     for clause in re.split(r"[,;()|+]|\.\s", listed):
         starts = _LEFT_OUT.search(f"{clause} ")
         left_out = bool(starts) if starts or not left_out else left_out
-        for part in re.split(_JOINED, clause[: starts.start()] if starts else "" if left_out else clause):
+        for part in re.split(
+            _JOINED, clause[: starts.start()] if starts else "" if left_out else clause
+        ):
             yield from _pieces_listed(part)
 
 

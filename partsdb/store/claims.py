@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 
 from partsdb.errors import InputRefusedError
@@ -99,7 +99,7 @@ def set_contents(part_id: int, items: Sequence[KitItem]) -> None:
     set_contents_of({part_id: items})
 
 
-def set_contents_of(contents: dict[int, Sequence[KitItem]]) -> None:
+def set_contents_of(contents: Mapping[int, Sequence[KitItem]]) -> None:
     """State what each of many kits holds."""
     ids = [(part_id,) for part_id in contents]
     sql.connection().executemany("DELETE FROM kit_item WHERE part_id = ?", ids)

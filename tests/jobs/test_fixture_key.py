@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from shop_lists import DAY, FIXTURES, LISTS
 
 from partsdb.jobs.answers import VetAnswer, VetLine
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.store.connect import open_database
-from shop_lists import DAY, FIXTURES, LISTS
 
 RIGHT_AT_LEAST = 0.97
 
@@ -42,8 +42,10 @@ class Keyed:
 def key_of(answer: VetAnswer, name: str) -> list[Keyed]:
     lines = {line.place: line for line in answer.lines}
     with (FIXTURES / "key" / f"{Path(name).stem}.csv").open(encoding="utf-8") as file:
-        return [Keyed(row, lines.get(f"{row['sheet']} row {row['row']}".strip()))
-                for row in csv.DictReader(file)]  # fmt: skip
+        return [
+            Keyed(row, lines.get(f"{row['sheet']} row {row['row']}".strip()))
+            for row in csv.DictReader(file)
+        ]
 
 
 @pytest.fixture(scope="module")
@@ -71,23 +73,37 @@ def test_readings_are_right_for_97_of_100_lines(name: str, keyed: dict[str, list
 
 
 def test_no_line_that_is_unsafe_gets_fit(keyed: dict[str, list[Keyed]]) -> None:
-    unsafe = [str(each) for each in every(keyed)
-              if each.key["safe"] != "yes" and each.line and each.line.verdict == "fit"]  # fmt: skip
+    unsafe = [
+        str(each)
+        for each in every(keyed)
+        if each.key["safe"] != "yes" and each.line and each.line.verdict == "fit"
+    ]
     assert unsafe == []
 
 
-def test_a_near_miss_number_is_never_an_offer_of_the_wrong_part(keyed: dict[str, list[Keyed]]) -> None:
-    wrong = [str(each) for each in every(keyed)
-             if each.key["hazard"] == "near-miss-number" and each.line
-             and each.line.reading == "offer"
-             and (each.line.maker, each.line.number) != (each.key["maker"], each.key["number"])]  # fmt: skip
+def test_a_near_miss_number_is_never_an_offer_of_the_wrong_part(
+    keyed: dict[str, list[Keyed]],
+) -> None:
+    wrong = [
+        str(each)
+        for each in every(keyed)
+        if each.key["hazard"] == "near-miss-number"
+        and each.line
+        and each.line.reading == "offer"
+        and (each.line.maker, each.line.number) != (each.key["maker"], each.key["number"])
+    ]
     assert wrong == []
 
 
 def test_no_line_at_all_is_an_offer_of_the_wrong_part(keyed: dict[str, list[Keyed]]) -> None:
-    wrong = [str(each) for each in every(keyed)
-             if each.line and each.line.reading in ("offer", "replacement")
-             and each.key["reading"] == each.line.reading and not each.is_right]  # fmt: skip
+    wrong = [
+        str(each)
+        for each in every(keyed)
+        if each.line
+        and each.line.reading in ("offer", "replacement")
+        and each.key["reading"] == each.line.reading
+        and not each.is_right
+    ]
     assert wrong == []
 
 
@@ -134,9 +150,17 @@ def test_the_summary_counts_every_line_once(vetted: dict[str, VetAnswer]) -> Non
 
 
 def test_every_list_with_hazards_shows_its_signs(vetted: dict[str, VetAnswer]) -> None:
-    wanted = {"pressure too low", "burst quoted as rating", "bar and psi muddled", "softer material",
-              "material unnamed", "thread look-alike", "same code, another price",
-              "rating above the maker's own", "rating missing"}  # fmt: skip
+    wanted = {
+        "pressure too low",
+        "burst quoted as rating",
+        "bar and psi muddled",
+        "softer material",
+        "material unnamed",
+        "thread look-alike",
+        "same code, another price",
+        "rating above the maker's own",
+        "rating missing",
+    }
     for name, answer in vetted.items():
         shown = {sign.sign for sign in answer.signs}
         assert wanted <= shown, (name, wanted - shown)

@@ -22,33 +22,72 @@ def many(item: dict[str, Any], *, at_least: int = 0) -> dict[str, Any]:
 
 
 CHECK = record(check=TEXT, outcome=OUTCOME, text=TEXT, evidence=TEXT)
-OFFER = record(supplier=TEXT, landed_minor=WHOLE_OR_NULL, currency=TEXT, lead_days=WHOLE_OR_NULL, stock=TEXT)
+OFFER = record(
+    supplier=TEXT, landed_minor=WHOLE_OR_NULL, currency=TEXT, lead_days=WHOLE_OR_NULL, stock=TEXT
+)
 CANDIDATE = record(
-    maker=TEXT, number=TEXT, verdict=VERDICT, checks=many(CHECK, at_least=1), conditions=TEXTS,
-    missing=TEXTS, extra=TEXTS, path=TEXTS, offers=many(OFFER), grade=TEXT,
-)  # fmt: skip
+    maker=TEXT,
+    number=TEXT,
+    verdict=VERDICT,
+    checks=many(CHECK, at_least=1),
+    conditions=TEXTS,
+    missing=TEXTS,
+    extra=TEXTS,
+    path=TEXTS,
+    offers=many(OFFER),
+    grade=TEXT,
+)
 INSTEAD = record(asked=record(maker=TEXT, number=TEXT), candidates=many(CANDIDATE))
 
-SUMMARY = record(**dict.fromkeys(
-    ("lines", "offer", "replacement", "new_part", "to_review", "not_ours", "not_a_part",
-     "fit", "fit_with_conditions", "ask_first", "do_not_fit"), WHOLE))  # fmt: skip
+SUMMARY = record(
+    **dict.fromkeys(
+        (
+            "lines",
+            "offer",
+            "replacement",
+            "new_part",
+            "to_review",
+            "not_ours",
+            "not_a_part",
+            "fit",
+            "fit_with_conditions",
+            "ask_first",
+            "do_not_fit",
+        ),
+        WHOLE,
+    )
+)
 READING = {"enum": ["offer", "replacement", "new part", "to review", "not ours", "not a part"]}
 VET_LINE = record(
-    line=WHOLE, place=TEXT, code=TEXT, description=TEXT, reading=READING, maker=TEXT, number=TEXT,
+    line=WHOLE,
+    place=TEXT,
+    code=TEXT,
+    description=TEXT,
+    reading=READING,
+    maker=TEXT,
+    number=TEXT,
     confidence={"type": "number", "minimum": 0, "maximum": 1},
-    verdict={"enum": [*VERDICT["enum"], None]}, checks=many(CHECK),
-)  # fmt: skip
+    verdict={"enum": [*VERDICT["enum"], None]},
+    checks=many(CHECK),
+)
 VET = record(
-    summary=SUMMARY, signs=many(record(sign=TEXT, count=WHOLE, text=TEXT)), questions=TEXTS,
+    summary=SUMMARY,
+    signs=many(record(sign=TEXT, count=WHOLE, text=TEXT)),
+    questions=TEXTS,
     lines=many(VET_LINE, at_least=1),
-)  # fmt: skip
+)
 
 STEP = record(label=TEXT, amount_minor=WHOLE, how=TEXT)
 PURCHASE = record(maker=TEXT, number=TEXT, supplier=TEXT, packs=WHOLE, units=WHOLE)
 OPTION = record(
-    name=TEXT, suppliers=TEXTS, total_minor=WHOLE, currency={"type": "string", "pattern": "^[A-Z]{3}$"},
-    steps=many(STEP, at_least=1), buy=many(PURCHASE), verdict=VERDICT,
-)  # fmt: skip
+    name=TEXT,
+    suppliers=TEXTS,
+    total_minor=WHOLE,
+    currency={"type": "string", "pattern": "^[A-Z]{3}$"},
+    steps=many(STEP, at_least=1),
+    buy=many(PURCHASE),
+    verdict=VERDICT,
+)
 REBUILD = record(options=many(OPTION))
 
 ERROR = record(code=TEXT, message=TEXT, hint=TEXT)
