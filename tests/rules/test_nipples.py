@@ -38,6 +38,16 @@ def test_a_plain_schedule_40_nipple_fails_by_the_screen() -> None:
     assert "3300 psi" in found.text
 
 
+@pytest.mark.parametrize(("psi", "outcome"), [(2000, Outcome.NOT_SHOWN), (2500, Outcome.FAILS)])
+def test_the_screen_fails_only_what_even_the_full_wall_cannot_hold(
+    psi: int, outcome: Outcome
+) -> None:
+    """Handbook 1.5: 2419 psi with the full wall, 1808 with mill tolerance."""
+    wall = pipe_wall("1/4", "40")
+    assert wall is not None
+    assert screen_nipple(wall, demand(f"{psi} psi")).outcome == outcome
+
+
 def test_the_screen_never_passes_a_nipple() -> None:
     for row in rows("pipe_walls"):
         wall = pipe_wall(row["nps"], row["schedule"])

@@ -28,6 +28,8 @@ def read(text: str, *, in_pressure_context: bool = False) -> list[tuple[str, str
         ("3300 psi burst 12000 psi", [("3300 psi", ""), ("12000 psi", "burst")]),
         ("burst 12000 psi, 3300 psi", [("12000 psi", "burst"), ("3300 psi", "")]),
         ("7600 psi maximum burst hose", [("7600 psi", "burst")]),
+        ("max 7600 psi burst", [("7600 psi", "burst")]),
+        ("rated 6600 psi, tested", [("6600 psi", "proof")]),
         ("min. burst pressure 910 bar", [("910 bar", "burst")]),
         ("burst pressure, min., 12000 psi", [("12000 psi", "burst")]),
         ("BP 12000 psi / WP 3000 psi", [("12000 psi", "burst"), ("3000 psi", "working")]),
