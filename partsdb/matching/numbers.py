@@ -19,6 +19,7 @@ from partsdb.matching.judge import (
     Weighed,
     candidates,
     evidence,
+    named,
     settle_exact,
     settle_repaired,
     weigh,
@@ -78,6 +79,8 @@ def _is_own(weighed: Weighed, desk: Desk) -> bool:
 
 def _read_exact(facts: LineFacts, ours: list[Weighed], desk: Desk) -> Own:
     at, why = settle_exact(facts, ours, desk)
+    if at >= 0 and (other := _other_number(facts, ours[at], desk)):
+        at, why = -1, f"its code is {other}, its maker's number {named(ours[at], desk)}"
     if at < 0:
         vetoed = all(each.vetoes() for each in ours)
         reading = _review(ours, why, desk)
@@ -88,6 +91,18 @@ def _read_exact(facts: LineFacts, ours: list[Weighed], desk: Desk) -> Own:
     if chosen.likeness.strength:
         sure = _KEY_WITH_MAKER if has_maker else _KEY_DESCRIBED
     return _offer(chosen, ours, sure, desk)
+
+
+def _other_number(facts: LineFacts, chosen: Weighed, desk: Desk) -> str:
+    """Return the other part of the same maker whose very number the line has as its code."""
+    if not facts.line.maker_number.strip():
+        return ""
+    maker = desk.index.entries[chosen.hit.place].maker
+    for hit in key_hits(facts.line.code, desk.index):
+        entry = desk.index.entries[hit.place]
+        if hit.place != chosen.hit.place and entry.maker == maker:
+            return f"{entry.maker} {entry.number}"
+    return ""
 
 
 def _read_inexact(

@@ -1,6 +1,8 @@
 """What a line is taken for: the number settles, the description vetoes, likeness only proposes."""
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from partsdb.matching.context import ListContext, PastDecision, decision_key
 from partsdb.matching.lines import read_lines
@@ -193,3 +195,39 @@ def test_confidence_ranks_by_what_was_shown(read):
     ranks = [reading.confidence for reading in (named, described, alone, repaired)]
     assert ranks == sorted(ranks, reverse=True)
     assert len(set(ranks)) == 4
+
+
+def test_a_code_and_a_makers_number_that_are_two_parts_of_ours_contradict_each_other(read):
+    reading = read(code="24-1247", maker="Quillmere", maker_number="24-1180", description=BYPASS)
+    assert reading.kind is REVIEW
+    same = read(code="24-1180", maker="Quillmere", maker_number="24-1180", description=BYPASS)
+    assert same.kind is OFFER
+
+
+FIELDS = (
+    "code",
+    "description",
+    "maker",
+    "maker_number",
+    "replaces",
+    "rating",
+    "material",
+    "thread",
+)
+AWKWARD = st.one_of(
+    st.text(max_size=40),
+    st.text(alphabet="0123456789/-.,'\"xE+ ½¼²#°Mm", max_size=24),
+    st.sampled_from(
+        ["1/0", "0/0 NPT", "1E999", "9" * 60, "00-00-00", "M0x0", "#99-99", "٣-٥", "="]
+    ),
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(lines=st.lists(st.fixed_dictionaries(dict.fromkeys(FIELDS, AWKWARD)), max_size=4))
+def test_whatever_stands_in_a_line_it_gets_a_reading(catalogue, context, lines):
+    texts = [LineText(place="", **fields) for fields in lines]
+    readings = read_lines(texts, catalogue, context=context)
+    assert len(readings) == len(texts)
+    offers = (ReadingKind.OFFER, ReadingKind.REPLACEMENT)
+    assert all((reading.part_id is not None) == (reading.kind in offers) for reading in readings)
