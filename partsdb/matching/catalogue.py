@@ -18,9 +18,10 @@ _LETTERS = re.compile(r"[^\W\d_]+")
 # A code cut short by a narrow field loses a few signs; more would fit too many numbers.
 _CUT_SIGNS = 4
 _SHORTEST = 4
-# Words in more than this share of the descriptions tell nothing apart and are not indexed.
-_COMMON_SHARE = 0.02
-_COMMON_LEAST = 50
+# Of a line's words the rarest are looked up, until so many entries have been seen: the common ones
+# tell nothing apart and stand in nearly every description.
+_ENTRIES_SEEN = 5000
+_LETTERS_FIRST = re.compile(r"[A-Z]+")
 
 
 class CatalogueIndex:
@@ -84,13 +85,25 @@ class CatalogueIndex:
                 found.extend(self.by_key[keys[at]])
         return sorted(found)
 
+    def without_letters(self, key: str) -> list[int]:
+        """Return the places of the parts that differ from `key` by the letters in front alone."""
+        lettered = _LETTERS_FIRST.match(key)
+        bare = key[lettered.end() :] if lettered else key
+        if len(bare) <= _SHORTEST:
+            return []
+        return sorted({*self._by_bare.get(bare, ()), *self.with_key(bare)} - {*self.with_key(key)})
+
     def by_words(self, words: Iterable[str], *, limit: int) -> list[int]:
         """Return the places of the `limit` parts that share the rarest of `words`, best first."""
-        scores: Counter[int] = Counter()
-        for word in sorted(set(words)):
-            weight = self.weight(word)
-            for place in self._postings.get(word, ()):
-                scores[place] += weight  # type: ignore[assignment]
+        scores: dict[int, float] = defaultdict(float)
+        seen = 0
+        for word in sorted(set(words), key=lambda each: (-self.weight(each), each)):
+            places = self._postings.get(word, ())
+            if seen and seen + len(places) > _ENTRIES_SEEN:
+                break
+            seen += len(places)
+            for place in places:
+                scores[place] += self.weight(word)
         ranked = sorted(scores.items(), key=lambda item: (-item[1], item[0]))
         return [place for place, _ in ranked[:limit]]
 
@@ -120,13 +133,20 @@ class CatalogueIndex:
 
     @cached_property
     def _postings(self) -> dict[str, list[int]]:
-        common = max(_COMMON_LEAST, _COMMON_SHARE * len(self.entries))
         postings: dict[str, list[int]] = defaultdict(list)
         for place, words in enumerate(self._each_words()):
             for word in words:
-                if self._frequency[word] <= common:
-                    postings[word].append(place)
+                postings[word].append(place)
         return postings
+
+    @cached_property
+    def _by_bare(self) -> dict[str, list[int]]:
+        """Return the places by the key without its letters in front, where it has some."""
+        bare: dict[str, list[int]] = defaultdict(list)
+        for key, places in self.by_key.items():
+            if lettered := _LETTERS_FIRST.match(key):
+                bare[key[lettered.end() :]].extend(places)
+        return bare
 
     def _each_words(self) -> Iterator[set[str]]:
         for entry in self.entries:

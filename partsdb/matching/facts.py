@@ -15,8 +15,8 @@ from partsdb.rules.pressure import PressureStatement, find_pressures
 
 # Words by which a seller says that the article is made after another maker's part.
 _IMITATION = re.compile(
-    r"\b(?:compatible|aftermarket|after-market|pattern part|non[- ]?oem|equivalent|equiv|style"
-    r"|type|nachbau|kompatibel|replacement|ersatz(?:teil)?|alternativ\w*|generic|suits?|fits)\b",
+    r"\b(?:compatible|aftermarket|after-market|pattern part|non[- ]?oem|equivalent|equiv|nachbau"
+    r"|kompatibel|generic|imitation|copy of)\b",
     re.IGNORECASE,
 )
 _WORD = re.compile(r"[^\W\d_][\w&.'-]*")

@@ -74,7 +74,7 @@ def repaired_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) 
 
 
 def proposed_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) -> list[Hit]:
-    """Return the parts whose number is one edit away, or begins with `code`: proposals only.
+    """Return the parts one edit away, cut short, or with other letters in front: proposals only.
 
     What is left of a code without a learned affix proposes as the code itself does.
     """
@@ -82,6 +82,8 @@ def proposed_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) 
     found: dict[int, Hit] = {}
     for each in (key, *filter(None, (affix.stripped(key) for affix in affixes))):
         for place in (*index.neighbours(each), *index.by_fold.get(number_fold(each), ())):
+            found.setdefault(place, Hit(place, NEAR))
+        for place in index.without_letters(each):
             found.setdefault(place, Hit(place, NEAR))
         for place in index.extended(each):
             found.setdefault(place, Hit(place, CUT_SHORT, CUT))

@@ -25,6 +25,7 @@ _SHORT_KEY = 4
 # An exact number outweighs these: a wrong rating or an unnamed model is for the judge of the part.
 _NO_VETO_ON_KEY = frozenset(("pressure", "machine"))
 SHOWN = 5
+IMITATION = "the description speaks of an imitation, not of the part itself"
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,8 @@ def settle_exact(facts: LineFacts, weighed: Sequence[Weighed], desk: Desk) -> tu
     chosen = weighed[best]
     if not _is_borne_out(facts, chosen, desk):
         return -1, "nothing but the number speaks for the part"
+    if facts.imitates and chosen.likeness.outcome("maker") != AGREES:
+        return -1, IMITATION
     rival = better_neighbour(facts, chosen, desk)
     if rival:
         return -1, rival
@@ -121,7 +124,7 @@ def _doubt_of_repair(facts: LineFacts, chosen: Weighed) -> str:
     if likeness.strength < REPAIRED_STRENGTH or not is_told:
         return "too little agrees to undo the damage with certainty"
     if hit.tier == AFFIX and facts.imitates:
-        return "the description speaks of an imitation, not of the part itself"
+        return IMITATION
     return ""
 
 

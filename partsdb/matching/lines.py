@@ -7,6 +7,7 @@ Likeness of text or of signs proposes, never settles. Confidence is a rank, not 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -15,11 +16,12 @@ from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.claims import Named, named_parts
 from partsdb.matching.context import ListContext, decision_key
 from partsdb.matching.facts import LineFacts, facts_of
-from partsdb.matching.hits import TEXT, Hit, damage_named
+from partsdb.matching.hits import TEXT, Hit, damage_named, key_hits
 from partsdb.matching.judge import Desk, Weighed, candidates, evidence, weigh
 from partsdb.matching.numbers import Own, read_own_number
 from partsdb.matching.readings import CatalogueEntry, Evidence, LineText, Reading, ReadingKind
 from partsdb.matching.traits import AGREES
+from partsdb.rules.numbers import number_key
 
 # Ranks, the surer the higher; not probabilities.
 _CONFIDENCE = {
@@ -33,6 +35,9 @@ _CONFIDENCE = {
     "unknown": 0.4,
     "review": 0.3,
 }
+# Shorter words with a figure are sizes and models more often than numbers.
+_MENTIONED = 5
+_NUMBER = re.compile(r"[^\W_][\w./-]*\d[\w./-]*")
 _TEXT_CANDIDATES = 20
 _TEXT_COVERAGE = 0.8
 _TEXT_STRENGTH = 3
@@ -130,7 +135,19 @@ def _read_text(facts: LineFacts, own: Own, desk: Desk) -> Reading:
         return _review(_by_text(facts, desk), why, desk, damage)
     if not written.strip() and (near := _by_text(facts, desk)) and _fits_by_text(near[0]):
         return _review(near, "the line has no number, and its words fit a part of ours", desk)
+    if mentioned := _mentioned(facts, desk):
+        return _review(mentioned, "the description mentions a number of ours", desk)
     return _by_kind(facts, own, desk)
+
+
+def _mentioned(facts: LineFacts, desk: Desk) -> list[Weighed]:
+    """Return the parts of the line's kind whose number stands in the text without saying why."""
+    for word in _NUMBER.findall(facts.line.description):
+        weighed = weigh(facts, key_hits(word, desk.index), word, desk)
+        alike = [each for each in weighed if each.likeness.outcome("piece") == AGREES]
+        if len(number_key(word)) >= _MENTIONED and alike:
+            return alike
+    return []
 
 
 def _by_text(facts: LineFacts, desk: Desk) -> list[Weighed]:

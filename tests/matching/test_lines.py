@@ -231,3 +231,25 @@ def test_whatever_stands_in_a_line_it_gets_a_reading(catalogue, context, lines):
     assert len(readings) == len(texts)
     offers = (ReadingKind.OFFER, ReadingKind.REPLACEMENT)
     assert all((reading.part_id is not None) == (reading.kind in offers) for reading in readings)
+
+
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {"code": "SR 1", "description": "Bypass valve kit (24-1180)"},
+        {"code": "24-1180", "description": "Bypass valve kit, compatible with Quillmere Q33"},
+        {"code": "QM24-1180", "maker": "Quillmere", "description": BYPASS},
+        {"code": "7.204.145", "description": "Valve kit, suction, T200, M24x1.5"},
+        {"code": "50434", "maker": "Corrowby", "description": "Packing kit, Q33E, 18 mm, PTFE"},
+        {"code": "0061.26", "description": "Hose, drain jetting, DN 10 x 20 m, G 1/2"},
+    ],
+)
+def test_a_number_of_ours_in_another_dress_is_shown_for_review(read, fields):
+    reading = read(**fields)
+    assert reading.kind is REVIEW
+    assert reading.candidates
+
+
+def test_an_imitation_named_by_our_number_is_the_makers_own_when_the_maker_is_named(read):
+    fields = {"code": "24-1180", "maker": "Quillmere", "description": BYPASS + ", compatible seats"}
+    assert read(**fields).kind is OFFER
