@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from importers.rows import RowKind
@@ -51,10 +51,11 @@ def intake(ask: IntakeAsk, by: Stamp, progress: Progress = lambda said: None) ->
         return _repeated(before, read, supplier)
     refuse_without_prices(read)
     batch = _Batch(read, supplier, by, ask.as_of)
+    answer = batch.answer()  # before it is stored: what it changes is told against what was
     if ask.dry_run:
-        return batch.answer(None)
+        return answer
     progress("storing the batch")
-    return batch.answer(batch.store())
+    return replace(answer, batch=batch.store())
 
 
 def _repeated(before: PriceListRow, read: ReadList, supplier: SupplierRow) -> BatchAnswer:
@@ -179,19 +180,19 @@ class _Batch:
             and line.reading.kind in (ReadingKind.OFFER, *_OWN)
         ]
 
-    def answer(self, batch: int | None) -> BatchAnswer:
+    def answer(self) -> BatchAnswer:
         """Return what the batch holds, and how it differs from what the supplier offers now."""
         read = self._read
         kinds = Counter(line.reading.kind.value for line in read.lines)
         known = self._own.known(read.lines)
-        planned = self._offers([None] * len(known), known, batch)
+        planned = self._offers([None] * len(known), known, None)
         return BatchAnswer(
-            batch=batch,
+            batch=None,
             file=read.source.file_name,
             supplier=self._supplier.name,
             is_repeat=False,
             summary=_summary(kinds),
-            changes=self._changes(planned, batch),
+            changes=self._changes(planned, self._unknown_offers(known)),
             offers=len(planned) + self._unknown_offers(known),
             own_parts=sum(1 for line in read.lines if line.reading.kind in _OWN),
             problems=tuple(_problems(read.lines)),
@@ -207,15 +208,14 @@ class _Batch:
             if line.reading.kind in _OWN and part_id is None and line.listed.offer and not line.twin
         )
 
-    def _changes(self, planned: Sequence[NewOffer], batch: int | None) -> dict[str, int]:
-        """Count what is new, changed, same or gone against the supplier's offers of other lists."""
+    def _changes(self, planned: Sequence[NewOffer], unknown: int) -> dict[str, int]:
+        """Count what is new, changed, same or gone against what the supplier offers now."""
         now = {
             (row.part_id, row.code): row
             for row in offers.offers_of_supplier(self._supplier.id, self._as_of)
-            if row.price_list_id != batch or batch is None
         }
         counts = Counter(_change(offer, now.get((offer.part_id, offer.code))) for offer in planned)
-        counts["new"] += self._unknown_offers(self._own.known(self._read.lines))
+        counts["new"] += unknown
         counts["gone"] = len(now.keys() - {(offer.part_id, offer.code) for offer in planned})
         return {name: counts[name] for name in ("new", "changed", "same", "gone")}
 

@@ -14,9 +14,14 @@ from importers.rows import ListRow, PriceListText, Profile, RowKind
 from partsdb.errors import InputRefusedError
 from partsdb.matching.readings import LineText
 from partsdb.rules.currencies import currency_info
+from partsdb.rules.days import iso_day_written
 from partsdb.rules.money import price_e4
 
-_WHOLE = re.compile(r"\d+")
+_FIGURE = re.compile(r"\d[\d.,]*", re.ASCII)
+# "25", "1.000" and "1,000" (grouped), "1,00" (decimals that say nothing): all else is no count.
+_COUNT = re.compile(r"(\d{1,3}(?:\.\d{3})+|\d{1,3}(?:,\d{3})+|\d+)(?:[.,]0{1,2})?", re.ASCII)
+_MOST_UNITS = 1_000_000
+_MOST_DAYS = 3650
 _BREAK = re.compile(r"price_from_(\d+)")
 _TEXT_FIELDS = (
     "code",
@@ -108,10 +113,10 @@ def _offer(row: ListRow, currency: str) -> ListedOffer | None:
         pack_units=_whole(fields.get("pack", ""), "pack") or 1,
         min_units=_whole(fields.get("min_qty", ""), "minimum quantity") or 1,
         unit=fields.get("unit", "").strip(),
-        lead_days=_whole(fields.get("lead_days", ""), "lead time"),
+        lead_days=_lead_days(fields.get("lead_days", "")),
         stock=fields.get("stock", "").strip(),
-        valid_from=fields.get("valid_from") or None,
-        valid_to=fields.get("valid_to") or None,
+        valid_from=_day(fields.get("valid_from", "")),
+        valid_to=_day(fields.get("valid_to", "")),
         breaks=_breaks(row.amounts, basis, per),
     )
 
@@ -130,13 +135,25 @@ def _breaks(amounts: Mapping[str, str], basis: int, per: int) -> tuple[tuple[int
 
 
 def _whole(text: str, what: str) -> int | None:
-    """Return the first whole number of the text, None when it holds none; zero is refused."""
-    found = _WHOLE.search(text.replace(".", "").replace(",", ""))
+    """Return the first number of the text, None when it holds none; no whole one is refused."""
+    found = _FIGURE.search(text)
     if found is None:
         return None
-    if (number := int(found.group())) > 0 or what == "lead time":
+    count = _COUNT.fullmatch(found.group().rstrip(".,"))
+    number = int(re.sub(r"\D", "", count[1])) if count else 0
+    if 0 < number <= _MOST_UNITS:
         return number
     raise InputRefusedError(f"the {what} {text.strip()!r} is no count of units")
+
+
+def _lead_days(text: str) -> int | None:
+    """Return the days that the reader found; words that it could not read are no lead time."""
+    days = int(text) if text.isascii() and text.isdecimal() else _MOST_DAYS + 1
+    return days if days <= _MOST_DAYS else None
+
+
+def _day(text: str) -> str | None:
+    return iso_day_written(text) if text.strip() else None
 
 
 def _held_exactly(amount: str, per: int) -> tuple[int, int]:
