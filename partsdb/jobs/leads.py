@@ -79,8 +79,9 @@ def _superseding(asked: PartRow) -> tuple[list[StandsIn], list[str]]:
 def _note(asked: PartRow, end: SupersessionEnd) -> str:
     name, steps = name_of(key_of(asked)), " → ".join(name_of(step.old) for step in end.steps)
     last = name_of(end.part) if end.part else "no successor"
+    only = f", {'; '.join(end.conditions)}" if end.conditions else ""
     said = {
-        "current": f"{name} is superseded: {steps} → {last}",
+        "current": f"{name} is superseded: {steps} → {last}{only}",
         "ended": f"{name} has ended: {steps}, and the maker names no successor",
         "cycle": f"CYCLE: {steps} → {last}: it runs in a circle and proves nothing; ask the maker",
         "dangling": f"{name} is superseded by {last}, which is not in the catalogue: add it first",

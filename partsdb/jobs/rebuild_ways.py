@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import product
+from itertools import combinations, product
 from math import prod
 
 from partsdb.jobs.answers import CostStep, Purchase, RebuildOption
@@ -21,6 +21,7 @@ from partsdb.store.rows_lists import RecipeRow
 # Above this many ways of spreading the items over suppliers, the mix is sought among sets of
 # suppliers only, each item at the cheapest of the set.
 MOST_WAYS = 4096
+MOST_ORDERS = 3  # common practice, no source: each further order is freight and fees again
 NEVER = 10_000  # days: an unknown lead time is not known to be short
 
 
@@ -52,12 +53,13 @@ class Ways:
         self._work = _work(recipe, quantity)
         self._as_of = as_of
         self._home = home_currency()
-        self._landed: dict[tuple[int, ...], LandedOrder] = {}
+        self._landed: dict[tuple[tuple[int, int], ...], LandedOrder] = {}
 
     def options(self, items: Sequence[Sequence[Pick]]) -> list[RebuildOption]:
         """Return the best way of each supplier that has everything, and the best mix, in order.
 
-        Every limit on the waiting is tried, for a dearer part that is here sooner may win.
+        Every limit on the waiting is tried, for a dearer part that is here sooner may win. A mix
+        that saves nothing against one supplier is no option.
         """
         if not items or not all(items):
             return []
@@ -70,8 +72,10 @@ class Ways:
             if rank < kept[0]:
                 best[names] = (rank, way)
         mixes = sorted((each for each in best if len(each) > 1), key=lambda each: best[each][0])
-        named = [each for each in best if len(each) == 1] + mixes[:1]
-        found = [self._option(best[each][1]) for each in named]
+        single = [each for each in best if len(each) == 1]
+        cheapest = min((best[each][0][0] for each in single), default=None)
+        pays = [each for each in mixes[:1] if cheapest is None or best[each][0][0] < cheapest]
+        found = [self._option(best[each][1]) for each in (*single, *pays)]
         return sorted(found, key=lambda option: (option.total_minor, option.name))
 
     def _ways(self, items: Sequence[Sequence[Pick]]) -> Iterator[list[Pick]]:
@@ -89,7 +93,7 @@ class Ways:
         return [(n, self._land(tuple(b)), tuple(b)) for n, b in sorted(by_supplier.items())]
 
     def _land(self, bought: tuple[Pick, ...]) -> LandedOrder:
-        key = tuple(pick.offer.id for pick in bought)
+        key = tuple((pick.offer.id, pick.units) for pick in bought)
         if key not in self._landed:
             needs = [Need(pick.choice.part, pick.offer, pick.units) for pick in bought]
             self._landed[key] = land(needs, self._as_of)
@@ -136,12 +140,19 @@ def _mixes(items: Sequence[dict[int, Pick]]) -> Iterator[list[Pick]]:
     if prod(len(item) for item in items) <= MOST_WAYS:
         yield from map(list, product(*([item[s] for s in sorted(item)] for item in items)))
         return
-    suppliers = sorted({supplier for item in items for supplier in item})
-    for chosen in product((False, True), repeat=len(suppliers)):
-        allowed = {supplier for supplier, is_in in zip(suppliers, chosen, strict=True) if is_in}
+    for allowed in _supplier_sets(sorted({supplier for item in items for supplier in item})):
         open_picks = [[pick for s, pick in item.items() if s in allowed] for item in items]
         if all(open_picks):
             yield [min(picks, key=lambda pick: pick.worth) for picks in open_picks]
+
+
+def _supplier_sets(suppliers: Sequence[int]) -> Iterator[tuple[int, ...]]:
+    """Yield every set of suppliers; of many suppliers those of three at most, and all of them."""
+    many = 2 ** len(suppliers) > MOST_WAYS
+    for size in range(1, (MOST_ORDERS if many else len(suppliers)) + 1):
+        yield from combinations(suppliers, size)
+    if many:
+        yield tuple(suppliers)
 
 
 def _order_steps(orders: Sequence[_Order]) -> list[CostStep]:

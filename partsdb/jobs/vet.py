@@ -48,7 +48,8 @@ def vet(ask: VetAsk, progress: Progress = lambda said: None) -> VetAnswer:
     supplier = read.supplier
     progress("judging the lines")
     judge = LineJudge(read, [row.id for row in rows] or _serviced())
-    judged = with_prices([judge.judge(line) for line in read.lines], ask.as_of)
+    sender = supplier.id if supplier else None
+    judged = with_prices([judge.judge(line) for line in read.lines], ask.as_of, sender)
     signs = signs_of(judged)
     return VetAnswer(
         file=read.source.file_name,

@@ -18,14 +18,18 @@ _FEWEST_OTHERS = 2
 _FAR_BELOW = Fraction(1, 2)
 
 
-def with_prices(lines: Sequence[Judged], as_of: str) -> list[Judged]:
+def with_prices(
+    lines: Sequence[Judged], as_of: str, supplier_id: int | None = None
+) -> list[Judged]:
     """Return the lines, those priced far below the others with a check that says so.
 
     Quotes are those of the list itself and of other suppliers for the part and for what may stand
     in for it, each as the price of one unit in the home currency at the plain rate of the day.
+    What `supplier_id`, the list's own sender, asked before is no other quote.
     """
     to_home = _Exchange(as_of)
-    quotes = _stored_quotes([line.group for line in lines if line.group], to_home)
+    groups = [line.group for line in lines if line.group]
+    quotes = _stored_quotes(groups, to_home, supplier_id)
     for line in lines:
         price = _unit_price(line, to_home)
         if line.group is not None and price is not None:
@@ -56,8 +60,10 @@ def _unit_price(line: Judged, to_home: _Exchange) -> Fraction | None:
     return to_home(Fraction(offer.price_e4, offer.price_per), offer.currency) if offer else None
 
 
-def _stored_quotes(part_ids: Sequence[int], to_home: _Exchange) -> dict[int, list[Fraction]]:
-    """Return the live prices of each part and of the parts accepted for it."""
+def _stored_quotes(
+    part_ids: Sequence[int], to_home: _Exchange, without: int | None
+) -> dict[int, list[Fraction]]:
+    """Return the live prices of each part and of the parts accepted for it, of other suppliers."""
     stand_ins: dict[int, set[int]] = {part_id: {part_id} for part_id in part_ids}
     for edge in edges.edges_from(stand_ins):
         if edge.state == "accepted":
@@ -65,6 +71,8 @@ def _stored_quotes(part_ids: Sequence[int], to_home: _Exchange) -> dict[int, lis
     wanted = {part_id for group in stand_ins.values() for part_id in group}
     prices: dict[int, list[Fraction]] = {}
     for offer in offers.live_offers(wanted, to_home.as_of):
+        if offer.supplier_id == without:
+            continue
         price = to_home(Fraction(offer.price_e4, offer.price_per), offer.currency)
         if price is not None:
             prices.setdefault(offer.part_id, []).append(price)
