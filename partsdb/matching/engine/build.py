@@ -16,6 +16,7 @@ from partsdb.matching.engine.hashing import (
     prefix_sums,
     text_hash,
 )
+from partsdb.matching.engine.heads import heads
 from partsdb.matching.engine.tables import Layout, layout_for, packed
 from partsdb.matching.engine.texts import (
     Keys,
@@ -45,7 +46,6 @@ _SLICE = 100_000
 # Keys shorter than this have no neighbourhood: everything would lie in it.
 SHORTEST_KEY = 4
 RARE_WORDS, MOST_OF_ONE_TRIPLE = 5, 60
-_HEAD_LENGTH = 12
 # What a spreadsheet may take for a value or a date; anything else comes through it unharmed.
 _AT_RISK = re.compile(
     r"^[='\" ]*(?:0\d*|\d{12,}|\d+(?:[.,]\d+)?E\+?\d{1,2}|\d+[.,]\d+|\d{1,3}(?:[.,' ]\d{3})+"
@@ -130,24 +130,6 @@ def fold_hashes(keys: Keys) -> U64:
     zeros = leading_zeros(fold)
     head = sums[np.arange(len(zeros)), zeros]
     return finish((sums[:, -1] - head) * powers().inverse[zeros])
-
-
-def heads(keys: Keys, *, fill: int = 0) -> U64:
-    """Return the first characters of each key as a number that sorts as they do."""
-    import numpy as np
-
-    total: U64 = np.zeros(len(keys.rows), dtype=np.uint64)
-    table = np.zeros(256, dtype=np.uint64)
-    for rank, byte in enumerate(b"0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ", start=1):
-        table[byte] = rank
-    for place in range(_HEAD_LENGTH):
-        total *= np.uint64(37)
-        if place < keys.rows.shape[1]:
-            digit = table[keys.rows[:, place]]
-            total += np.where(place < keys.lengths, digit, np.uint64(fill))
-        else:
-            total += np.uint64(fill)
-    return total
 
 
 def spreadsheet_table(numbers: Sequence[str]) -> tuple[U64, I32]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from partsdb.matching.engine.build import SHORTEST_KEY, fold_hashes, heads, triples
+from partsdb.matching.engine.build import SHORTEST_KEY, fold_hashes, triples
 from partsdb.matching.engine.decision import Way
 from partsdb.matching.engine.hashing import (
     SUFFIX_MARK,
@@ -17,6 +17,7 @@ from partsdb.matching.engine.hashing import (
     prefix_sums,
     text_sum,
 )
+from partsdb.matching.engine.heads import heads
 from partsdb.matching.engine.tables import MOST_MARK
 from partsdb.matching.engine.texts import Keys, folded, leading_zeros, number_keys
 from partsdb.matching.engine.vocabulary import hashes_of

@@ -38,6 +38,10 @@ class Lane(IntEnum):
     SETTLED = 2
 
 
+# How much each way counts, beside the percent explained, in the order of what is offered.
+WAY_RANK = {Way.KEY: 60, Way.LOOKALIKE: 45, Way.SCIENTIFIC: 45, Way.DATE: 45, Way.VALUE: 40,
+            Way.ZEROS: 40, Way.PREFIX: 35, Way.SUFFIX: 35, Way.EDIT: 30, Way.LETTER: 28,
+            Way.BEGINS: 20, Way.WORDS: 0}  # fmt: skip
 LAST_THAT_SETTLES = Way.SUFFIX
 # Percent of the line's words that the part must explain: for an equal key, for anything else.
 AGREED_BY_KEY, AGREED_OTHERWISE = 50, 60

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -136,8 +135,15 @@ class Index:
         import numpy as np
 
         if self.delta is None:
-            return self.base[column]
-        return np.concatenate([self.base[column], self.delta[column]])
+            return never_empty(self.base[column])
+        return never_empty(np.concatenate([self.base[column], self.delta[column]]))
+
+
+def never_empty(column: NDArray[Any]) -> NDArray[Any]:
+    """Return the column, with one idle entry where there is none: -1 may then index it."""
+    import numpy as np
+
+    return column if len(column) else np.zeros(1, dtype=column.dtype)
 
 
 def read_contents(folder: Path) -> Contents | None:
@@ -171,6 +177,8 @@ def save_arrays(folder: Path, arrays: Mapping[str, Any]) -> None:
 
 def publish(folder: Path, contents: Contents) -> None:
     """Make `contents` what the index folder holds, at once or not at all; drop what it replaces."""
+    import shutil
+
     before = read_contents(folder)
     draft = folder / f"{CONTENTS}.{os.getpid()}"
     draft.write_text(json.dumps(asdict(contents)), encoding="utf-8")

@@ -14,6 +14,7 @@ from partsdb.matching.engine.described import (
     word_matrix,
 )
 from partsdb.matching.engine.hashing import hashes_without_one, prefix_sums
+from partsdb.matching.engine.index import never_empty
 from partsdb.matching.engine.texts import text_words
 from partsdb.matching.engine.vocabulary import Lookup, senses, word_rows
 
@@ -51,8 +52,8 @@ class WordFinder:
         self._base = Lookup(index.base["word_hash"])
         self._late = Lookup(index.delta["word_hash"]) if index.delta else None
         self._spelling = Lookup(index.base["spelling_hash"])
-        self._spelled = index.base["spelling_word"]
-        self._is_lost = index.base["spelling_is_lost"]
+        self._spelled = never_empty(index.base["spelling_word"])
+        self._is_lost = never_empty(index.base["spelling_is_lost"])
         self._rarity = index.vocabulary("word_rarity")
         self._meant = index.vocabulary("word_meant")
         self._columns = [
@@ -98,8 +99,6 @@ class WordFinder:
 
         place = self._spelling.find(hashes)
         meant: I32 = np.where(place >= 0, self._spelled[place], -1).astype(np.int32)
-        if not len(self._spelled):
-            meant[:] = -1
         letters = [i for i, text in enumerate(texts) if text.isalpha() and text.isascii()]
         letters = [i for i in letters if meant[i] < 0 and _SHORTEST_EDIT <= len(texts[i]) <= 24]
         if letters:
@@ -118,7 +117,7 @@ class WordFinder:
         hashes, owner, _ = hashes_without_one(prefix_sums(rows), rows, lengths)
         whole = self._base.find(hashes)
         place = self._spelling.find(hashes)
-        lost = (place >= 0) & self._is_lost[place] if len(self._is_lost) else place >= 0
+        lost = (place >= 0) & self._is_lost[place]
         found = np.r_[whole[whole >= 0], self._spelled[place[lost]]].astype(np.int64)
         owners = np.r_[owner[whole >= 0], owner[lost]]
         order = np.lexsort((found, self._rarity[found], owners))

@@ -10,7 +10,7 @@ from partsdb.matching.engine import candidates as found
 from partsdb.matching.engine.agreement import CONFLICT_COST, UNSAID, Agreement, agreement
 from partsdb.matching.engine.build import maker_hashes
 from partsdb.matching.engine.candidates import Numbers, Pairs
-from partsdb.matching.engine.decision import FIT_STEP, MARGIN, Claim, Lane, Way, settles
+from partsdb.matching.engine.decision import FIT_STEP, MARGIN, WAY_RANK, Claim, Lane, Way, settles
 from partsdb.matching.engine.evidence import FIELDS, MAKER_OTHER, MAKER_SAME
 
 if TYPE_CHECKING:
@@ -22,10 +22,6 @@ if TYPE_CHECKING:
 MOST_OFFERED = 5
 # Lines for which no number leads to a part that explains so much are looked up by their words.
 _POOR, _LEAST_BY_WORDS, _LEAST_NEAR = 50, 40, 25
-# How much each way counts beside the percent explained, in the order of the five offered.
-_RANK = {Way.KEY: 60, Way.LOOKALIKE: 45, Way.SCIENTIFIC: 45, Way.DATE: 45, Way.VALUE: 40,
-         Way.ZEROS: 40, Way.PREFIX: 35, Way.SUFFIX: 35, Way.EDIT: 30, Way.LETTER: 28,
-         Way.BEGINS: 20}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,7 +244,7 @@ def _rank(judged: Judged, at: I64) -> I32:
     """Return the order in which candidates are offered, highest first."""
     import numpy as np
 
-    bonus = np.array([_RANK.get(way, 0) for way in range(16)], dtype=np.int32)
+    bonus = np.array([0, *(WAY_RANK[way] for way in Way)], dtype=np.int32)
     other = 40 * (judged.maker[at] == MAKER_OTHER)
     rank: I32 = bonus[judged.pairs.way[at]] + judged.value[at] - other
     return rank

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,6 +17,10 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I32, I64, U8, U64, Bool
 
 _BREAK = "\0"
+_SIGN = r"[A-Z0-9\x80-\U0010ffff]"
+_WORD = re.compile(
+    rf'(?:(?<![A-Z0-9\x80-\U0010ffff)\]])-(?=[0-9]))?{_SIGN}(?:{_SIGN}|(?<=[0-9])[./,](?=[0-9]))*|(?<=[0-9])"'
+)
 # As number_fold folds: characters that a reader or a scanner takes for each other.
 _FOLD_FROM, _FOLD_TO = b"OISBZ", b"01582"
 
@@ -45,6 +50,11 @@ def plain_text(text: str) -> str:
         return text.upper()
     wide = unicodedata.normalize("NFKD", text.upper()).replace("\u2044", "/").replace("\u2033", '"')
     return "".join(sign for sign in wide if not unicodedata.combining(sign))
+
+
+def plain_words(text: str) -> list[str]:
+    """Return the words of one text, as `text_words` cuts a whole column."""
+    return [word.replace(",", ".") for word in _WORD.findall(plain_text(text.replace(_BREAK, " ")))]
 
 
 def short_key(number: str) -> str:

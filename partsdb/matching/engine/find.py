@@ -1,0 +1,196 @@
+"""Finds the parts that a messy code or a few words most likely mean, in plain Python.
+
+One question on a cold process must not wait for numpy: the index files are searched where they
+lie. What is found is offered; nothing here decides.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+from partsdb.matching.engine.decision import WAY_RANK, Way
+from partsdb.matching.engine.hashing import LONGEST, deletion_hashes, text_hash
+from partsdb.matching.engine.heads import head_bounds
+from partsdb.matching.engine.index import read_contents
+from partsdb.matching.engine.mapped import MappedSegment
+from partsdb.matching.engine.texts import plain_words, short_key
+from partsdb.rules.numbers import number_fold
+from partsdb.rules.spreadsheet import damages
+
+_SHORTEST, _LONGEST_AFFIX = 3, 6
+_MOST_ALIKE, _MOST_BEGUN, _MOST_WEIGHED, _MOST_PIECES = 40, 60, 3_000, 4
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A part that was found: how, and a score that orders."""
+
+    part_id: int
+    score: float
+    way: Way
+
+
+class Finder:
+    """Answers questions from an index folder; opening it costs next to nothing."""
+
+    def __init__(self, folder: Path) -> None:
+        contents = read_contents(folder)
+        self.segments: list[tuple[MappedSegment, int]] = []
+        if contents is None:
+            return
+        base = MappedSegment(folder / contents.base, contents.parts)
+        self.segments.append((base, 0))
+        if contents.delta:
+            delta = MappedSegment(folder / contents.delta, contents.changes)
+            self.segments.append((delta, contents.parts))
+
+    @property
+    def is_ready(self) -> bool:
+        """Say whether there is an index."""
+        return bool(self.segments)
+
+    def find(self, text: str, *, limit: int = 10) -> list[Found]:
+        """Return the best few parts for a code, some words, or both; best first, ties by id."""
+        if not self.segments:
+            return []
+        ways: dict[int, Way] = {}
+        for row, way in self._by_codes(text):
+            ways[row] = min(way, ways.get(row, way))
+        words = self._words(text)
+        if not any(way < Way.BEGINS for way in ways.values()):
+            for row in self._by_words([word for word, _ in words]):
+                ways.setdefault(row, Way.WORDS)
+        scored = [
+            Found(self._part_id(row), WAY_RANK[way] + self._explained(words, row), way)
+            for row, way in ways.items()
+            if self._is_living(row)
+        ]
+        return sorted(scored, key=lambda each: (-each.score, each.part_id))[:limit]
+
+    def _by_codes(self, text: str) -> Iterator[tuple[int, Way]]:
+        """Yield the rows that something in the text may be the number of, and how."""
+        for written in _codes(text):
+            for form, _ in damages(written):
+                yield from ((row, Way.VALUE) for row in self._probe("by_form", text_hash(form)))
+            yield from self._by_key(short_key(written))
+
+    def _by_key(self, key: str) -> Iterator[tuple[int, Way]]:
+        exact = list(self._probe("by_key", text_hash(key)))
+        yield from ((row, Way.KEY) for row in exact)
+        if fold := number_fold(key):
+            yield from ((row, Way.LOOKALIKE) for row in self._probe("by_fold", text_hash(fold)))
+        near = list(self._one_edit(key))
+        yield from ((row, Way.EDIT) for row in near)
+        yield from ((row, Way.BEGINS) for row in self._begins(key))
+        if exact:
+            return
+        for length in range(1, min(_LONGEST_AFFIX, len(key) - _SHORTEST) + 1):
+            for rest, way in ((key[length:], Way.PREFIX), (key[:-length], Way.SUFFIX)):
+                yield from ((row, way) for row in self._probe("by_key", text_hash(rest)))
+                if not near and length > 1:
+                    yield from ((row, Way.EDIT) for row in self._one_edit(rest))
+
+    def _one_edit(self, key: str) -> Iterator[int]:
+        """Yield the rows of parts whose key is one edit away."""
+        yield from self._probe("by_lost", text_hash(key))
+        for value, _ in deletion_hashes(key):
+            yield from self._probe("by_lost", value)
+            yield from self._probe("by_key", value)
+
+    def _begins(self, key: str) -> Iterator[int]:
+        """Yield the rows of parts whose number begins with the key."""
+        low, high = head_bounds(key)
+        for segment, offset in self.segments:
+            heads, rows = segment["head"].values, segment["head_row"].values
+            place = bisect_left(heads, low)
+            stop = min(place + _MOST_BEGUN, len(heads))
+            while place < stop and heads[place] <= high:
+                yield rows[place] + offset
+                place += 1
+
+    def _probe(self, table: str, value: int) -> Iterator[int]:
+        for segment, offset in self.segments:
+            for row in segment.probe(table, value, most=_MOST_ALIKE):
+                yield row + offset
+
+    def _words(self, text: str) -> list[tuple[int, float]]:
+        """Return the words of the text that the catalogue knows, with their weights."""
+        known = []
+        base = self.segments[0][0]
+        total = len(base["word_hash"].values)
+        for word in dict.fromkeys(plain_words(text)):
+            value = text_hash(word[:LONGEST])
+            place = base.place_of("word_hash", value)
+            if place >= 0:
+                place = base["word_meant"].values[place]
+            elif len(self.segments) > 1:
+                late = self.segments[1][0].place_of("word_hash", value)
+                place = total + late if late >= 0 else -1
+            if place < 0 and (worn := base.place_of("spelling_hash", value)) >= 0:
+                place = base["spelling_word"].values[worn]
+            if place >= 0:
+                known.append((place, self._rarity(place)))
+        return known
+
+    def _rarity(self, word: int) -> float:
+        values = self.segments[0][0]["word_rarity"].values
+        if word < len(values):
+            return float(values[word])
+        return float(self.segments[1][0]["word_rarity"].values[word - len(values)])
+
+    def _by_words(self, words: list[int]) -> Iterator[int]:
+        """Yield the rows that hold the words, the rarest first; a word that leaves none is left."""
+        for segment, offset in self.segments:
+            starts, holder = segment["holder_start"].values, segment["holder"].values
+            spans = [(starts[w + 1] - starts[w], w) for w in words if w + 1 < len(starts)]
+            rows: set[int] = set()
+            for count, word in sorted(span for span in spans if span[0]):
+                held = holder[starts[word] : starts[word] + count]
+                both = rows.intersection(held) if rows else set(held)
+                rows = both or rows
+            yield from (row + offset for row in sorted(rows)[:_MOST_WEIGHED])
+
+    def _explained(self, words: list[tuple[int, float]], row: int) -> float:
+        """Return the percent of the text's words that a part holds, then how much it has besides."""
+        segment, at = self._of(row)
+        held = segment["words"].row(at)
+        total = sum(weight for _, weight in words)
+        seen = sum(weight for word, weight in words if word in held)
+        length = sum(word >= 0 for word in held)
+        return 100 * seen / total + 1 / (1 + length) if total else 0.0
+
+    def _of(self, row: int) -> tuple[MappedSegment, int]:
+        """Return the segment that holds a row, and its place in it."""
+        base = self.segments[0][0]
+        return (base, row) if row < base.parts else (self.segments[1][0], row - base.parts)
+
+    def _part_id(self, row: int) -> int:
+        segment, at = self._of(row)
+        return int(segment["part_id"].values[at])
+
+    def _is_living(self, row: int) -> bool:
+        if len(self.segments) < 2 or row >= self.segments[0][0].parts:
+            return True
+        return self.segments[1][0].place_of("removed", row) < 0
+
+
+def _codes(text: str) -> list[str]:
+    """Return what in a text may be a number: its words with a figure, and all of it if short."""
+    pieces = text.split()
+    codes = [piece for piece in pieces if any(sign.isdigit() for sign in piece)]
+    if 1 < len(pieces) <= _MOST_PIECES:
+        codes += ["".join(pair) for pair in pairwise(pieces)]
+        codes.append("".join(pieces))
+    return [code for code in dict.fromkeys(codes) if len(short_key(code)) >= _SHORTEST]
+
+
+def find_parts(folder: Path, text: str, *, limit: int = 10) -> list[Found]:
+    """Return the parts that a messy code or a few words most likely mean, best first.
+
+    Empty when nothing is near, or when `folder` holds no index.
+    """
+    return Finder(folder).find(text, limit=limit)
