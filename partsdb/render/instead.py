@@ -12,7 +12,7 @@ from partsdb.render.tables import bullets, card, listing, paragraphs, section
 # What a reader wants to see of the checks that are met: the rest is in JSON and CSV.
 _TELLING = ("pressure", "thread", "equivalence", "contents")
 _GRAVEST_FIRST = ("fails", "not shown", "meets with conditions", "meets")
-_SHOWN_REFUSED = 3
+REFUSED = "do not fit"
 
 
 def instead_text(answer: object, width: int) -> str:
@@ -24,13 +24,33 @@ def instead_text(answer: object, width: int) -> str:
             "asked for": f"{asked['maker']} {asked['number']}",
             "description": asked["description"],
             "in": facts["positions"] or "no position of a machine here calls for it",
-            "on offer": [_offer(offer) for offer in facts["asked_offers"]] or "nobody offers it",
             "note": facts["notes"],
         },
         width,
     )
-    blocks = [_candidate(n, each, width) for n, each in enumerate(facts["candidates"], start=1)]
-    return paragraphs([head, _overview(facts["candidates"], width), *blocks])
+    numbered = list(enumerate(facts["candidates"], start=1))
+    refused = [pair for pair in numbered if pair[1]["verdict"] == REFUSED]
+    blocks = [_candidate(n, each, width) for n, each in numbered if each["verdict"] != REFUSED]
+    return paragraphs(
+        [
+            head,
+            _offers(facts["asked_offers"], width) or "nobody offers it",
+            section("Instead", _overview(facts["candidates"], width)),
+            *blocks,
+            _refused(refused, width),
+            card({"note on landed prices": _offer_notes(facts)}, width),
+        ]
+    )
+
+
+def _refused(numbered: Sequence[tuple[int, Mapping[str, Any]]], width: int) -> str:
+    """Return what must not be fitted, each with every reason why not."""
+    lines = [
+        f"{n}. {each['maker']} {each['number']}: "
+        + "; ".join(c["text"] for c in each["checks"] if c["outcome"] == "fails")
+        for n, each in numbered
+    ]
+    return section("Do not fit", bullets(lines, width)) if lines else ""
 
 
 def _overview(candidates: Sequence[Mapping[str, Any]], width: int) -> str:
@@ -41,7 +61,8 @@ def _overview(candidates: Sequence[Mapping[str, Any]], width: int) -> str:
             "number": each["number"],
             "verdict": each["verdict"],
             "grade": each["grade"],
-            **_best_offer(each["offers"]),
+            # What must not be fitted has no price: the safety gate comes before the cost.
+            **_best_offer([] if each["verdict"] == REFUSED else each["offers"]),
         }
         for n, each in enumerate(candidates, start=1)
     ]
@@ -64,40 +85,55 @@ def _candidate(number: int, each: Mapping[str, Any], width: int) -> str:
         "conditions": each["conditions"],
         "missing from the kit": each["missing"],
         "more in the kit": each["extra"],
-        "what you give up": [] if each["verdict"] == "do not fit" else each["gives_up"],
+        "what you give up": each["gives_up"],
         "how it is known": each["path"],
-        "offers": [_offer(offer) for offer in each["offers"]],
     }
     reasons = [_reason(check) for check in _shown_checks(each)]
-    return section(title, paragraphs([bullets(reasons, width), card(told, width)]))
+    blocks = [bullets(reasons, width), card(told, width), _offers(each["offers"], width)]
+    return section(title, paragraphs(blocks))
+
+
+def _offers(offers: Sequence[Mapping[str, Any]], width: int) -> str:
+    rows = [
+        {
+            "offered by": offer["supplier"],
+            "code": offer["code"],
+            "landed": _landed(offer),
+            "days": "not known" if offer["lead_days"] is None else offer["lead_days"],
+            "stock": offer["stock"] or "not said",
+            "grade": offer["grade"],
+        }
+        for offer in offers
+    ]
+    return listing(rows, width) if rows else ""
+
+
+def _landed(offer: Mapping[str, Any]) -> str:
+    if offer["landed_minor"] is None:
+        return offer["note"] or "not known"
+    units = f" for {offer['units']}" if offer["units"] > 1 else ""
+    return amount(offer["landed_minor"], offer["currency"]) + units
+
+
+def _offer_notes(facts: Mapping[str, Any]) -> list[str]:
+    """Return what must be known of the landed prices, each note once with its suppliers."""
+    offers = [*facts["asked_offers"], *(o for c in facts["candidates"] for o in c["offers"])]
+    by_note: dict[str, set[str]] = {}
+    for offer in offers:
+        if offer["note"] and offer["landed_minor"] is not None:
+            by_note.setdefault(offer["note"], set()).add(offer["supplier"])
+    return [f"{', '.join(sorted(who))}: {note}" for note, who in by_note.items()]
 
 
 def _shown_checks(each: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     """Return the checks that decide: all that are not met, and of those met the telling ones."""
     checks = sorted(each["checks"], key=lambda check: _GRAVEST_FIRST.index(check["outcome"]))
-    return [
-        c
-        for c in checks
-        if c["outcome"] != "meets" or (each["verdict"] != "do not fit" and c["check"] in _TELLING)
-    ]
+    return [c for c in checks if c["outcome"] != "meets" or c["check"] in _TELLING]
 
 
 def _reason(check: Mapping[str, Any]) -> str:
     source = f" [{check['evidence']}]" if check["evidence"] else ""
     return f"{check['check']} {check['outcome']}: {check['text']}{source}"
-
-
-def _offer(offer: Mapping[str, Any]) -> str:
-    if offer["landed_minor"] is None:
-        return f"{offer['supplier']} {offer['code']}: {offer['note']}"
-    days = "lead time not known" if offer["lead_days"] is None else f"{offer['lead_days']} days"
-    graded = f", graded {offer['grade']}" if offer["grade"] else ""
-    note = f" ({offer['note']})" if offer["note"] else ""
-    units = f" for {offer['units']}" if offer["units"] > 1 else ""
-    return (
-        f"{offer['supplier']} {offer['code']}: {amount(offer['landed_minor'], offer['currency'])}"
-        f" landed{units}, {days}, stock {offer['stock'] or 'not said'}{graded}{note}"
-    )
 
 
 def instead_rows(answer: object) -> list[dict[str, Any]]:

@@ -12,6 +12,7 @@ _READINGS = ("offer", "replacement", "new_part", "to_review", "not_ours", "not_a
 _VERDICTS = ("fit", "fit_with_conditions", "ask_first", "do_not_fit")
 _QUESTION_LENGTH = 300
 _LINES_SHOWN = 15
+_EXAMPLES_SHOWN = 2
 
 
 def vet_text(answer: object, width: int, *, all_lines: bool = False) -> str:
@@ -57,7 +58,7 @@ def _signs(facts: Mapping[str, Any], width: int) -> str:
             "sign": sign["sign"],
             "lines": sign["count"],
             "why": sign["text"],
-            "for example": sign["examples"],
+            "for example": sign["examples"][:_EXAMPLES_SHOWN],
         }
         for sign in facts["signs"]
     ]
