@@ -118,12 +118,7 @@ _RULES = (
         "List the contents of the kit, piece by piece.",
         lambda line: (
             _replaces(line)
-            and any(
-                c.code == "KIT_INCOMPLETE"
-                and c.outcome is not Outcome.NOT_SHOWN
-                and c.outcome is not Outcome.MEETS
-                for c in line.checks
-            )
+            and any(c.code == "KIT_INCOMPLETE" and ", missing " in c.text for c in line.checks)
         ),
     ),
     _Rule(
