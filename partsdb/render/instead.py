@@ -47,7 +47,7 @@ def _refused(numbered: Sequence[tuple[int, Mapping[str, Any]]], width: int) -> s
     """Return what must not be fitted, each with every reason why not."""
     lines = [
         f"{n}. {each['maker']} {each['number']}: "
-        + "; ".join(c["text"] for c in each["checks"] if c["outcome"] == "fails")
+        + "; ".join(f"{c['check']}: {c['text']}" for c in each["checks"] if c["outcome"] == "fails")
         for n, each in numbered
     ]
     return section("Do not fit", bullets(lines, width)) if lines else ""
