@@ -226,6 +226,13 @@ def test_a_halogenated_solvent_and_aluminium_are_a_hard_stop_even_for_the_very_p
     assert check_named(found, f"fluid {fluid}").code == "HHC_ALUMINIUM"
 
 
+def test_the_parts_list_does_not_speak_for_a_halogenated_solvent() -> None:
+    """Handbook 3.2: what the block is made of must be known, even for the very part."""
+    place = replace(BYPASS, fluids=("methylene chloride",), block_material="")
+    check = check_named(judge(ORIGINAL, place, original=ORIGINAL), "fluid methylene chloride")
+    assert (check.outcome, check.code) == (Outcome.NOT_SHOWN, "HHC_ALUMINIUM")
+
+
 def test_a_position_without_its_pressure_shows_nothing_even_for_the_very_part() -> None:
     """Unknown is not a pass: the demand must be recorded."""
     found = judge(ORIGINAL, replace(BYPASS, pressure=None), original=ORIGINAL)

@@ -123,6 +123,17 @@ def test_a_packing_stack_is_met_only_by_the_same_stack(
     assert found.verdict == expected
 
 
+def test_a_stack_is_known_only_as_well_as_its_least_known_ring() -> None:
+    part = packing("25-2", "leather", "UHMWPE")
+    word = EvidenceLevel.SUPPLIERS_WORD
+    claims = tuple(
+        replace(each, evidence=word) if each.value == "leather" else each for each in part.claims
+    )
+    way = StandsIn(("Corrowby", "25-1"), ("Corrowby", "25-2"), "accepted", MAKER)
+    found = judge(replace(part, claims=claims), PACKING_PLACE, original=STACK, edge=way)
+    assert check_named(found, "material packing").outcome == Outcome.MEETS_WITH_CONDITIONS
+
+
 def test_a_wear_item_without_a_rating_rests_on_its_approval() -> None:
     part = packing("25-2", "leather", "UHMWPE")
     found = judge(part, PACKING_PLACE, original=STACK)
