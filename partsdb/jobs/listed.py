@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from importers.rows import ListRow, PriceListText, Profile, RowKind
 from partsdb.errors import InputRefusedError
 from partsdb.matching.readings import LineText
-from partsdb.rules.currencies import currency_info
+from partsdb.rules.currencies import UnknownCurrencyError, currency_info
 from partsdb.rules.days import iso_day_written
 from partsdb.rules.money import price_e4
 
@@ -89,7 +89,7 @@ def _listed(row: ListRow, profile: Profile, currency: str) -> ListedLine:
         return line
     try:
         offer = _offer(row, profile.currency or currency)
-    except InputRefusedError as refusal:
+    except (InputRefusedError, UnknownCurrencyError) as refusal:
         return replace(line, problems=(*odd, f"no offer: {refusal.message}"))
     return replace(line, offer=offer)
 

@@ -55,8 +55,11 @@ class OwnParts:
         return own
 
     def _store_contents(self, pairs: Iterable[tuple[int, ReadLine]]) -> None:
+        """Keep what lists say their own kits hold; what the shop states of a kit stays."""
         stated = {part_id: line.contents for part_id, line in pairs if line.contents}
-        claims.set_contents_of(stated)
+        rows = catalogue.part_rows(stated)
+        from_lists = {i: held for i, held in stated.items() if rows[i].price_list_id is not None}
+        claims.set_contents_of(from_lists)
 
     def _key(self, line: ReadLine) -> tuple[str, str] | None:
         """Return maker and number of a line's own part, None where it sells none of its own.
