@@ -1,1 +1,1 @@
-"""Parts equivalence and supplier vetting for workshops that repair high-pressure fluid equipment."""
+"""Parts equivalence and supplier vetting for shops that repair high-pressure fluid equipment."""
