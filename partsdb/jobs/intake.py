@@ -10,7 +10,6 @@ from pathlib import Path
 from importers.rows import RowKind
 from partsdb.jobs.answers import BatchAnswer
 from partsdb.jobs.named import the_supplier
-from partsdb.jobs.own_parts import OwnParts
 from partsdb.jobs.reading_list import (
     Progress,
     ReadLine,
@@ -19,11 +18,11 @@ from partsdb.jobs.reading_list import (
     read_list,
     refuse_without_prices,
 )
-from partsdb.matching.readings import MATCHER_VERSION, ReadingKind
-from partsdb.rules.facts import EvidenceLevel
-from partsdb.store import claims, edges, events, lists, offers
-from partsdb.store.rows import NewClaim, NewEdge, NewOffer, OfferRow, Stamp, SupplierRow
-from partsdb.store.rows_lists import NewLine, NewList, NewReading, PriceListRow
+from partsdb.jobs.store_lines import OWN, LineStore
+from partsdb.matching.readings import ReadingKind
+from partsdb.store import events, lists, offers
+from partsdb.store.rows import NewOffer, OfferRow, Stamp, SupplierRow
+from partsdb.store.rows_lists import NewLine, NewList, PriceListRow
 
 PROBLEMS_SHOWN = 50
 
@@ -85,21 +84,14 @@ class _Batch:
 
     def __init__(self, read: ReadList, supplier: SupplierRow, by: Stamp, as_of: str) -> None:
         self._read, self._supplier, self._by, self._as_of = read, supplier, by, as_of
-        self._own = OwnParts(supplier, by)
+        self._lines = LineStore(read, supplier, by)
 
     def store(self) -> int:
         """Store everything that the list brings and return the batch number."""
         read = self._read
         list_id = lists.add_list(self._head(), by=self._by)
         line_ids = lists.add_lines(list_id, [_line(line) for line in read.lines])
-        part_ids = self._own.store(read.lines, list_id)
-        self._store_claims(line_ids, part_ids, list_id)
-        edges.add_edges(self._edges(line_ids, part_ids, list_id), by=self._by)
-        offers.add_offers(self._offers(line_ids, part_ids, list_id), by=self._by)
-        lists.add_readings(
-            _reading(line, line_id, own_id)
-            for line, line_id, own_id in zip(read.lines, line_ids, part_ids, strict=True)
-        )
+        self._lines.store(line_ids, list_id)
         profiles = [asdict(profile) for profile in read.source.profiles]
         lists.save_profile(self._supplier.id, layout_key(read.source), profiles, by=self._by)
         events.record(
@@ -124,68 +116,12 @@ class _Batch:
             skipped=source.skipped,
         )
 
-    def _store_claims(self, line_ids: list[int], part_ids: list[int | None], list_id: int) -> None:
-        """Store what the lines claim of their parts, at the level of the supplier's word."""
-        rows = zip(self._read.lines, line_ids, part_ids, strict=True)
-        claims.add_claims(
-            (
-                NewClaim(part_id, claim, line_id, list_id)
-                for line, line_id, own_id in rows
-                if (part_id := own_id or line.reading.part_id) is not None
-                and line.reading.kind in (ReadingKind.OFFER, *_OWN)
-                for claim in line.claims
-            ),
-            by=self._by,
-        )
-
-    def _edges(
-        self, line_ids: list[int], part_ids: list[int | None], list_id: int
-    ) -> list[NewEdge]:
-        """Return the supplier's claims that its own parts replace ours: proposed, no approval."""
-        rows = zip(self._read.lines, line_ids, part_ids, strict=True)
-        return [
-            NewEdge(
-                asked_id=asked,
-                fitted_id=own_id,
-                state="proposed",
-                evidence=EvidenceLevel.SUPPLIERS_WORD,
-                source=f"{self._read.source.file_name}, {line.listed.text.place}",
-                line_id=line_id,
-                price_list_id=list_id,
-            )
-            for line, line_id, own_id in rows
-            if line.reading.kind is ReadingKind.REPLACEMENT and own_id is not None
-            for asked in asked_ids(line)
-            if asked != own_id
-        ]
-
-    def _offers(
-        self, line_ids: Sequence[int | None], part_ids: Sequence[int | None], list_id: int | None
-    ) -> list[NewOffer]:
-        """Return the offers of the lines whose part is certain and whose price is not disputed."""
-        rows = zip(self._read.lines, line_ids, part_ids, strict=True)
-        return [
-            NewOffer(
-                supplier_id=self._supplier.id,
-                part_id=part_id,
-                code=line.listed.text.code,
-                line_id=line_id,
-                price_list_id=list_id,
-                **asdict(line.listed.offer),
-            )
-            for line, line_id, own_id in rows
-            if line.listed.offer
-            and not line.twin
-            and (part_id := own_id or line.reading.part_id) is not None
-            and line.reading.kind in (ReadingKind.OFFER, *_OWN)
-        ]
-
     def answer(self) -> BatchAnswer:
         """Return what the batch holds, and how it differs from what the supplier offers now."""
         read = self._read
         kinds = Counter(line.reading.kind.value for line in read.lines)
-        known = self._own.known(read.lines)
-        planned = self._offers([None] * len(known), known, None)
+        known = self._lines.known_parts()
+        planned = self._lines.offers([None] * len(known), known, None)
         return BatchAnswer(
             batch=None,
             file=read.source.file_name,
@@ -194,7 +130,7 @@ class _Batch:
             summary=_summary(kinds),
             changes=self._changes(planned, self._unknown_offers(known)),
             offers=len(planned) + self._unknown_offers(known),
-            own_parts=sum(1 for line in read.lines if line.reading.kind in _OWN),
+            own_parts=sum(1 for line in read.lines if line.reading.kind in OWN),
             problems=tuple(_problems(read.lines)),
             assumptions=read.assumptions,
             skipped=read.source.skipped,
@@ -205,7 +141,7 @@ class _Batch:
         return sum(
             1
             for line, part_id in zip(self._read.lines, known, strict=True)
-            if line.reading.kind in _OWN and part_id is None and line.listed.offer and not line.twin
+            if line.reading.kind in OWN and part_id is None and line.listed.offer and not line.twin
         )
 
     def _changes(self, planned: Sequence[NewOffer], unknown: int) -> dict[str, int]:
@@ -218,9 +154,6 @@ class _Batch:
         counts["new"] += unknown
         counts["gone"] = len(now.keys() - {(offer.part_id, offer.code) for offer in planned})
         return {name: counts[name] for name in ("new", "changed", "same", "gone")}
-
-
-_OWN = (ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
 
 
 def _change(offer: NewOffer, before: OfferRow | None) -> str:
@@ -236,11 +169,6 @@ def _change(offer: NewOffer, before: OfferRow | None) -> str:
     return "same" if same else "changed"
 
 
-def asked_ids(line: ReadLine) -> tuple[int, ...]:
-    """Return the parts that the line claims to replace."""
-    return (line.reading.part_id,) if line.reading.part_id is not None else ()
-
-
 def _line(line: ReadLine) -> NewLine:
     row, text = line.listed.row, line.listed.text
     kept = {
@@ -251,25 +179,6 @@ def _line(line: ReadLine) -> NewLine:
     }
     return NewLine(
         row.sheet, row.row, row.kind.value, kept, text.code, text.description, line.listed.problems
-    )
-
-
-def _reading(line: ReadLine, line_id: int, own_id: int | None) -> NewReading:
-    reading = line.reading
-    return NewReading(
-        line_id=line_id,
-        kind=reading.kind.value,
-        confidence=reading.confidence,
-        matcher_version=MATCHER_VERSION,
-        part_id=reading.part_id,
-        own_part_id=own_id,
-        damage=reading.damage,
-        evidence=(
-            {
-                "evidence": [asdict(each) for each in reading.evidence],
-                "candidates": [asdict(each) for each in reading.candidates],
-            },
-        ),
     )
 
 
