@@ -8,6 +8,7 @@ import sqlite3
 import sys
 import time
 from collections.abc import Iterator
+from itertools import islice
 from json.encoder import encode_basestring
 from pathlib import Path
 from typing import Any
@@ -133,10 +134,14 @@ def _read(path: Path) -> tuple[Any, list[str]]:
     """Return the list's columns; the truth is only for counting."""
     from partsdb.matching.engine.match import Lines
 
+    columns: list[list[str]] = [[], [], [], [], []]
     with path.open(newline="", encoding="utf-8") as file:
         reader = csv.reader(file)
         next(reader)
-        codes, descriptions, makers, truth, _ = map(list, zip(*reader, strict=True))
+        while block := list(islice(reader, 20_000)):
+            for column, cells in zip(columns, zip(*block, strict=True), strict=True):
+                column.extend(cells)
+    codes, descriptions, makers, truth, _ = columns
     return Lines(codes, descriptions, makers), truth
 
 

@@ -64,7 +64,9 @@ def _compare(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
     """Compare some pairs. Everything lies column by column: short rows are slow in numpy."""
     import numpy as np
 
-    theirs, ours = _columns(index.gather("words", row)), _columns(lines.words[line])
+    width, measured = index.widths
+    facts = _columns(index.gather("facts", row))
+    theirs, ours = facts[:width], _columns(lines.words[line])
     weight, gain = _columns(lines.weight[line]), _columns(lines.gain[line])
     soft = _columns(lines.soft[line])
     rarity = index.vocabulary("word_rarity")
@@ -83,14 +85,16 @@ def _compare(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
         gained = weight[place] * gain[place] * hit
         explained += gained
         total += np.where(hit, gained, weight[place] * ~soft[place])
-        if place < len(theirs):
-            in_order &= theirs[place] == ours[place]
+        in_order &= ours[place] == (theirs[place] if place < width else np.int32(-1))
+    if len(ours) < width:
+        in_order &= theirs[len(ours)] < 0
     own = np.where(theirs >= 0, rarity[np.maximum(theirs, 0)], np.float32(0))
     whole, seen = own[0].copy(), own[0] * held[0]
     for each, is_held in zip(own[1:], held[1:], strict=True):
         whole += each
         seen += each * is_held
-    conflict = _conflicts(lines, index, line, row)
+    values = facts[width + measured :].view(np.float32)
+    conflict = _conflicts(lines, line, facts[width : width + measured], values)
     told, shown = _share(explained, total), _share(seen, whole)
     # A line that holds little of a part may be cut: then a short description holds no promise.
     sequence = np.where(shown >= LEAST_HELD, shown, 0) + in_order
@@ -117,14 +121,12 @@ def _share(part: F32, whole: F32) -> I32:
     return np.floor(share * np.float32(10_000) + np.float32(0.5)).astype(np.int32)
 
 
-def _conflicts(lines: LineWords, index: Index, line: I64, row: I64) -> U8:
+def _conflicts(lines: LineWords, line: I64, theirs: I32, their_values: F32) -> U8:
     """Return the kind of the first measure of each line that its part states otherwise."""
     import numpy as np
 
     kinds, values = _columns(lines.stated.kind[line]), _columns(lines.stated.value[line])
     last = _columns(lines.stated.last[line])
-    theirs = _columns(index.gather("measure_kind", row))
-    their_values = _columns(index.gather("measure_value", row))
     conflict: U8 = np.zeros(len(line), dtype=np.uint8)
     for kind, value, is_last in zip(kinds, values, last, strict=True):
         comparable: Bool = np.zeros(len(line), dtype=np.bool_)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Any
 
-from partsdb.matching.engine.described import Senses, measures, word_matrix
+from partsdb.matching.engine.described import Measures, Senses, measures, word_matrix
 from partsdb.matching.engine.hashing import (
     finish,
     hashes_without_one,
@@ -29,20 +29,23 @@ from partsdb.matching.engine.texts import (
 from partsdb.matching.engine.vocabulary import (
     Lookup,
     distinct,
-    first_of_each,
     hashes_of,
     senses,
     spellings,
+    texts_of,
     word_rarity,
 )
 from partsdb.rules.spreadsheet import spreadsheet_forms
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import F32, I32, U64
+    from partsdb.matching.engine.texts import Words
 
     Arrays = dict[str, Any]
 
-_SLICE = 100_000
+_SLICE = 50_000
+# Room for parts that come later, however little the first ones say.
+_LEAST_WORDS, _LEAST_MEASURES = 12, 4
 # Keys shorter than this have no neighbourhood: everything would lie in it.
 SHORTEST_KEY = 4
 RARE_WORDS, MOST_OF_ONE_TRIPLE = 5, 60
@@ -162,33 +165,57 @@ def _maker_hash(maker: str) -> int:
 
 def word_arrays(catalogue: Catalogue, abbreviations: Mapping[str, str]) -> Arrays:
     """Return the vocabulary of the descriptions, and the words and measures of each part."""
+    import numpy as np
+
     parts = len(catalogue.ids)
-    words = text_words(catalogue.descriptions)
-    known = distinct(words.hashes)
-    found = Lookup(known).find(words.hashes)
-    texts = first_of_each(words, known, found)
+    slices = [
+        text_words(catalogue.descriptions[start : start + _SLICE])
+        for start in range(0, max(1, parts), _SLICE)
+    ]
+    known = distinct(np.concatenate([distinct(words.hashes) for words in slices]))
+    lookup = Lookup(known)
+    texts = texts_of(slices, lookup)
     meant = _meanings(texts, known, abbreviations)
     stated = senses(texts)
-    ids = meant[found]
-    rarity = word_rarity(ids, parts, len(known))
-    of_each = Senses(
-        *(stated[f"word_{name}"][found] for name in ("kind", "value", "unit", "scale"))
-    )
-    held = measures(words, of_each, parts)
-    matrix = word_matrix(ids, words.owner, parts)
-    layout = layout_for(parts)
+    rows = [_rows_of(words, lookup, meant, stated) for words in slices]
+    matrix = _stacked([words for words, _ in rows], least=_LEAST_WORDS, fill=-1)
+    kind = _stacked([held.kind for _, held in rows], least=_LEAST_MEASURES)
+    value = _stacked([held.value for _, held in rows], least=_LEAST_MEASURES)
+    rarity = word_rarity(matrix, parts, len(known))
     return {
-        "words": matrix,
-        "measure_kind": held.kind,
-        "measure_value": held.value,
+        "facts": np.hstack([matrix, kind, value.view(np.int32)]),
+        "widths": np.array([matrix.shape[1], kind.shape[1]], dtype=np.int32),
         "word_hash": known,
         "word_rarity": rarity,
         "word_meant": meant,
-        "by_triple": triple_table(matrix, rarity, layout),
+        "by_triple": triple_table(matrix, rarity_order(rarity), layout_for(parts)),
         **stated,
         **spellings(texts, known, rarity, abbreviations),
         **holders(matrix, len(known)),
     }
+
+
+def _rows_of(words: Words, lookup: Lookup, meant: I32, stated: Arrays) -> tuple[I32, Measures]:
+    """Return the words and the measures of a slice of the parts, one row each."""
+    found = lookup.find(words.hashes)
+    columns = (stated[f"word_{name}"][found] for name in ("kind", "value", "unit", "scale"))
+    kind, value, unit, scale = columns
+    held = measures(words, Senses(kind, value, unit, scale), words.rows)
+    return word_matrix(meant[found], words.owner, words.rows), held
+
+
+def _stacked(matrices: list[Any], *, least: int, fill: int = 0) -> Any:
+    """Return matrices of unequal widths as one, at least so wide."""
+    import numpy as np
+
+    width = max(least, *(matrix.shape[1] for matrix in matrices))
+    rows = sum(len(matrix) for matrix in matrices)
+    whole = np.full((rows, width), fill, dtype=matrices[0].dtype)
+    start = 0
+    for matrix in matrices:
+        whole[start : start + len(matrix), : matrix.shape[1]] = matrix
+        start += len(matrix)
+    return whole
 
 
 def _meanings(texts: list[str], known: U64, abbreviations: Mapping[str, str]) -> I32:
@@ -216,13 +243,13 @@ def holders(matrix: I32, known: int) -> Arrays:
     return {"holder_start": starts, "holder": (entries & 0xFFFFFFFF).astype(np.int32)}
 
 
-def triple_table(matrix: I32, rarity: F32, layout: Layout) -> U64:
+def triple_table(matrix: I32, order: I32, layout: Layout) -> U64:
     """Return the table of the parts by three of their rarest words, crowded ones left out."""
     import numpy as np
 
     pieces = []
     for start in range(0, len(matrix), _SLICE):
-        hashes, owner = triples(matrix[start : start + _SLICE], rarity)
+        hashes, owner = triples(matrix[start : start + _SLICE], order)
         pieces.append(packed(hashes, owner + start, layout))
     table = np.concatenate(pieces) if pieces else np.zeros(0, dtype=np.uint64)
     table.sort()
@@ -232,14 +259,24 @@ def triple_table(matrix: I32, rarity: F32, layout: Layout) -> U64:
     return table[np.repeat(sizes <= MOST_OF_ONE_TRIPLE, sizes)]
 
 
-def triples(matrix: I32, rarity: F32) -> tuple[U64, I32]:
+def rarity_order(rarity: F32) -> I32:
+    """Return the words from the rarest to the commonest; equally rare ones by id."""
+    import numpy as np
+
+    return np.argsort(-rarity, kind="stable").astype(np.int32)
+
+
+def triples(matrix: I32, order: I32) -> tuple[U64, I32]:
     """Return (hashes, owner) of every three among the rarest known words of each row."""
     import numpy as np
 
-    weight = np.where(matrix >= 0, rarity[matrix], np.float32(-1))
-    # Equally rare words are ordered by their id, so that a row and a line choose the same ones.
-    order = np.lexsort((matrix, -weight), axis=1)[:, :RARE_WORDS]
-    rare = np.sort(np.take_along_axis(matrix, order, axis=1), axis=1)
+    none = len(order)
+    rank: I32 = np.full(none + 1, none, dtype=np.int32)
+    rank[order] = np.arange(none)
+    # A row and a line must choose and order the same words, so both go by rank.
+    ranked = np.sort(rank[matrix], axis=1)[:, :RARE_WORDS]
+    rare = np.r_[order, -1].astype(np.int32)[ranked]
+    rare.sort(axis=1)
     stirred = finish((rare.astype(np.int64) + 1).astype(np.uint64) * powers().power[1])
     stirred[rare < 0] = 0
     hashes, owners = [], []

@@ -32,6 +32,9 @@ LONGEST_AFFIX, SHORTEST_AFFIX = 6, 2
 _MOST_ALIKE, _MOST_NEAR, _MOST_BEGUN, _MOST_BY_WORDS = 40, 64, 60, 60
 _KEPT_BY_WORDS = 15
 _WAY_OF = {SCIENTIFIC: Way.SCIENTIFIC, DATE: Way.DATE, LEADING_ZEROS: Way.ZEROS}
+# As keys write them: an umlaut falls out.
+_MONTHS = "JAN FEB MAR MRZ MRR APR MAY MAI JUN JUL AUG SEP OCT OKT NOV DEC DEZ"
+_MONTH_STARTS = tuple(int.from_bytes(month.encode(), "big") for month in _MONTHS.split())
 _MAY_BE_DAMAGED = re.compile(
     r"[='\" ]*[\d.,' ]*\d(?:E\+?\d{1,3})?[ '\"]*|.*(?:\d[-/. ]+[A-ZÄ]{3,9}|[A-ZÄ]{3,9}[-/. ]*\d).*"
     r"|\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}(?: 00:00:00)?",
@@ -135,7 +138,7 @@ def by_form(numbers: Numbers, index: Index, at: I64) -> Pairs:
     forms: list[str] = []
     owner: list[int] = []
     ways: list[int] = []
-    for line in np.setdiff1d(at, lost).tolist():
+    for line in _may_be_damaged(numbers.keys, np.setdiff1d(at, lost)).tolist():
         text = numbers.texts[line]
         if _MAY_BE_DAMAGED.fullmatch(text):
             # A sheet shows a date with a mark in it: "JAN4418" was typed, not made.
@@ -156,6 +159,18 @@ def by_form(numbers: Numbers, index: Index, at: I64) -> Pairs:
         as_pairs(owners[np.array(typed, dtype=np.int64)][plain.query], plain.row, Way.VALUE)
     )
     return joined(found)
+
+
+def _may_be_damaged(keys: Keys, at: I64) -> I64:
+    """Return the lines whose key begins with a figure or a month: a sheet spares all others."""
+    import numpy as np
+
+    rows = keys.rows[at]
+    figure = rows[:, 0] <= ord("9")
+    if rows.shape[1] < 3:
+        return at[figure]
+    start = (rows[:, 0].astype(np.int32) << 16) | (rows[:, 1].astype(np.int32) << 8) | rows[:, 2]
+    return at[figure | np.isin(start, _MONTH_STARTS)]
 
 
 def _is_digits(keys: Keys, at: I64) -> Bool:
@@ -266,33 +281,34 @@ def by_edit(numbers: Numbers, index: Index) -> Pairs:
     longer = index.probe("by_key", lost, most=_MOST_ALIKE)
     shorter = index.probe("by_lost", numbers.hashes[at], most=_MOST_NEAR)
     mine = owner[both.query]
-    apart = np.abs(place[both.query].clip(max=MOST_MARK) - both.mark)
-    ways = np.full(len(mine), Way.EDIT, dtype=np.int32)
-    ways[_is_letter_changed(keys, index, (mine, both.row, place[both.query]))] = Way.LETTER
-    ways[apart > 0] = Way.EDIT
-    near = apart <= 2
-    line = np.concatenate([mine[near], owner[longer.query], shorter.query])
-    row = np.concatenate([both.row[near], longer.row, shorter.row])
+    one = _one_edit(keys, index, (mine, both.row, place[both.query], both.mark))
+    kept = one > 0
+    line = np.concatenate([mine[kept], owner[longer.query], shorter.query])
+    row = np.concatenate([both.row[kept], longer.row, shorter.row])
     pairs = as_pairs(at[line], row, Way.EDIT)
-    pairs.way[: near.sum()] = ways[near]
+    pairs.way[: kept.sum()] = one[kept]
     other = index.gather("key", row) != numbers.hashes[pairs.line]
     return Pairs(pairs.line[other], row[other], pairs.way[other], pairs.affix[other])
 
 
-def _is_letter_changed(keys: Keys, index: Index, pairs: tuple[I32, I64, Any]) -> Bool:
-    """Say which pairs differ by a letter before the last sign, or a letter in place of a figure.
+def _one_edit(keys: Keys, index: Index, pairs: tuple[I32, I64, Any, I32]) -> I32:
+    """Return how pairs that are equal without one sign each differ: EDIT, LETTER or 0 for more.
 
-    `pairs` are lines, rows and the place that differs. The part's sign follows from the sums of
-    both keys' signs.
+    At one place it is a substitution; a letter within the number, old or new, makes it LETTER. At
+    two neighbouring places it is a swap if the sums of the signs are equal. `pairs` are lines,
+    rows, and the places left out of each.
     """
     import numpy as np
 
-    line, row, place = pairs
+    line, row, place, mark = pairs
     own = keys.rows[line, place].astype(np.int32)
     sums = keys.rows.sum(axis=1, dtype=np.int32)
-    other = own + index.gather("signs", row).astype(np.int32) - sums[line]
-    changed: Bool = ((own >= ord("A")) | (other >= ord("A"))) & (other != own)
-    return changed & (place < keys.lengths[line] - 1)
+    change = index.gather("signs", row).astype(np.int32) - sums[line]
+    apart = np.abs(place.clip(max=MOST_MARK) - mark)
+    letter = ((own >= ord("A")) | (own + change >= ord("A"))) & (place < keys.lengths[line] - 1)
+    substituted = np.where(letter, Way.LETTER, Way.EDIT)
+    swapped = np.where((apart == 1) & (change == 0), Way.EDIT, 0)
+    return np.where(apart == 0, substituted, swapped).astype(np.int32)
 
 
 def by_head(numbers: Numbers, index: Index, at: I64) -> Pairs:
@@ -315,11 +331,14 @@ def by_head(numbers: Numbers, index: Index, at: I64) -> Pairs:
     return joined(groups)
 
 
-def by_words(matrix: I32, index: Index, at: I64) -> Pairs:
-    """Return the parts that share the most triples of rare words with the line."""
+def by_words(matrix: I32, order: I32, index: Index, at: I64) -> Pairs:
+    """Return the parts that share the most triples of rare words with the line.
+
+    `order` are the words of the index, the rarest first.
+    """
     import numpy as np
 
-    hashes, owner = triples(matrix[at], index.vocabulary("word_rarity"))
+    hashes, owner = triples(matrix[at], order)
     hits = index.probe("by_triple", hashes, most=_MOST_BY_WORDS)
     line = at[owner[hits.query]].astype(np.int64)
     pair, votes = np.unique(line * index.rows + hits.row, return_counts=True)

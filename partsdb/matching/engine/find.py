@@ -155,9 +155,9 @@ class Finder:
             yield from (row + offset for row in sorted(rows)[:_MOST_WEIGHED])
 
     def _explained(self, words: list[tuple[int, float]], row: int) -> float:
-        """Return the percent of the text's words that a part holds, then how much it has besides."""
+        """Return the percent of the text's words that a part holds; the shorter one wins a tie."""
         segment, at = self._of(row)
-        held = segment["words"].row(at)
+        held = segment["facts"].row(at)[: segment["widths"].values[0]]
         total = sum(weight for _, weight in words)
         seen = sum(weight for word, weight in words if word in held)
         length = sum(word >= 0 for word in held)

@@ -70,12 +70,8 @@ def affix_hash(affix: str, *, is_suffix: bool) -> int:
 
 
 def deletion_hashes(key: str) -> list[tuple[int, int]]:
-    """Return (hash, place) of `key` without each of its characters, a run of equals once."""
-    return [
-        (text_hash(key[:at] + key[at + 1 :]), at)
-        for at in range(len(key))
-        if not at or key[at] != key[at - 1]
-    ]
+    """Return (hash, place) of `key` without each of its characters."""
+    return [(text_hash(key[:at] + key[at + 1 :]), at) for at in range(len(key))]
 
 
 class Powers:
@@ -127,22 +123,16 @@ def prefix_sums(rows: U8) -> U64:
 
 
 def hashes_without_one(sums: U64, rows: U8, lengths: I32) -> tuple[U64, I32, Any]:
-    """Return (hashes, rows they belong to, place) of every row without each of its bytes."""
+    """Return (hashes, rows they belong to, place) of every row without each of its bytes.
+
+    A run of equal bytes gives the same hash at each of its places: a substitution within it is
+    then found at one and the same place of both keys.
+    """
     import numpy as np
 
     tables = powers()
-    at_row, at_place = np.nonzero(_first_of_runs(rows, lengths))
+    at_row, at_place = np.nonzero(np.arange(rows.shape[1])[None, :] < lengths[:, None])
     whole = sums[:, -1]
     tail = whole[at_row] - sums[at_row, at_place + 1]
     hashes = finish(sums[at_row, at_place] + tables.inverse[1] * tail)
     return hashes, at_row.astype(np.int32), at_place.astype(np.int8)
-
-
-def _first_of_runs(rows: U8, lengths: I32) -> Bool:
-    """Mark each byte that begins a run of equal ones."""
-    import numpy as np
-
-    width = rows.shape[1]
-    marks: Bool = np.arange(width)[None, :] < lengths[:, None]
-    marks[:, 1:] &= rows[:, 1:] != rows[:, :-1]
-    return marks

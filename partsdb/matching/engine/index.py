@@ -6,6 +6,7 @@ import json
 import os
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -82,6 +83,12 @@ class Index:
             self.delta = Segment(folder / contents.delta, contents.changes)
             self.removed = np.zeros(contents.parts, dtype=np.bool_)
             self.removed[self.delta["removed"]] = True
+
+    @cached_property
+    def widths(self) -> tuple[int, int]:
+        """Return how many words and how many measures the facts of a part have room for."""
+        words, measured = self.base["widths"].tolist()
+        return words, measured
 
     @property
     def rows(self) -> int:

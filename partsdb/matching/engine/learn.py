@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from partsdb.matching.engine.agreement import UNSAID
 from partsdb.matching.engine.candidates import Numbers, by_key, joined
 from partsdb.matching.engine.decision import AGREED_OTHERWISE, Way
-from partsdb.matching.engine.learned import Learned, is_sampled, taught_affixes, zeros_are_lost
+from partsdb.matching.engine.learned import Learned, sampled, taught_affixes, zeros_are_lost
 from partsdb.matching.engine.match import Lines, found_without_key, judge
 
 if TYPE_CHECKING:
@@ -19,10 +19,9 @@ def learn(index: Index, finder: WordFinder, lines: Lines) -> Learned:
     """Return what the list teaches; the order of its lines changes nothing."""
     import numpy as np
 
-    every = Numbers.of(lines.numbers)
-    sampled = np.flatnonzero(is_sampled(every.hashes, lines=len(lines.numbers)))
-    chosen = [lines.numbers[i] for i in sampled.tolist()]
-    said = [lines.descriptions[i] for i in sampled.tolist()]
+    at = sampled(lines.numbers)
+    chosen = [lines.numbers[i] for i in at]
+    said = [lines.descriptions[i] for i in at]
     numbers, words = Numbers.of(chosen), finder.read(said)
     has_key = np.zeros(len(chosen), dtype=np.bool_)
     has_key[by_key(numbers, index).line] = True

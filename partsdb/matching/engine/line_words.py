@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from partsdb.matching.engine.build import rarity_order
 from partsdb.matching.engine.described import (
     Measures,
     Senses,
@@ -55,6 +56,7 @@ class WordFinder:
         self._spelled = never_empty(index.base["spelling_word"])
         self._is_lost = never_empty(index.base["spelling_is_lost"])
         self._rarity = index.vocabulary("word_rarity")
+        self.order = rarity_order(self._rarity)
         self._meant = index.vocabulary("word_meant")
         self._columns = [
             index.vocabulary(f"word_{name}") for name in ("kind", "value", "unit", "scale")

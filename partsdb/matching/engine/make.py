@@ -15,6 +15,7 @@ from partsdb.matching.engine.build import (
     Catalogue,
     holders,
     number_arrays,
+    rarity_order,
     triple_table,
     word_arrays,
 )
@@ -140,9 +141,13 @@ def _in_words_of(base: Segment, own: Mapping[str, Any]) -> dict[str, Any]:
     new = np.flatnonzero(place < 0)
     to_base = np.where(place >= 0, base["word_meant"][place] if known else 0, 0)
     to_base[new] = known + np.arange(len(new))
-    matrix = (
-        np.where(own["words"] >= 0, to_base[own["words"]], -1) if len(to_base) else own["words"]
-    )
+    words, measured = base["widths"].tolist()
+    own_words, own_measured = own["widths"].tolist()
+    facts = own["facts"]
+    matrix = np.r_[to_base, -1].astype(np.int32)[facts[:, :own_words]]
+    matrix = _as_wide(matrix, words, -1)
+    kinds = _as_wide(facts[:, own_words : own_words + own_measured], measured, 0)
+    values = _as_wide(facts[:, own_words + own_measured :], measured, 0)
     changed: dict[str, Any] = {
         name: own[name][new]
         for name in ("word_hash", "word_kind", "word_value", "word_unit", "word_scale")
@@ -150,13 +155,11 @@ def _in_words_of(base: Segment, own: Mapping[str, Any]) -> dict[str, Any]:
     rarity = max(0.1, float(np.log((base.parts + 1) / 1.5)))
     changed["word_rarity"] = np.full(len(new), rarity, dtype=np.float32)
     changed["word_meant"] = (known + np.arange(len(new))).astype(np.int32)
-    changed["words"] = _as_wide(matrix.astype(np.int32), base["words"].shape[1], -1)
-    for name in ("measure_kind", "measure_value"):
-        changed[name] = _as_wide(own[name], base[name].shape[1], 0)
+    changed["widths"], changed["facts"] = base["widths"], np.hstack([matrix, kinds, values])
     every = np.concatenate([base["word_rarity"], changed["word_rarity"]])
     layout = layout_for(len(matrix))
-    changed["by_triple"] = triple_table(changed["words"], every, layout)
-    return changed | holders(changed["words"], len(every))
+    changed["by_triple"] = triple_table(matrix, rarity_order(every), layout)
+    return changed | holders(matrix, len(every))
 
 
 def _as_wide(matrix: Any, width: int, fill: int) -> Any:

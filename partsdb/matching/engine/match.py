@@ -76,7 +76,7 @@ def match_chunk(index: Index, finder: WordFinder, lines: Lines, learned: Learned
     best = np.full(count, -CONFLICT_COST, dtype=np.int32)
     np.maximum.at(best, judged.pairs.line, judged.value)
     poor = np.flatnonzero((lane == Lane.NONE) & (best < _POOR))
-    by_words = judge(index, words, makers, found.by_words(words.words, index, poor))
+    by_words = judge(index, words, makers, found.by_words(words.words, finder.order, index, poor))
     return _collected(index, lane, claim, facts, (judged, taught), by_words)
 
 
@@ -109,7 +109,8 @@ def _each_once(pairs: Pairs) -> Pairs:
     """Return the pairs in order of line and row, the surest way of each."""
     import numpy as np
 
-    order = np.lexsort((pairs.affix, pairs.way, pairs.row, pairs.line))
+    # One sortable number a pair: a chunk has few lines, an index fewer rows than 2^36.
+    order = np.argsort((pairs.line << 40) | (pairs.row << 4) | pairs.way)
     line, row = pairs.line[order], pairs.row[order]
     fresh = np.ones(len(order), dtype=np.bool_)
     fresh[1:] = (line[1:] != line[:-1]) | (row[1:] != row[:-1])

@@ -35,13 +35,14 @@ class Keys:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """The words of a column of texts, end to end: hash, where each stands, and whose it is."""
+    """The words of `rows` texts, end to end: hash, where each stands, and whose it is."""
 
     hashes: U64
     starts: I64
     ends: I64
     owner: I32
     buffer: bytes
+    rows: int
 
 
 def plain_text(text: str) -> str:
@@ -130,7 +131,9 @@ def text_words(texts: Sequence[str]) -> Words:
     order = np.argsort(starts, kind="stable")
     starts, ends = starts[order], ends[order]
     owner = np.cumsum(buffer == 0, dtype=np.int32)[starts]
-    return Words(_word_hashes(buffer, starts, ends), starts, ends, owner, buffer.tobytes())
+    return Words(
+        _word_hashes(buffer, starts, ends), starts, ends, owner, buffer.tobytes(), len(texts)
+    )
 
 
 def _word_hashes(buffer: U8, starts: I64, ends: I64) -> U64:

@@ -71,11 +71,13 @@ def hashes_of(texts: list[str]) -> U64:
     return np.concatenate([finish(prefix_sums(rows)[:, -1]) for rows in pieces])
 
 
-def word_rarity(words_found: I32, parts: int, known: int) -> F32:
-    """Return for each known word how rare it is: log of parts over parts that hold it."""
+def word_rarity(matrix: I32, parts: int, known: int) -> F32:
+    """Return for each known word how rare it is: log of parts over the rows that hold it."""
     import numpy as np
 
-    counts = np.bincount(words_found, minlength=known)
+    counts = np.zeros(known, dtype=np.int64)
+    for column in matrix.T:
+        counts += np.bincount(column[column >= 0], minlength=known)
     return np.log((parts + 1) / (counts + 0.5)).clip(0.1).astype(np.float32)
 
 
@@ -92,14 +94,20 @@ def senses(texts: list[str]) -> dict[str, U8 | I32 | F32]:
     }
 
 
-def first_of_each(words: Words, known: U64, found: I32) -> list[str]:
+def texts_of(slices: list[Words], lookup: Lookup) -> list[str]:
     """Return the text of each known word, from the first place where it stands."""
     import numpy as np
 
-    first: I64 = np.zeros(len(known), dtype=np.int64)
-    first[found[::-1]] = np.arange(len(found) - 1, -1, -1)
-    spans = zip(words.starts[first].tolist(), words.ends[first].tolist(), strict=True)
-    return [words.buffer[start:end].decode() for start, end in spans]
+    texts = [""] * len(lookup.values)
+    for words in slices:
+        found = lookup.find(words.hashes)
+        first: I64 = np.full(len(texts), -1, dtype=np.int64)
+        first[found[::-1]] = np.arange(len(found) - 1, -1, -1)
+        for word in np.flatnonzero(first >= 0).tolist():
+            if not texts[word]:
+                at = first[word]
+                texts[word] = words.buffer[words.starts[at] : words.ends[at]].decode()
+    return texts
 
 
 def spellings(

@@ -9,7 +9,7 @@ from partsdb.matching.engine.hashing import affix_hash
 from partsdb.matching.engine.learned import (
     FEWEST_LINES,
     SAMPLE_LINES,
-    is_sampled,
+    sampled,
     taught_affixes,
     zeros_are_lost,
 )
@@ -60,8 +60,9 @@ def test_zeros_are_lost_when_none_is_left(
     assert zeros_are_lost(agreed, hits, kept, lines=100) is expected
 
 
-def test_a_short_list_is_read_whole_and_a_long_one_in_a_sample() -> None:
-    hashes = np.random.default_rng(1).integers(0, 1 << 63, 10 * SAMPLE_LINES, dtype=np.uint64)
-    assert is_sampled(hashes[:1000], lines=1000).all()
-    share = is_sampled(hashes, lines=len(hashes)).sum() / SAMPLE_LINES
-    assert 0.95 < share < 1.05
+def test_a_short_list_is_read_whole_and_a_long_one_in_a_sample_of_its_own() -> None:
+    numbers = [f"24-{i}" for i in range(10 * SAMPLE_LINES)]
+    assert sampled(numbers[:1000]) == list(range(1000))
+    chosen = {numbers[i] for i in sampled(numbers)}
+    assert 0.9 < len(chosen) / SAMPLE_LINES < 1.1
+    assert {numbers[::-1][i] for i in sampled(numbers[::-1])} == chosen
