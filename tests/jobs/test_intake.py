@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,6 @@ from shop_lists import DAY
 from small_shop import BY, price_list
 
 from partsdb.errors import InputRefusedError, NotFoundError, UsageError
-from partsdb.jobs import intake as job
 from partsdb.jobs.answers import BatchAnswer
 from partsdb.jobs.instead import InsteadAsk, instead
 from partsdb.jobs.intake import IntakeAsk, intake, withdraw
@@ -166,7 +166,7 @@ def test_a_reading_that_fails_half_way_leaves_nothing_stored(shop, tmp_path, mon
         raise RuntimeError("the disk is gone")
 
     module, function = where.split(".")
-    monkeypatch.setattr(getattr(job, module), function, fail)
+    monkeypatch.setattr(import_module(f"partsdb.store.{module}"), function, fail)
     with pytest.raises(RuntimeError, match="the disk is gone"), open_database(shop, write=True):
         read(path)
     monkeypatch.undo()
@@ -318,7 +318,8 @@ def test_a_replacement_without_a_number_of_its_own_is_no_offer_of_the_part_it_re
     row = ',,"Valve kit, bypass, Q33, replaces Quillmere 24-1180, 3300 psi",19.00'
     answer = read(price_list(tmp_path, [row, f"{OTHER},71.90"]))
     assert answer.summary["replacement"] == 1
-    assert (answer.offers, live("24-1180")) == (1, [])
+    assert (answer.offers, answer.own_parts, live("24-1180")) == (1, 0, [])
+    assert answer.problems == ("row 2: no offer: the article has no number of its own",)
     assert claims.claims_of([asked.id]) == known
 
 
