@@ -130,8 +130,8 @@ class _Batch:
             summary=_summary(kinds),
             changes=self._changes(planned, self._unknown_offers(known)),
             offers=len(planned) + self._unknown_offers(known),
-            own_parts=sum(1 for line in read.lines if line.reading.kind in OWN),
-            problems=tuple(_problems(read.lines)),
+            own_parts=sum(1 for line in read.lines if self._lines.sells_own(line)),
+            problems=tuple(_problems(read.lines, self._lines)),
             assumptions=read.assumptions,
             skipped=read.source.skipped,
         )
@@ -141,7 +141,10 @@ class _Batch:
         return sum(
             1
             for line, part_id in zip(self._read.lines, known, strict=True)
-            if line.reading.kind in OWN and part_id is None and line.listed.offer and not line.twin
+            if part_id is None
+            and line.listed.offer
+            and not line.twin
+            and self._lines.sells_own(line)
         )
 
     def _changes(self, planned: Sequence[NewOffer], unknown: int) -> dict[str, int]:
@@ -182,7 +185,7 @@ def _line(line: ReadLine) -> NewLine:
     )
 
 
-def _problems(lines: Sequence[ReadLine]) -> list[str]:
+def _problems(lines: Sequence[ReadLine], store: LineStore) -> list[str]:
     """Return the rows of which no offer is taken, each with its place and reason."""
     found = [
         f"{line.listed.row.place()}: {problem}"
@@ -194,6 +197,11 @@ def _problems(lines: Sequence[ReadLine]) -> list[str]:
         f"{line.listed.row.place()}: no offer: the code stands at {line.twin} with another price"
         for line in lines
         if line.twin
+    ]
+    found += [
+        f"{line.listed.row.place()}: no offer: the article has no number of its own"
+        for line in lines
+        if line.listed.offer and line.reading.kind in OWN and not store.sells_own(line)
     ]
     rest = len(found) - PROBLEMS_SHOWN
     return found[:PROBLEMS_SHOWN] + ([f"and {rest} rows more"] if rest > 0 else [])

@@ -54,6 +54,10 @@ class OwnParts:
             own[index] = part_id
         return own
 
+    def sells(self, line: ReadLine) -> bool:
+        """Say whether the line sells a part of the supplier's own, by a number of its own."""
+        return self._key(line) is not None
+
     def _store_contents(self, pairs: Iterable[tuple[int, ReadLine]]) -> None:
         """Keep what lists say their own kits hold; what the shop states of a kit stays."""
         stated = {part_id: line.contents for part_id, line in pairs if line.contents}
