@@ -23,7 +23,8 @@ _LIST = (
     "SELECT l.id, l.supplier_id, s.name, l.file_name, l.sha256, l.reader, l.read_at, l.read_by,"
     " l.currency, l.valid_from, l.valid_to, l.profiles, l.assumptions, l.skipped, l.withdrawn_at,"
     " l.withdrawn_why, (SELECT count(*) FROM line WHERE price_list_id = l.id),"
-    " (SELECT count(*) FROM offer WHERE price_list_id = l.id)"
+    # Offers of lines that were read anew since are not counted; a withdrawn list counts its last.
+    " (SELECT count(*) FROM offer WHERE price_list_id = l.id AND withdrawn_at IS l.withdrawn_at)"
     " FROM price_list l JOIN supplier s ON s.id = l.supplier_id"
 )
 _READING = (
@@ -147,8 +148,8 @@ def save_profile(supplier_id: int, layout_key: str, profile: Any, *, by: Stamp) 
 def decisions(supplier_id: int) -> list[DecisionRow]:
     """Return the decisions about a supplier's codes that stand, oldest first."""
     found = sql.rows(
-        "SELECT id, supplier_id, code_key, said, kind, part_id, reason, made_by, made_at"
-        " FROM decision WHERE supplier_id = ? AND taken_back_at IS NULL ORDER BY id",
+        "SELECT id, supplier_id, code_key, said, kind, part_id, reason, made_by, made_at,"
+        " reading_id FROM decision WHERE supplier_id = ? AND taken_back_at IS NULL ORDER BY id",
         (supplier_id,),
     )
     return [DecisionRow(*row) for row in found]
@@ -158,9 +159,10 @@ def add_decision(new: NewDecision, *, by: Stamp) -> int:
     """Store a person's decision and return its id; the newest of a code counts."""
     return sql.insert(
         "decision",
-        "supplier_id, code_key, said, kind, part_id, reason, made_by, made_at",
-        (new.supplier_id, new.code_key, new.said, new.kind, new.part_id, new.reason, by.who, by.at),
-    )
+        "supplier_id, code_key, said, kind, part_id, reason, made_by, made_at, reading_id",
+        (new.supplier_id, new.code_key, new.said, new.kind, new.part_id, new.reason, by.who, by.at,
+         new.reading_id),
+    )  # fmt: skip
 
 
 def take_back_decision(decision_id: int, *, by: Stamp) -> None:

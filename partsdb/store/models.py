@@ -267,4 +267,5 @@ class Decision(Row):
     reason = TextField(default="")
     made_by = TextField()
     made_at = TextField()
+    reading = link(Reading, null=True)
     taken_back_at = TextField(null=True)

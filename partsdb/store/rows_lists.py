@@ -104,9 +104,16 @@ class ReadingRow:
     matcher_version: int
 
 
+WRONG_MATCH = "not that part"
+
+
 @dataclass(frozen=True, slots=True)
 class NewDecision:
-    """A person's word on what a supplier's code means; `said` is the line's text at that time."""
+    """A person's word on what a supplier's code means; `said` is the line's text at that time.
+
+    `kind` is that of a reading, or WRONG_MATCH: the code is not that part. `reading_id` is the
+    reading that the person judged.
+    """
 
     supplier_id: int
     code_key: str
@@ -114,6 +121,7 @@ class NewDecision:
     kind: str
     part_id: int | None = None
     reason: str = ""
+    reading_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +137,7 @@ class DecisionRow:
     reason: str
     made_by: str
     made_at: str
+    reading_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

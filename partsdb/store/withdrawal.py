@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.store import sql
 from partsdb.store.events import record
@@ -16,7 +18,8 @@ _NEEDED_BY = (
     "SELECT price_list_id FROM stands_in WHERE fitted_part_id = :part AND withdrawn_at IS NULL",
     "SELECT l.price_list_id FROM reading r JOIN line l ON l.id = r.line_id"
     " JOIN price_list p ON p.id = l.price_list_id"
-    " WHERE r.own_part_id = :part AND p.withdrawn_at IS NULL",
+    " WHERE r.own_part_id = :part AND p.withdrawn_at IS NULL AND NOT EXISTS"
+    " (SELECT 1 FROM reading n WHERE n.line_id = r.line_id AND n.id > r.id)",
     "SELECT NULL FROM position_part WHERE part_id = :part",
     "SELECT NULL FROM recipe_item WHERE part_id = :part",
     "SELECT NULL FROM supersession WHERE old_part_id = :part AND withdrawn_at IS NULL",
@@ -54,18 +57,43 @@ def withdraw_list(list_id: int, why: str, *, by: Stamp) -> dict[str, int]:
     return counts
 
 
+def take_back_lines(list_id: int, line_ids: Sequence[int], *, by: Stamp) -> None:
+    """Mark the offers, claims and edges of those lines of a list as withdrawn: read anew."""
+    for table in ("offer", "claim", "stands_in"):
+        sql.connection().executemany(
+            f"UPDATE {table} SET withdrawn_at = ?"
+            " WHERE price_list_id = ? AND line_id = ? AND withdrawn_at IS NULL",
+            [(by.at, list_id, line_id) for line_id in line_ids],
+        )
+
+
+def release_parts(list_id: int, part_ids: Iterable[int], *, by: Stamp) -> int:
+    """Withdraw those of the parts that the list brought and nothing uses now; return how many."""
+    brought = sql.rows_for(
+        f"SELECT id FROM part WHERE price_list_id = {int(list_id)} AND withdrawn_at IS NULL"
+        " AND id IN ({marks})",
+        part_ids,
+    )
+    return _release(list_id, (part_id for (part_id,) in brought), by)
+
+
 def _withdraw_parts(list_id: int, by: Stamp) -> int:
     brought = sql.rows(
         "SELECT id FROM part WHERE price_list_id = ? AND withdrawn_at IS NULL", (list_id,)
     )
+    return _release(list_id, (part_id for (part_id,) in brought), by)
+
+
+def _release(list_id: int, part_ids: Iterable[int], by: Stamp) -> int:
+    """Withdraw what nothing needs; what others need becomes theirs, unless the list needs it."""
     gone, kept = [], []
-    for (part_id,) in brought:
-        needs = sql.connection().execute(_NEEDS, {"part": part_id}).fetchall()
-        if needs:
-            # NULL sorts first: the shop's own record makes the part the shop's own.
-            kept.append((min((n for (n,) in needs), key=lambda n: n or 0), part_id))
-        else:
+    for part_id in part_ids:
+        needs = [n for (n,) in sql.connection().execute(_NEEDS, {"part": part_id})]
+        if not needs:
             gone.append((by.at, part_id))
+        elif list_id not in needs:
+            # No list named: the shop's own record makes the part the shop's own.
+            kept.append((min(needs, key=lambda need: need or 0), part_id))
     sql.connection().executemany("UPDATE part SET withdrawn_at = ? WHERE id = ?", gone)
     sql.connection().executemany("UPDATE part SET price_list_id = ? WHERE id = ?", kept)
     return len(gone)

@@ -143,7 +143,8 @@ CREATE INDEX reading_own ON reading (own_part_id) WHERE own_part_id IS NOT NULL;
 CREATE TABLE decision (
     id INTEGER PRIMARY KEY, supplier_id INTEGER NOT NULL REFERENCES supplier (id),
     code_key TEXT NOT NULL, said TEXT NOT NULL, kind TEXT NOT NULL, part_id INTEGER REFERENCES part (id),
-    reason TEXT NOT NULL DEFAULT '', made_by TEXT NOT NULL, made_at TEXT NOT NULL, taken_back_at TEXT
+    reason TEXT NOT NULL DEFAULT '', made_by TEXT NOT NULL, made_at TEXT NOT NULL,
+    reading_id INTEGER REFERENCES reading (id), taken_back_at TEXT
 ) STRICT;
 CREATE INDEX decision_code ON decision (supplier_id, code_key);
 
@@ -193,28 +194,52 @@ CREATE TABLE grade (
 CREATE INDEX grade_subject ON grade (subject_kind, subject_id, id);
 CREATE TABLE lot (
     id INTEGER PRIMARY KEY, supplier_id INTEGER NOT NULL REFERENCES supplier (id),
-    part_id INTEGER NOT NULL REFERENCES part (id), label TEXT NOT NULL, received_at TEXT NOT NULL,
-    units INTEGER NOT NULL, state TEXT NOT NULL DEFAULT 'held'
+    part_id INTEGER NOT NULL REFERENCES part (id),
+    label TEXT NOT NULL, label_key TEXT NOT NULL UNIQUE,
+    supplier_label TEXT NOT NULL DEFAULT '', supplier_label_key TEXT NOT NULL DEFAULT '',
+    received_at TEXT NOT NULL, units INTEGER NOT NULL CHECK (units > 0),
+    state TEXT NOT NULL DEFAULT 'held' CHECK (state IN ('held', 'accepted', 'returned', 'barred')),
+    order_ref TEXT NOT NULL DEFAULT '', bin TEXT NOT NULL DEFAULT '', due_at TEXT,
+    ordered INTEGER CHECK (ordered > 0), document TEXT NOT NULL DEFAULT '', document_until TEXT
 ) STRICT;
 CREATE INDEX lot_part ON lot (part_id);
+CREATE INDEX lot_supplier ON lot (supplier_id, received_at);
+CREATE INDEX lot_received ON lot (received_at);
+CREATE INDEX lot_supplier_label ON lot (supplier_label_key) WHERE supplier_label_key <> '';
+CREATE TABLE lot_movement (
+    id INTEGER PRIMARY KEY, lot_id INTEGER NOT NULL REFERENCES lot (id), at TEXT NOT NULL,
+    by TEXT NOT NULL, kind TEXT NOT NULL CHECK (kind IN ('returned', 'written off', 'missing')),
+    units INTEGER NOT NULL CHECK (units <> 0), reason TEXT NOT NULL DEFAULT ''
+) STRICT;
+CREATE INDEX lot_movement_lot ON lot_movement (lot_id);
 CREATE TABLE inspection (
     id INTEGER PRIMARY KEY, lot_id INTEGER NOT NULL REFERENCES lot (id), at TEXT NOT NULL, by TEXT NOT NULL,
-    sampled INTEGER NOT NULL, rejected INTEGER NOT NULL, note TEXT NOT NULL DEFAULT ''
+    sampled INTEGER NOT NULL CHECK (sampled > 0),
+    rejected INTEGER NOT NULL CHECK (rejected BETWEEN 0 AND sampled),
+    note TEXT NOT NULL DEFAULT '', plan TEXT NOT NULL DEFAULT '', required INTEGER NOT NULL DEFAULT 0,
+    allowed INTEGER NOT NULL DEFAULT 0, found TEXT NOT NULL DEFAULT '{}',
+    decision TEXT NOT NULL DEFAULT 'hold' CHECK (decision IN ('accept', 'hold', 'return'))
 ) STRICT;
+CREATE INDEX inspection_lot ON inspection (lot_id);
 CREATE TABLE job (
     id INTEGER PRIMARY KEY, opened_at TEXT NOT NULL, machine_id INTEGER REFERENCES machine (id),
     serial TEXT NOT NULL DEFAULT '', customer_ref TEXT NOT NULL DEFAULT '', note TEXT NOT NULL DEFAULT ''
 ) STRICT;
+CREATE INDEX job_machine ON job (machine_id, serial);
 CREATE TABLE fitting (
     id INTEGER PRIMARY KEY, job_id INTEGER NOT NULL REFERENCES job (id),
     part_id INTEGER NOT NULL REFERENCES part (id), lot_id INTEGER REFERENCES lot (id),
-    position_id INTEGER REFERENCES position (id), units INTEGER NOT NULL DEFAULT 1, at TEXT NOT NULL
+    position_id INTEGER REFERENCES position (id),
+    units INTEGER NOT NULL DEFAULT 1 CHECK (units > 0), at TEXT NOT NULL
 ) STRICT;
-CREATE INDEX fitting_part ON fitting (part_id);
-CREATE INDEX fitting_lot ON fitting (lot_id);
+CREATE INDEX fitting_job ON fitting (job_id);
+CREATE INDEX fitting_part ON fitting (part_id, at);
+CREATE INDEX fitting_lot ON fitting (lot_id) WHERE lot_id IS NOT NULL;
 CREATE TABLE comeback (
     id INTEGER PRIMARY KEY, fitting_id INTEGER NOT NULL REFERENCES fitting (id), at TEXT NOT NULL,
-    cause TEXT NOT NULL, pressure_boundary INTEGER NOT NULL DEFAULT 0, note TEXT NOT NULL DEFAULT ''
+    cause TEXT NOT NULL, pressure_boundary INTEGER NOT NULL DEFAULT 0 CHECK (pressure_boundary IN (0, 1)),
+    note TEXT NOT NULL DEFAULT '', explained TEXT NOT NULL DEFAULT '',
+    explained_by TEXT NOT NULL DEFAULT '', explained_at TEXT
 ) STRICT;
 CREATE INDEX comeback_fitting ON comeback (fitting_id);
 

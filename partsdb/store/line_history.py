@@ -1,0 +1,98 @@
+"""What lines were taken for before, by the matcher and by people; nothing is overwritten."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from partsdb.store import sql
+from partsdb.store.rows import Stamp
+from partsdb.store.rows_lists import DecisionRow, LineRow, ReadingRow
+
+_READING = (
+    "r.id, r.line_id, r.kind, r.part_id, r.own_part_id, r.confidence, r.damage, r.evidence,"
+    " r.matcher_version"
+)
+_LINE = "id, price_list_id, sheet, row, kind, code, code_key, description, fields, notes"
+_DECISION = (
+    "d.id, d.supplier_id, d.code_key, d.said, d.kind, d.part_id, d.reason, d.made_by, d.made_at,"
+    " d.reading_id"
+)
+# A reading that repeats a person's word says so in its first piece of evidence.
+_IS_DECIDED = "json_extract(r.evidence, '$[0].evidence[0].name') = 'decision'"
+
+
+def line_rows(line_ids: Iterable[int]) -> list[LineRow]:
+    """Return those lines in the order of their files."""
+    found = sql.rows_for(f"SELECT {_LINE} FROM line WHERE id IN ({{marks}})", line_ids)
+    return [_line(row) for row in sorted(found, key=lambda row: int(row[0]))]
+
+
+def lines_with_codes(list_id: int, code_keys: Iterable[str]) -> list[LineRow]:
+    """Return the lines of a list whose code has one of the keys, in file order."""
+    found = sql.rows_for(
+        f"SELECT {_LINE} FROM line WHERE price_list_id = {int(list_id)}"
+        " AND code_key IN ({marks})",
+        code_keys,
+    )
+    return [_line(row) for row in sorted(found, key=lambda row: int(row[0]))]
+
+
+def newest_readings(line_ids: Iterable[int]) -> dict[int, ReadingRow]:
+    """Return the reading that counts of each line."""
+    return _newest("1", line_ids)
+
+
+def matcher_readings(line_ids: Iterable[int]) -> dict[int, ReadingRow]:
+    """Return the newest reading of each line that no decision made, where there is one."""
+    return _newest(f"NOT {_IS_DECIDED}", line_ids)
+
+
+def judged_readings() -> list[tuple[ReadingRow, DecisionRow]]:
+    """Return every reading that a person judged, with the decision that stands, oldest first."""
+    found = sql.rows(
+        f"SELECT {_READING}, {_DECISION} FROM decision d JOIN reading r ON r.id = d.reading_id"
+        " WHERE d.taken_back_at IS NULL ORDER BY d.id"
+    )
+    return [(_reading(row[:9]), DecisionRow(*row[9:])) for row in found]
+
+
+def standing(decision_ids: Iterable[int]) -> list[DecisionRow]:
+    """Return those of the decisions that have not been taken back."""
+    found = sql.rows_for(
+        f"SELECT {_DECISION} FROM decision d WHERE d.taken_back_at IS NULL AND d.id IN ({{marks}})",
+        decision_ids,
+    )
+    return [DecisionRow(*row) for row in sorted(found)]
+
+
+def live_list_ids(supplier_id: int) -> list[int]:
+    """Return the lists of a supplier that are not withdrawn, oldest first."""
+    found = sql.rows(
+        "SELECT id FROM price_list WHERE supplier_id = ? AND withdrawn_at IS NULL ORDER BY id",
+        (supplier_id,),
+    )
+    return [list_id for (list_id,) in found]
+
+
+def take_back(decision_ids: Iterable[int], *, by: Stamp) -> None:
+    """Mark decisions as taken back; older ones about the same lines count again."""
+    sql.connection().executemany(
+        "UPDATE decision SET taken_back_at = ? WHERE id = ? AND taken_back_at IS NULL",
+        [(by.at, decision_id) for decision_id in decision_ids],
+    )
+
+
+def _newest(test: str, line_ids: Iterable[int]) -> dict[int, ReadingRow]:
+    found = sql.rows_for(
+        f"SELECT {_READING} FROM reading r WHERE {test} AND r.line_id IN ({{marks}})", line_ids
+    )
+    return {row[1]: _reading(row) for row in sorted(found, key=lambda row: int(row[0]))}
+
+
+def _reading(row: Sequence[Any]) -> ReadingRow:
+    return ReadingRow(*[*row[:7], tuple(sql.from_json(row[7])), row[8]])
+
+
+def _line(row: Sequence[Any]) -> LineRow:
+    return LineRow(*[*row[:8], sql.from_json(row[8]), tuple(sql.from_json(row[9]))])
