@@ -12,11 +12,14 @@ import typer
 from partsdb.cli import (
     demo,
     grades,
+    jobs,
     kits,
+    lots,
     machines,
     parts,
     pricelists,
     questions,
+    shop_settings,
     suppliers,
     upkeep,
 )
@@ -36,7 +39,8 @@ app = typer.Typer(
     add_completion=False,
 )
 for _commands in (
-    demo, questions, pricelists, parts, kits, machines, suppliers, grades, upkeep,
+    demo, questions, pricelists, parts, kits, machines, suppliers, grades, lots, jobs,
+    shop_settings, upkeep,
 ):  # fmt: skip
     _commands.register(app)
 

@@ -99,14 +99,34 @@ class Grade(Row):
 
 
 class Lot(Row):
-    """Goods received together."""
+    """Goods received together: one receipt, one label on the bin."""
 
     supplier = link(Supplier)
     part = link(Part)
     label = TextField()
+    label_key = TextField(unique=True)
+    supplier_label = TextField(default="")
+    supplier_label_key = TextField(default="")
     received_at = TextField()
     units = IntegerField()
     state = TextField(default="held")
+    order_ref = TextField(default="")
+    bin = TextField(default="")
+    due_at = TextField(null=True)
+    ordered = IntegerField(null=True)
+    document = TextField(default="")
+    document_until = TextField(null=True)
+
+
+class LotMovement(Row):
+    """Units that left a lot other than by being fitted; "missing" is what a count found short."""
+
+    lot = link(Lot)
+    at = TextField()
+    by = TextField()
+    kind = TextField()
+    units = IntegerField()
+    reason = TextField(default="")
 
 
 class Inspection(Row):
@@ -118,6 +138,11 @@ class Inspection(Row):
     sampled = IntegerField()
     rejected = IntegerField()
     note = TextField(default="")
+    plan = TextField(default="")
+    required = IntegerField(default=0)
+    allowed = IntegerField(default=0)
+    found = TextField(default="{}")
+    decision = TextField(default="hold")
 
 
 class Job(Row):
@@ -149,6 +174,9 @@ class Comeback(Row):
     cause = TextField()
     pressure_boundary = IntegerField(default=0)
     note = TextField(default="")
+    explained = TextField(default="")
+    explained_by = TextField(default="")
+    explained_at = TextField(null=True)
 
 
 class Recipe(Row):

@@ -1,0 +1,119 @@
+"""The bench's own record: jobs, what was fitted on them, and what came back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from partsdb.store import sql
+from partsdb.store.rows import Stamp
+from partsdb.store.rows_bench import ComebackRow, FittingRow, JobRow
+
+_JOB = (
+    "SELECT j.id, j.opened_at, j.machine_id, coalesce(mm.name || ' ' || c.model, ''), j.serial,"
+    " j.customer_ref, j.note FROM job j LEFT JOIN machine c ON c.id = j.machine_id"
+    " LEFT JOIN maker mm ON mm.id = c.maker_id"
+)
+_FITTING = (
+    "SELECT f.id, f.job_id, f.part_id, m.name, p.number, f.lot_id, coalesce(l.label, ''),"
+    " coalesce(o.name, ''), f.units, f.at, coalesce(mm.name || ' ' || c.model, ''), j.serial,"
+    " j.customer_ref, coalesce(s.name, '') FROM fitting f JOIN job j ON j.id = f.job_id"
+    " JOIN part p ON p.id = f.part_id JOIN maker m ON m.id = p.maker_id"
+    " LEFT JOIN lot l ON l.id = f.lot_id LEFT JOIN supplier s ON s.id = l.supplier_id"
+    " LEFT JOIN position o ON o.id = f.position_id LEFT JOIN machine c ON c.id = j.machine_id"
+    " LEFT JOIN maker mm ON mm.id = c.maker_id"
+)
+_COMEBACK = "SELECT id, fitting_id, at, cause, pressure_boundary, note, explained FROM comeback"
+
+
+def open_job(
+    opened_at: str, machine_id: int | None, *, serial: str, customer_ref: str, note: str
+) -> int:
+    """Store a job and return its number."""
+    return sql.insert(
+        "job",
+        "opened_at, machine_id, serial, customer_ref, note",
+        (opened_at, machine_id, serial, customer_ref, note),
+    )
+
+
+def jobs(job_ids: Iterable[int]) -> list[JobRow]:
+    """Return the jobs of those numbers."""
+    found = sql.rows_for(_JOB + " WHERE j.id IN ({marks}) ORDER BY j.id", job_ids)
+    return [JobRow(*row) for row in found]
+
+
+def newest_jobs(limit: int = 50) -> list[JobRow]:
+    """Return the newest jobs, newest first."""
+    return [JobRow(*row) for row in sql.rows(_JOB + " ORDER BY j.id DESC LIMIT ?", (limit,))]
+
+
+def add_fitting(
+    job_id: int, part_id: int, *, lot_id: int | None, place: int | None, units: int, at: str
+) -> int:
+    """Store that a part was put in (`place` is the position's id) and return the fitting's id."""
+    return sql.insert(
+        "fitting",
+        "job_id, part_id, lot_id, position_id, units, at",
+        (job_id, part_id, lot_id, place, units, at),
+    )
+
+
+def fittings(fitting_ids: Iterable[int]) -> list[FittingRow]:
+    """Return the fittings of those ids."""
+    return _fittings("f.id", fitting_ids)
+
+
+def fittings_of_jobs(job_ids: Iterable[int]) -> list[FittingRow]:
+    """Return what was fitted on those jobs."""
+    return _fittings("f.job_id", job_ids)
+
+
+def fittings_of_lots(lot_ids: Iterable[int]) -> list[FittingRow]:
+    """Return what was fitted out of those lots."""
+    return _fittings("f.lot_id", lot_ids)
+
+
+def fittings_without_lot(part_ids: Iterable[int]) -> list[FittingRow]:
+    """Return what was fitted of those parts without the lot being named."""
+    return _fittings("f.part_id", part_ids, " AND f.lot_id IS NULL")
+
+
+def _fittings(column: str, ids: Iterable[int], also: str = "") -> list[FittingRow]:
+    found = sql.rows_for(f"{_FITTING} WHERE {column} IN ({{marks}}){also} ORDER BY f.id", ids)
+    return [FittingRow(*row) for row in found]
+
+
+def add_comeback(
+    fitting_id: int, cause: str, *, pressure_boundary: bool, note: str, by: Stamp
+) -> int:
+    """Store that a fitting came back and return the comeback's id."""
+    return sql.insert(
+        "comeback",
+        "fitting_id, at, cause, pressure_boundary, note",
+        (fitting_id, by.at, cause, int(pressure_boundary), note),
+    )
+
+
+def comeback(comeback_id: int) -> ComebackRow | None:
+    """Return one comeback, or None."""
+    row = sql.first(f"{_COMEBACK} WHERE id = ?", (comeback_id,))
+    return _comeback(row) if row else None
+
+
+def comebacks_of(fitting_ids: Iterable[int]) -> list[ComebackRow]:
+    """Return what came back of those fittings."""
+    found = sql.rows_for(_COMEBACK + " WHERE fitting_id IN ({marks}) ORDER BY id", fitting_ids)
+    return [_comeback(row) for row in found]
+
+
+def explain(comeback_id: int, text: str, *, by: Stamp) -> None:
+    """Store what was found out about a comeback."""
+    sql.run(
+        "UPDATE comeback SET explained = ?, explained_by = ?, explained_at = ? WHERE id = ?",
+        (text, by.who, by.at, comeback_id),
+    )
+
+
+def _comeback(row: Sequence[Any]) -> ComebackRow:
+    return ComebackRow(*[*row[:4], bool(row[4]), *row[5:]])

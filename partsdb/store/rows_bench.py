@@ -1,0 +1,127 @@
+"""What the bench record gives: lots, movements, inspections, jobs, fittings, comebacks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class NewLot:
+    """One receipt to be stored. `supplier_label` is "" when the goods carry none."""
+
+    supplier_id: int
+    part_id: int
+    units: int
+    received_at: str
+    supplier_label: str = ""
+    order_ref: str = ""
+    bin: str = ""
+    due_at: str | None = None
+    ordered: int | None = None
+    document: str = ""
+    document_until: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LotRow:
+    """A lot with its counts: `fitted`, `returned`, `written_off`, `missing` are units gone."""
+
+    id: int
+    label: str
+    supplier_label: str
+    supplier_id: int
+    supplier: str
+    part_id: int
+    maker_id: int
+    maker: str
+    number: str
+    role: str
+    received_at: str
+    units: int
+    state: str
+    order_ref: str
+    bin: str
+    due_at: str | None
+    ordered: int | None
+    document: str
+    document_until: str | None
+    fitted: int = 0
+    returned: int = 0
+    written_off: int = 0
+    missing: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionRow:
+    """An inspection as recorded; `found` counts the rejects by what was checked."""
+
+    id: int
+    lot_id: int
+    at: str
+    by: str
+    sampled: int
+    rejected: int
+    note: str
+    plan: str
+    required: int
+    allowed: int
+    decision: str
+    found: dict[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class MovementRow:
+    """Units that left a lot, not by being fitted."""
+
+    lot_id: int
+    at: str
+    by: str
+    kind: str
+    units: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobRow:
+    """A repair job with its machine, "" where none was named."""
+
+    id: int
+    opened_at: str
+    machine_id: int | None
+    machine: str
+    serial: str
+    customer_ref: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class FittingRow:
+    """A part that was put in: on which job, from which lot, where."""
+
+    id: int
+    job_id: int
+    part_id: int
+    maker: str
+    number: str
+    lot_id: int | None
+    lot: str
+    position: str
+    units: int
+    at: str
+    machine: str = ""
+    serial: str = ""
+    customer_ref: str = ""
+    supplier: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ComebackRow:
+    """A failure that came back. `explained` is what was found out later, "" while open."""
+
+    id: int
+    fitting_id: int
+    at: str
+    cause: str
+    pressure_boundary: bool
+    note: str
+    explained: str
