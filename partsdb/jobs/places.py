@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from partsdb.rules.facts import EvidenceLevel, StandsIn
+from partsdb.rules.supersession import Supersession
 from partsdb.store import catalogue, edges, machines
 from partsdb.store.rows import EdgeRow, PartRow, PositionRow, SupersessionRow
 
@@ -69,18 +70,12 @@ def _edge(row: EdgeRow, parts: dict[int, PartRow]) -> StandsIn:
 
 
 def _superseding(row: SupersessionRow, parts: dict[int, PartRow]) -> StandsIn:
-    new = parts[row.new_id or 0]
-    serials = " to ".join(filter(None, (row.serial_from, row.serial_to)))
-    conditions = (f"only for serial range {serials}",) if serials else ()
+    """Return the maker's replacement as his approval, for the serials that he names."""
+    old, new = _key(parts[row.old_id]), _key(parts[row.new_id or 0])
+    step = Supersession(old, new, row.from_date or "", row.serial_from, row.serial_to, row.source)
+    conditions = (f"only for {step.serials}",) if step.serials else ()
     source = f"superseded by the maker: {row.source}" if row.source else "superseded by the maker"
-    return StandsIn(
-        _key(parts[row.old_id]),
-        _key(new),
-        "accepted",
-        EvidenceLevel.MAKERS_DOCUMENT,
-        conditions,
-        source,
-    )
+    return StandsIn(old, new, "accepted", EvidenceLevel.MAKERS_DOCUMENT, conditions, source)
 
 
 def _key(part: PartRow) -> tuple[str, str]:

@@ -21,6 +21,8 @@ from partsdb.rules.verdict import Check, Outcome, Verdict
 from partsdb.store import catalogue
 from partsdb.store.rows import PositionRow
 
+pytestmark = pytest.mark.usefixtures("small")  # what a person confirmed is looked up
+
 DOCUMENT = EvidenceLevel.MAKERS_DOCUMENT
 KEY = ("Quillmere", "27-1")
 

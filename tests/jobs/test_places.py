@@ -1,0 +1,75 @@
+"""Where a part is used: for itself, and where it may stand in for another."""
+
+from __future__ import annotations
+
+import pytest
+from small_shop import BY, SmallShop
+
+from partsdb.jobs.places import Places
+from partsdb.rules.facts import EvidenceLevel
+from partsdb.store import edges
+from partsdb.store.rows import SupersessionRow
+
+
+def where(places: Places, part: int) -> list[tuple[str, str]]:
+    """Machine and, where it stands in for another part, the state of the edge."""
+    return [
+        (row.machine, place.edge.state if place.edge else "")
+        for place in places.of(part)
+        for row in place.positions
+    ]
+
+
+def test_a_part_is_used_where_it_is_called_for_and_where_it_may_stand_in(small: SmallShop):
+    asked, other = small.part("A"), small.part("B")
+    small.position(small.machine("Q28"), "collar", "collar", (asked,))
+    small.position(small.machine("Q33"), "collar", "collar", (other,))
+    small.edge(asked, other, conditions=("from serial 4000",))
+    assert where(Places(None), other) == [("Q33", ""), ("Q28", "accepted")]
+    assert where(Places(None), asked) == [("Q28", "")]
+    (_, stand_in) = Places(None).of(other)
+    assert stand_in.edge is not None
+    assert stand_in.edge.conditions == ("from serial 4000",)
+    assert stand_in.called_for_id == asked
+
+
+def test_what_was_rejected_is_among_its_places(small: SmallShop):
+    asked, other = small.part("A"), small.part("B")
+    small.position(small.machine(), "collar", "collar", (asked,))
+    small.edge(asked, other, "rejected", EvidenceLevel.MEASURED_HERE)
+    assert where(Places(None), other) == [("Q33", "rejected")]
+
+
+@pytest.mark.parametrize(
+    ("serials", "condition"),
+    [
+        (("4000", "4999"), ("only for serials 4000 to 4999",)),
+        (("4000", ""), ("only for serials from 4000",)),
+        (("", "3999"), ("only for serials up to 3999",)),
+        (("", ""), ()),
+    ],
+)
+def test_a_successor_stands_in_for_the_old_number_on_the_makers_word(small, serials, condition):
+    old, new = small.part("A"), small.part("B")
+    small.position(small.machine(), "collar", "collar", (old,))
+    edges.add_supersession(SupersessionRow(0, old, new, "2022-03-01", *serials, "QB-98"), by=BY)
+    (place,) = Places(None).of(new)
+    assert place.edge is not None
+    assert (place.edge.state, place.edge.evidence) == ("accepted", "maker's document")
+    assert place.edge.conditions == condition
+    assert "QB-98" in place.edge.source
+    assert where(Places(None), old) == [("Q33", "")]  # not the other way round
+
+
+def test_only_the_machines_that_count_are_looked_at(small: SmallShop):
+    part = small.part("A")
+    q28, q33 = small.machine("Q28"), small.machine("Q33")
+    for machine in (q28, q33):
+        small.position(machine, "collar", "collar", (part,))
+    assert where(Places([q33]), part) == [("Q33", "")]
+    assert where(Places([]), part) == []
+    assert len(where(Places(None), part)) == 2
+
+
+def test_a_part_that_nothing_calls_for_has_no_place(small: SmallShop):
+    assert Places(None).of(small.part("A")) == ()
