@@ -163,3 +163,27 @@ def accept(
     if condition:
         cells["conditions"] = "; ".join(condition)
     load(ctx, "stands_in", None, dict(cells))
+
+
+@app.command()
+def confirm(
+    ctx: typer.Context,
+    number: Number,
+    maker: Maker = None,
+    nominal: Annotated[
+        bool,
+        typer.Option("--nominal", help="The rating is a nominal one, rounded in another unit."),
+    ] = False,
+    reason: Annotated[str, typer.Option("--reason", help="What shows it.")] = "",
+    withdraw: Annotated[bool, typer.Option("--withdraw", help="Take it back.")] = False,
+) -> None:
+    """Remember what a person has confirmed about a part, with who, when and why."""
+    from partsdb.jobs.confirmations import confirm_nominal
+    from partsdb.jobs.who import stamp
+    from partsdb.render.parts import confirmed_text
+
+    if not nominal:
+        raise UsageError("say what is confirmed", hint='--nominal --reason "…"')
+    with database(ctx, write=True):
+        said = confirm_nominal(number, maker, reason, stamp(), withdraw=withdraw)
+    emit(ctx, said, table=lambda width: confirmed_text(said, width))

@@ -48,6 +48,7 @@ class CandidateAnswer:
     offers: tuple[OfferAnswer, ...]
     grade: str
     gives_up: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from partsdb.jobs.leads import Lead, key_of, leads_from
 from partsdb.jobs.weigh import Weighed, grades_of, weigh
-from partsdb.rules.facts import StandsIn
+from partsdb.rules.facts import PartFacts, StandsIn
 from partsdb.rules.grading import Grade
 from partsdb.store.claims import part_facts
 from partsdb.store.offers import live_offers
@@ -24,6 +24,7 @@ class Choice:
     grade: Grade | None
     edges: tuple[StandsIn, ...]
     path: tuple[str, ...]
+    facts: PartFacts
 
 
 def choices_for(
@@ -52,6 +53,7 @@ def choices_for(
             grades[lead.part.id],
             lead.edges,
             lead.path,
+            facts[lead.part.id],
         )
         for lead in every
     ]

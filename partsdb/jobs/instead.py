@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from partsdb.errors import NotFoundError, UsageError
+from partsdb.jobs.adapters import adapters_closing
 from partsdb.jobs.answers import CandidateAnswer, InsteadAnswer, OfferAnswer, PartRef
 from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import offer_answers
@@ -45,7 +46,10 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
     positions = _positions(ask, asked)
     itself, others, notes = choices_for(asked, positions, ask.as_of)
     others.sort(key=key_of_choice)
-    candidates = [(_candidate(choice, ask, days), choice) for choice in others]
+    candidates = [
+        (replace(_candidate(choice, ask, days), notes=_notes(choice, positions)), choice)
+        for choice in others
+    ]
     candidates.sort(key=lambda pair: _best_first(*pair))
     checks = [check for candidate, _ in candidates for check in candidate.checks]
     return InsteadAnswer(
@@ -114,6 +118,11 @@ def _candidate(choice: Choice, ask: InsteadAsk, days: int | None) -> CandidateAn
         grade=choice.grade.grade if choice.grade else "",
         gives_up=_gives_up(choice, offers),
     )
+
+
+def _notes(choice: Choice, positions: Sequence[PositionRow]) -> tuple[str, ...]:
+    """Return what else the bench should know of a candidate: what would close its gap."""
+    return adapters_closing(choice.facts, positions, choice.weighed.checks)
 
 
 def _gives_up(choice: Choice, offers: Sequence[OfferAnswer]) -> tuple[str, ...]:

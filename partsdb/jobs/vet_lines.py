@@ -118,7 +118,9 @@ class LineJudge:
         text, supplier = line.listed.text, self._read.supplier
         maker = text.maker or (supplier.own_brand or supplier.name if supplier else "") or "unnamed"
         number = text.code or text.maker_number
-        stated = PartFacts(maker, number, text.description, asked.role, line.claims, line.contents)
+        # What it calls itself counts: a hose that claims to replace a valve kit is still a hose.
+        role = parse(text.description).role or asked.role
+        stated = PartFacts(maker, number, text.description, role, line.claims, line.contents)
         edge = StandsIn(
             (asked.maker, asked.number),
             (maker, number),
@@ -142,7 +144,8 @@ class LineJudge:
         edge = replace(edge, fitted=(known.maker, known.number))
         contents = known.contents if line.contents is None else line.contents
         both = dict.fromkeys((*known.claims, *line.claims))
-        return replace(known, claims=tuple(both), contents=contents, role=asked.role), edge
+        role = known.role or stated.role
+        return replace(known, claims=tuple(both), contents=contents, role=role), edge
 
     def _new_part(self, line: ReadLine) -> Judged:
         """Judge an unknown part against every position of its role: where it fails is told."""

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from partsdb.jobs.adapters import adapter_for
+from partsdb.jobs.confirmations import nominal_of
 from partsdb.rules.facts import EvidenceLevel, PartFacts, PositionDemand, StandsIn
 from partsdb.rules.grading import Grade, effective_grade
-from partsdb.rules.judge import Judgement, judge
+from partsdb.rules.judge import Judgement, Known, judge
+from partsdb.rules.pressure_check import asks_for_nominal
 from partsdb.rules.verdict import GRAVITY, Check, Outcome, Verdict, worst_verdict
 from partsdb.store.grades import grades_for_parts, grades_for_suppliers
 from partsdb.store.rows import GradeRow, PartRow, PositionRow
@@ -32,24 +35,19 @@ def weigh(
     edges: tuple[StandsIn, ...] = (),
     grade: Grade | None = None,
 ) -> Weighed:
-    """Return the verdict on `part` in all of the positions; of none, `ask first` and why."""
-    wanted = as_called_for(original) if original else None
+    """Return the verdict on `part` in all of the positions; of none, `ask first` and why.
+
+    The adapter that the way names joins the chain, and what a person has confirmed counts.
+    """
+    known = Known(
+        original=as_called_for(original) if original else None,
+        path=edges,
+        edge=edges[0] if len(edges) == 1 else None,
+        grade=grade.grade if grade else "",
+        adapter=adapter_for(edges),
+    )
     demands = [row.demand for row in positions] or [nowhere(part)]
-    stood = grade.grade if grade else ""
-    found = [
-        (
-            demand,
-            judge(
-                part,
-                demand,
-                original=wanted,
-                path=edges,
-                edge=edges[0] if len(edges) == 1 else None,
-                grade=stood,
-            ),
-        )
-        for demand in demands
-    ]
+    found = [(demand, _judged(part, demand, known)) for demand in demands]
     checks = _worst_of_each(found)
     if not positions:
         checks = (Check("position", Outcome.NOT_SHOWN, _NOWHERE, code="POSITION_UNKNOWN"), *checks)
@@ -61,6 +59,24 @@ def weigh(
         found[0][1].missing,
         found[0][1].extra,
     )
+
+
+def _judged(part: PartFacts, demand: PositionDemand, known: Known) -> Judgement:
+    """Judge, and judge again with the nominal rating confirmed where a person has done so."""
+    judged = judge(part, demand, **known)
+    if not any(asks_for_nominal(check) for check in judged.checks):
+        return judged
+    said = nominal_of(part)
+    if said is None:
+        return judged
+    agreed = known.copy()
+    agreed["nominal_confirmed"] = True
+    again = judge(part, demand, **agreed)
+    checks = tuple(
+        replace(check, text=f"{check.text}; {said.words}") if check.check == "pressure" else check
+        for check in again.checks
+    )
+    return replace(again, checks=checks)
 
 
 _HEARSAY = (EvidenceLevel.SUPPLIERS_WORD, EvidenceLevel.INFERRED)

@@ -10,7 +10,7 @@ from partsdb.render.output import plain
 from partsdb.render.tables import bullets, card, listing, paragraphs, section
 
 # What a reader wants to see of the checks that are met: the rest is in JSON and CSV.
-_TELLING = ("pressure", "thread", "equivalence", "contents")
+_TELLING = ("pressure", "pressure adapter", "thread", "equivalence", "contents")
 _GRAVEST_FIRST = ("fails", "not shown", "meets with conditions", "meets")
 REFUSED = "do not fit"
 
@@ -47,7 +47,10 @@ def _refused(numbered: Sequence[tuple[int, Mapping[str, Any]]], width: int) -> s
     """Return what must not be fitted, each with every reason why not."""
     lines = [
         f"{n}. {each['maker']} {each['number']}: "
-        + "; ".join(f"{c['check']}: {c['text']}" for c in each["checks"] if c["outcome"] == "fails")
+        + "; ".join(
+            [f"{c['check']}: {c['text']}" for c in each["checks"] if c["outcome"] == "fails"]
+            + [*each["notes"]]
+        )
         for n, each in numbered
     ]
     return section("Do not fit", bullets(lines, width)) if lines else ""
@@ -87,6 +90,7 @@ def _candidate(number: int, each: Mapping[str, Any], width: int) -> str:
         "more in the kit": each["extra"],
         "what you give up": each["gives_up"],
         "how it is known": each["path"],
+        "note": each["notes"],
     }
     reasons = [_reason(check) for check in _shown_checks(each)]
     blocks = [bullets(reasons, width), card(told, width), _offers(each["offers"], width)]

@@ -40,6 +40,15 @@ def _shown(row: Mapping[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in row.items() if name not in hidden}
 
 
+def confirmed_text(said: object, width: int) -> str:
+    """Return what was confirmed, or taken back, and how it is remembered."""
+    facts: dict[str, Any] = plain(said)
+    what = "nominal rating" if facts["confirmed"] else "no longer nominal"
+    told = {"part": f"{facts['maker']} {facts['number']}", what: facts["figure"],
+            "reason": facts["reason"], "by": facts["who"], "at": facts["at"]}  # fmt: skip
+    return card(told, width)
+
+
 def rows_text(rows: Sequence[Mapping[str, Any]], width: int, nothing: str = "nothing found") -> str:
     """Return rows as a table or cards, long texts wrapped."""
     return listing(rows, width, wrap=_WRAP, nothing=nothing)

@@ -17,6 +17,8 @@ from partsdb.rules.pressure import (
 from partsdb.rules.ratings import NOMINAL_BAND, Figure, WorkingRating, derived_in_words
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
 
+_CONFIRM_NOMINAL = "confirm once that"
+
 # What a level of evidence can show at best for a piece that holds pressure.
 _SHOWS = {
     EvidenceLevel.MAKERS_DOCUMENT: Outcome.MEETS,
@@ -139,11 +141,16 @@ def _nominal(figure: Figure, demanded: Pressure, allowance: Allowance) -> Check:
     if allowance.nominal_confirmed:
         return Check("pressure", Outcome.MEETS, "", _evidence(figure))
     condition = (
-        f"confirm once that {figure.pressure.as_written} is the nominal of "
+        f"{_CONFIRM_NOMINAL} {figure.pressure.as_written} is the nominal of "
         f"{demanded.as_written}, rounded in another unit"
     )
     outcome = Outcome.MEETS_WITH_CONDITIONS
     return Check("pressure", outcome, "", _evidence(figure), "DUAL_UNIT_ROUNDING", (condition,))
+
+
+def asks_for_nominal(check: Check) -> bool:
+    """Say whether the check waits for a person to confirm that the rating is a nominal one."""
+    return any(text.startswith(_CONFIRM_NOMINAL) for text in check.conditions)
 
 
 def _worse(one: Check, two: Check) -> Check:

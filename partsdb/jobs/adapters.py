@@ -1,0 +1,83 @@
+"""Adapters: the one that a condition names, and those of the catalogue that would close a gap."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from partsdb.rules.equivalence import adapter_named
+from partsdb.rules.facts import ClaimKind, PartFacts, PositionDemand, StandsIn
+from partsdb.rules.pressure_check import check_pressure
+from partsdb.rules.ratings import working_rating
+from partsdb.rules.roles import role_named
+from partsdb.rules.threads import check_adapter
+from partsdb.rules.verdict import GRAVITY, Check, Outcome
+from partsdb.store import catalogue
+from partsdb.store.claims import part_facts
+from partsdb.store.fittings import two_ended
+from partsdb.store.rows import PositionRow
+
+MOST_PROPOSED = 2
+_MATED = (Outcome.MEETS, Outcome.MEETS_WITH_CONDITIONS)
+
+
+def adapter_for(edges: Sequence[StandsIn]) -> PartFacts | None:
+    """Return the adapter that a condition of the way names; None without one or when not clear."""
+    number = adapter_named(text for edge in edges for text in edge.conditions)
+    found = catalogue.find_parts(number) if number else []
+    return part_facts([found[0].id])[found[0].id] if len(found) == 1 else None
+
+
+def adapters_closing(
+    part: PartFacts, positions: Sequence[PositionRow], checks: Sequence[Check]
+) -> tuple[str, ...]:
+    """Return in words the adapters that would close the gap where the threads alone do not meet.
+
+    They are proposals: each joint through one seals and its own rating holds the pressure. The
+    verdict stays as it is until a person accepts the pair with the adapter as its condition.
+    """
+    graver = [check for check in checks if check.outcome is Outcome.FAILS]
+    if not graver or any(check.check != "thread" for check in graver):
+        return ()
+    demands = [row.demand for row in positions]
+    ports = [claim.value for claim in part.claims if claim.kind == ClaimKind.PORT]
+    if not ports or not demands or not all(map(_takes_adapter, demands)):
+        return ()
+    return tuple(
+        f"an adapter would close the gap: {text}; accept the pair with the condition "
+        f'"needs adapter {adapter.number}" once it is tried'
+        for adapter, text in _closing(ports, demands)[:MOST_PROPOSED]
+    )
+
+
+def _takes_adapter(demand: PositionDemand) -> bool:
+    # A valve seated in its block cannot stand off on an adapter: only what is screwed on can.
+    return len(demand.ports) == 1 and role_named(demand.role).judged_by == "facts"
+
+
+def _closing(ports: list[str], demands: list[PositionDemand]) -> list[tuple[PartFacts, str]]:
+    ends = two_ended()
+    near = [
+        part_id
+        for part_id, both in ends.items()
+        if all(any(_mates(port, both, demand) for port in ports) for demand in demands)
+    ]
+    facts = part_facts(near)
+    found = []
+    for part_id in near:
+        adapter = facts[part_id]
+        held = [_held(adapter, demand) for demand in demands]
+        if all(check.outcome in _MATED for check in held):
+            between = " to ".join(ends[part_id])
+            found.append((adapter, f"{adapter.maker} {adapter.number}, {between}, {held[0].text}"))
+    return sorted(found, key=lambda pair: (pair[0].maker, pair[0].number))
+
+
+def _mates(port: str, both: tuple[str, str], demand: PositionDemand) -> bool:
+    check = check_adapter(demand.ports[0], both, port)
+    return GRAVITY[check.outcome] <= GRAVITY[Outcome.MEETS_WITH_CONDITIONS]
+
+
+def _held(adapter: PartFacts, demand: PositionDemand) -> Check:
+    if demand.pressure is None:
+        return Check("pressure", Outcome.NOT_SHOWN, "the working pressure is not recorded")
+    return check_pressure(working_rating(adapter.claims, "fitting"), demand.pressure)
