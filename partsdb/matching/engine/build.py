@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
@@ -17,6 +16,7 @@ from partsdb.matching.engine.hashing import (
     text_hash,
 )
 from partsdb.matching.engine.heads import heads
+from partsdb.matching.engine.sheet_forms import spreadsheet_table
 from partsdb.matching.engine.tables import Layout, layout_for, packed
 from partsdb.matching.engine.texts import (
     Keys,
@@ -29,13 +29,11 @@ from partsdb.matching.engine.texts import (
 from partsdb.matching.engine.vocabulary import (
     Lookup,
     distinct,
-    hashes_of,
     senses,
     spellings,
     texts_of,
     word_rarity,
 )
-from partsdb.rules.spreadsheet import spreadsheet_forms
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import F32, I32, U64
@@ -49,13 +47,6 @@ _LEAST_WORDS, _LEAST_MEASURES = 12, 4
 # Keys shorter than this have no neighbourhood: everything would lie in it.
 SHORTEST_KEY = 4
 RARE_WORDS, MOST_OF_ONE_TRIPLE = 5, 60
-# What a spreadsheet may take for a value or a date; anything else comes through it unharmed.
-_AT_RISK = re.compile(
-    r"^[='\" ]*(?:0\d*|\d{12,}|\d+(?:[.,]\d+)?E\+?\d{1,2}|\d+[.,]\d+|\d{1,3}(?:[.,' ]\d{3})+"
-    r"|\d{1,4}[-/.]\d{1,4}(?:[-/.]\d{1,4})?|[A-ZÄ]{3,9}[-./ ]*\d{1,4}"
-    r"|\d{1,2}[-./ ]*[A-ZÄ]{3,9}(?:[-./ ]*\d{2,4})?)[ '\"]*$",
-    re.IGNORECASE | re.MULTILINE,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,23 +124,6 @@ def fold_hashes(keys: Keys) -> U64:
     zeros = leading_zeros(fold)
     head = sums[np.arange(len(zeros)), zeros]
     return finish((sums[:, -1] - head) * powers().inverse[zeros])
-
-
-def spreadsheet_table(numbers: Sequence[str]) -> tuple[U64, I32]:
-    """Return hash and row of every form that a spreadsheet may give one of the numbers."""
-    import numpy as np
-
-    joined = "\n".join(number.replace("\n", " ") for number in numbers)
-    forms: list[str] = []
-    rows: list[int] = []
-    row, seen = 0, 0
-    for match in _AT_RISK.finditer(joined):
-        row += joined.count("\n", seen, match.start())
-        seen = match.start()
-        for form in sorted(spreadsheet_forms(match[0])):
-            forms.append(form)
-            rows.append(row)
-    return hashes_of(forms), np.array(rows, dtype=np.int32)
 
 
 def maker_hashes(makers: Sequence[str]) -> list[int]:

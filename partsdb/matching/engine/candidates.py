@@ -341,15 +341,26 @@ def by_words(matrix: I32, order: I32, index: Index, at: I64) -> Pairs:
     hashes, owner = triples(matrix[at], order)
     hits = index.probe("by_triple", hashes, most=_MOST_BY_WORDS)
     line = at[owner[hits.query]].astype(np.int64)
-    pair, votes = np.unique(line * index.rows + hits.row, return_counts=True)
-    line, row = pair // index.rows, pair % index.rows
-    order = np.lexsort((row, -votes, line))
-    line, row = line[order], row[order]
-    first = np.r_[True, line[1:] != line[:-1]] if len(line) else np.zeros(0, dtype=np.bool_)
-    place = np.arange(len(line))
-    place -= np.maximum.accumulate(np.where(first, place, 0))
-    kept = place < _KEPT_BY_WORDS
+    # One sortable number a pair: fewer rows than 2^36, and at most ten triples of five words.
+    pair = np.sort((line << 36) | hits.row)
+    first = np.flatnonzero(np.r_[True, pair[1:] != pair[:-1]]) if len(pair) else pair
+    votes = np.diff(np.r_[first, len(pair)])
+    line, row = pair[first] >> 36, pair[first] & ((1 << 36) - 1)
+    ranked = np.sort((line << 40) | ((15 - votes) << 36) | row)
+    line, row = ranked >> 40, ranked & ((1 << 36) - 1)
+    kept = first_few(line, _KEPT_BY_WORDS)
     return as_pairs(line[kept], row[kept], Way.WORDS)
+
+
+def first_few(line: I64, few: int) -> Bool:
+    """Mark the first few of each line; equal lines stand together."""
+    import numpy as np
+
+    fresh = np.ones(len(line), dtype=np.bool_)
+    fresh[1:] = line[1:] != line[:-1]
+    place = np.arange(len(line))
+    marks: Bool = place - np.maximum.accumulate(np.where(fresh, place, 0)) < few
+    return marks
 
 
 def _some(keys: Keys, at: I64) -> Keys:

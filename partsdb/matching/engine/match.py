@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.line_words import LineWords, WordFinder
 
 MOST_OFFERED = 5
+# No candidate ranks higher (`_rank`), so that a rank counted down from here is never negative.
+_MOST_RANK = 200
 # Lines for which no number leads to a part that explains so much are looked up by their words.
 _POOR, _LEAST_BY_WORDS, _LEAST_NEAR = 50, 40, 25
 
@@ -223,22 +225,11 @@ def _collected(
     row = np.concatenate([each.pairs.row[at] for each, _, at in picks])
     rank = np.concatenate([_rank(each, at) for each, _, at in picks])
     code = np.concatenate([_codes(each, known, at, facts) for each, known, at in picks])
-    order = np.lexsort((row, -rank, line))
-    order = order[_first_few(line[order])]
+    order = np.argsort((line << 46) | ((_MOST_RANK - rank).astype(np.int64) << 36) | row)
+    order = order[found.first_few(line[order], MOST_OFFERED)]
     lane[line[order]] = np.maximum(lane[line[order]], Lane.REVIEW)
     first = np.searchsorted(line[order], np.arange(len(lane) + 1))
     return Matched(lane, first, index.gather("part_id", row[order]), code[order])
-
-
-def _first_few(line: I64) -> Bool:
-    """Mark the first MOST_OFFERED of each line; equal lines stand together."""
-    import numpy as np
-
-    fresh = np.ones(len(line), dtype=np.bool_)
-    fresh[1:] = line[1:] != line[:-1]
-    place = np.arange(len(line))
-    few: Bool = place - np.maximum.accumulate(np.where(fresh, place, 0)) < MOST_OFFERED
-    return few
 
 
 def _rank(judged: Judged, at: I64) -> I32:
