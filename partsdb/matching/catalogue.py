@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
+from array import array
 from bisect import bisect_left
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Iterable
 from functools import cached_property
+from heapq import nsmallest
 from math import log
 
+from partsdb.matching.near import NearKeys
 from partsdb.matching.readings import CatalogueEntry
 from partsdb.rules.descriptions import Description, parse, words_of
 from partsdb.rules.measures import plain_measures
-from partsdb.rules.numbers import number_fold, number_key, one_edit_keys, spreadsheet_forms
+from partsdb.rules.numbers import number_fold, number_key, spreadsheet_forms
 
 _LETTERS = re.compile(r"[^\W\d_]+")
 # A code cut short by a narrow field loses a few signs; more would fit too many numbers.
@@ -69,7 +72,7 @@ class CatalogueIndex:
         fold = number_fold(code)
         if len(fold) < _SHORTEST:
             return []
-        near = {near for near in one_edit_keys(fold) if near in self.by_fold and near != fold}
+        near = self._near_folds.near(fold)
         return sorted(place for near_fold in near for place in self.by_fold[near_fold])
 
     def extended(self, key: str) -> list[int]:
@@ -102,16 +105,16 @@ class CatalogueIndex:
             if seen and seen + len(places) > _ENTRIES_SEEN:
                 break
             seen += len(places)
+            weight = self.weight(word)
             for place in places:
-                scores[place] += self.weight(word)
-        ranked = sorted(scores.items(), key=lambda item: (-item[1], item[0]))
-        return [place for place, _ in ranked[:limit]]
+                scores[place] += weight
+        return nsmallest(limit, scores, key=lambda place: (-scores[place], place))
 
     def weight(self, word: str) -> float:
         """Return how much a word tells apart: the logarithm of the share of parts without it."""
         known = self._weights.get(word)
         if known is None:
-            known = log((len(self.entries) + 1) / (self._frequency.get(word, 0) + 0.5))
+            known = log((len(self.entries) + 1) / (len(self._postings.get(word, ())) + 0.5))
             self._weights[word] = known
         return known
 
@@ -128,16 +131,17 @@ class CatalogueIndex:
         return sorted(self.by_key)
 
     @cached_property
-    def _frequency(self) -> Counter[str]:
-        return Counter(word for words in self._each_words() for word in words)
+    def _postings(self) -> dict[str, array[int]]:
+        """Return the places by word; a word's weight rests on how many there are."""
+        postings: dict[str, array[int]] = defaultdict(lambda: array("l"))
+        for place, entry in enumerate(self.entries):
+            for word in set(words_of(plain_measures(entry.description))):
+                postings[word].append(place)
+        return dict(postings)
 
     @cached_property
-    def _postings(self) -> dict[str, list[int]]:
-        postings: dict[str, list[int]] = defaultdict(list)
-        for place, words in enumerate(self._each_words()):
-            for word in words:
-                postings[word].append(place)
-        return postings
+    def _near_folds(self) -> NearKeys:
+        return NearKeys(self.by_fold)
 
     @cached_property
     def _by_bare(self) -> dict[str, list[int]]:
@@ -147,10 +151,6 @@ class CatalogueIndex:
             if lettered := _LETTERS_FIRST.match(key):
                 bare[key[lettered.end() :]].extend(places)
         return bare
-
-    def _each_words(self) -> Iterator[set[str]]:
-        for entry in self.entries:
-            yield set(words_of(plain_measures(entry.description)))
 
 
 def _leading(description: str) -> tuple[str, ...]:
