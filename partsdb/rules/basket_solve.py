@@ -1,0 +1,269 @@
+"""The best basket, proven: solved by branch and bound, counted again exactly, and questioned.
+
+The solver (HiGHS, through scipy) works in floating point; what it proposes is rounded to whole
+packs, its cost counted again with exact fractions, and every rule checked before it is believed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from partsdb.errors import PartsdbError
+from partsdb.rules.basket import (
+    Basket,
+    BasketProblem,
+    Use,
+    basket_cost,
+    broken_rules,
+)
+from partsdb.rules.basket_model import INFINITE, Columns, Written, write
+
+SECONDS = 30.0
+# The solver's own tolerance: a bound this near the cost (in minor units) is the cost.
+CLOSE = 1e-3
+RELATIVE = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A basket with its exact cost and the lower bound that no basket can beat."""
+
+    basket: Basket
+    cost: Fraction
+    bound: Fraction
+    proven: bool
+
+    @property
+    def gap(self) -> float:
+        """How far the cost may lie above the best, as a share of it."""
+        return float((self.cost - self.bound) / self.cost) if self.cost else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxation:
+    """The fewest rules that must go before the needs can be bought at all.
+
+    `unserved` are needs that nobody may serve even so: no rule that may be lifted helps them.
+    """
+
+    rules: tuple[str, ...]
+    unserved: tuple[str, ...]
+
+
+class UnsoundBasketError(PartsdbError):
+    """What the solver proposed does not keep a rule: it is not shown as an answer."""
+
+    code = "internal"
+    exit_code = 1
+
+    def __init__(self, broken: Sequence[str]) -> None:
+        super().__init__(f"the basket found breaks a rule: {'; '.join(broken)}")
+
+
+def solve_basket(
+    problem: BasketProblem,
+    *,
+    seconds: float = SECONDS,
+    lifted: frozenset[str] = frozenset(),
+) -> Solved | None:
+    """Return the best basket, or None when no basket keeps the rules.
+
+    After `seconds` the best one found so far, with its bound. Raises UnsoundBasketError when the
+    solver's proposal fails our own check.
+    """
+    if any(not problem.options(need, lifted) for need in problem.needs):
+        return None
+    written = write(problem, lifted)
+    values, bound, is_done = _solved(written.columns, seconds)
+    if values is None:
+        return None if is_done else _without_solver(problem, bound, lifted)
+    basket = _basket(problem, written, values)
+    broken = broken_rules(problem, basket, lifted)
+    if broken:
+        raise UnsoundBasketError(broken)
+    cost = basket_cost(problem, basket.packs)
+    near = max(CLOSE, float(cost) * RELATIVE)
+    low = min(Fraction(bound), cost) if math.isfinite(bound) else Fraction(0)
+    return Solved(basket, cost, low, bool(is_done and float(cost) - bound <= near))
+
+
+def _solved(columns: Columns, seconds: float) -> tuple[list[float] | None, float, bool]:
+    """Return the values of the columns (None: none found), the bound, and whether it is settled."""
+    import numpy as np
+    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import csr_matrix
+
+    entries = [(r, c, v) for r, (terms, _, _) in enumerate(columns.rows) for c, v in terms]
+    rows, cols, data = zip(*entries, strict=True)
+    shape = (len(columns.rows), len(columns.cost))
+    matrix = csr_matrix((data, (rows, cols)), shape=shape)
+    result = milp(
+        np.array(columns.cost),
+        integrality=np.array(columns.whole),
+        bounds=Bounds(0, np.array(columns.high)),
+        constraints=LinearConstraint(
+            matrix, [low for _, low, _ in columns.rows], [high for _, _, high in columns.rows]
+        ),
+        options={"time_limit": seconds, "mip_rel_gap": 0.0, "presolve": True},
+    )
+    bound = result.mip_dual_bound
+    values = None if result.x is None else [float(value) for value in result.x]
+    return values, -INFINITE if bound is None else float(bound), result.status in (0, 2)
+
+
+def _basket(problem: BasketProblem, written: Written, values: Sequence[float]) -> Basket:
+    packs = [0] * len(problem.offers)
+    for index, columns in written.offers.items():
+        packs[index] = sum(round(values[column]) for column in columns.packs)
+    whole = written.columns.whole
+    uses: list[Use] = []
+    short = [need.units for need in problem.needs]
+    left = [count * offer.pack_units for count, offer in zip(packs, problem.offers, strict=True)]
+    # Units of shared offers come first, as the solver shared them; the others fill up.
+    for (need, offer), column in sorted(
+        written.uses.items(), key=lambda each: (-whole[each[1]], each[0])
+    ):
+        wanted = round(values[column]) if whole[column] else short[need]
+        if not whole[column] and values[column] < CLOSE:
+            continue
+        units = min(wanted, short[need], left[offer])
+        if units > 0:
+            uses.append(Use(need, offer, units))
+            short[need] -= units
+            left[offer] -= units
+    used = {use.offer for use in uses}
+    needless = [i for i in range(len(packs)) if packs[i] and i not in used]
+    return _trimmed(problem, Basket(tuple(packs), tuple(sorted(uses, key=_by_place))), needless)
+
+
+def _by_place(use: Use) -> tuple[int, int]:
+    return use.need, use.offer
+
+
+def _trimmed(problem: BasketProblem, basket: Basket, needless: Sequence[int]) -> Basket:
+    """Drop packs that serve nothing, where that costs nothing: they came free of charge."""
+    for index in needless:
+        packs = tuple(0 if i == index else count for i, count in enumerate(basket.packs))
+        without = Basket(packs, basket.uses)
+        if basket_cost(problem, packs) <= basket_cost(problem, basket.packs) and not broken_rules(
+            problem, without
+        ):
+            basket = without
+    return basket
+
+
+def _without_solver(problem: BasketProblem, bound: float, lifted: frozenset[str]) -> Solved | None:
+    """Return the better of the simple baskets, when the time was too short for any other."""
+    found = [cheapest_per_line(problem, lifted), best_single_supplier(problem, lifted)]
+    sound = [each for each in found if each and not broken_rules(problem, each, lifted)]
+    if not sound:
+        return None
+    best = min(sound, key=lambda basket: basket_cost(problem, basket.packs))
+    low = Fraction(max(bound, 0.0)) if math.isfinite(bound) else Fraction(0)
+    return Solved(best, basket_cost(problem, best.packs), low, False)
+
+
+def cheapest_per_line(
+    problem: BasketProblem, lifted: frozenset[str] = frozenset()
+) -> Basket | None:
+    """Return the basket that takes for each need the offer that is cheapest by itself."""
+    chosen = []
+    for index, need in enumerate(problem.needs):
+        options = problem.options(need, lifted)
+        if not options:
+            return None
+        best = min(options, key=lambda o: _alone(problem, o.offer, need.units))
+        chosen.append(Use(index, best.offer, need.units))
+    return basket_of(problem, chosen)
+
+
+def _alone(problem: BasketProblem, offer: int, units: int) -> tuple[Fraction, int]:
+    found = problem.offers[offer]
+    return found.cost(found.cheapest_packs(units)), offer
+
+
+def basket_of(problem: BasketProblem, uses: Sequence[Use]) -> Basket:
+    """Return the basket that buys the uses, each offer in the packs that cost least."""
+    units = [0] * len(problem.offers)
+    for use in uses:
+        units[use.offer] += use.units
+    packs = [
+        offer.cheapest_packs(count) if count else 0
+        for offer, count in zip(problem.offers, units, strict=True)
+    ]
+    return Basket(tuple(packs), tuple(uses))
+
+
+def best_single_supplier(
+    problem: BasketProblem, lifted: frozenset[str] = frozenset()
+) -> Basket | None:
+    """Return the cheapest basket of one supplier who has everything; None when nobody has."""
+    found = []
+    for supplier in problem.suppliers:
+        needs = [
+            [o for o in problem.options(need, lifted)
+             if problem.offers[o.offer].supplier == supplier.name]
+            for need in problem.needs
+        ]  # fmt: skip
+        if not all(needs):
+            continue
+        uses = [
+            Use(n, min(options, key=lambda o: _alone(problem, o.offer, need.units)).offer,
+                need.units)
+            for n, (need, options) in enumerate(zip(problem.needs, needs, strict=True))
+        ]  # fmt: skip
+        basket = basket_of(problem, uses)
+        if not broken_rules(problem, basket, lifted):
+            found.append(basket)
+    return min(found, key=lambda each: basket_cost(problem, each.packs), default=None)
+
+
+def smallest_relaxation(problem: BasketProblem, *, seconds: float = SECONDS) -> Relaxation:
+    """Return the fewest rules to lift so that everything can be bought, whatever it costs."""
+    unserved = tuple(need.name for need in problem.needs if not need.options)
+    served = tuple(need for need in problem.needs if need.options)
+    if not served:
+        return Relaxation((), unserved)
+    rest = BasketProblem(served, problem.offers, problem.suppliers, problem.most_suppliers)
+    written = write(rest, elastic=True)
+    values, _, _ = _solved(written.columns, seconds)
+    if values is None:
+        return Relaxation(tuple(sorted(written.rules)), unserved)
+    lifted = sorted(rule for rule, column in written.rules.items() if values[column] > 0.5)
+    return Relaxation(tuple(lifted), unserved)
+
+
+@dataclass(frozen=True, slots=True)
+class RunnerUp:
+    """The next best offer for a need, all else as it is, and how much more it would cost."""
+
+    offer: int
+    more: Fraction
+
+
+def runner_up(problem: BasketProblem, solved: Solved, need: int) -> RunnerUp | None:
+    """Return the cheapest way to serve the need otherwise; None when there is no other offer."""
+    asked = problem.needs[need]
+    taken = {use.offer for use in solved.basket.uses if use.need == need}
+    others = [use for use in solved.basket.uses if use.need != need]
+    found = []
+    for option in problem.options(asked):
+        if option.offer in taken:
+            continue
+        other = basket_of(problem, [*others, Use(need, option.offer, asked.units)])
+        if not broken_rules(problem, other):
+            more = basket_cost(problem, other.packs) - solved.cost
+            found.append(RunnerUp(option.offer, more))
+    return min(found, key=lambda each: (each.more, each.offer), default=None)
+
+
+def rules_in_force(problem: BasketProblem) -> list[str]:
+    """Return every rule that may be lifted and binds somewhere."""
+    rules = {rule for need in problem.needs for o in need.options for rule in o.against}
+    rules |= {s.min_rule for s in problem.suppliers if s.min_order and s.small_order is None}
+    if problem.most_suppliers is not None and problem.most_suppliers < len(problem.suppliers):
+        rules.add(problem.most_rule)
+    return sorted(rules)
