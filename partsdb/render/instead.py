@@ -24,6 +24,7 @@ def instead_text(answer: object, width: int) -> str:
             "asked for": f"{asked['maker']} {asked['number']}",
             "description": asked["description"],
             "in": facts["positions"] or "no position of a machine here calls for it",
+            "on the shelf": _shelf(facts["asked_shelf"]),
             "note": facts["notes"],
         },
         width,
@@ -64,6 +65,7 @@ def _overview(candidates: Sequence[Mapping[str, Any]], width: int) -> str:
             "number": each["number"],
             "verdict": each["verdict"],
             "grade": each["grade"],
+            "on the shelf": sum(lot["units"] for lot in each["shelf"]) or "",
             # What must not be fitted has no price: the safety gate comes before the cost.
             **_best_offer([] if each["verdict"] == REFUSED else each["offers"]),
         }
@@ -73,7 +75,7 @@ def _overview(candidates: Sequence[Mapping[str, Any]], width: int) -> str:
 
 
 def _best_offer(offers: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
-    priced = [offer for offer in offers if offer["landed_minor"] is not None]
+    priced = [o for o in offers if o["landed_minor"] is not None and o["grade"] != "barred"]
     if not priced:
         return {"landed": "", "supplier": "", "days": ""}
     best = priced[0]
@@ -91,6 +93,7 @@ def _candidate(number: int, each: Mapping[str, Any], width: int) -> str:
         "what you give up": each["gives_up"],
         "how it is known": each["path"],
         "note": each["notes"],
+        "on the shelf": _shelf(each["shelf"]),
     }
     reasons = [_reason(check) for check in _shown_checks(each)]
     blocks = [bullets(reasons, width), card(told, width), _offers(each["offers"], width)]
@@ -129,6 +132,12 @@ def _offer_notes(facts: Mapping[str, Any]) -> list[str]:
     return [f"{', '.join(sorted(who))}: {note}" for note, who in by_note.items()]
 
 
+def _shelf(lots: Sequence[Mapping[str, Any]]) -> str:
+    """Return "2, lot B7 (bin 4)", or "" for nothing."""
+    named = [f"lot {lot['lot']}" + (f" (bin {lot['bin']})" if lot["bin"] else "") for lot in lots]
+    return f"{sum(lot['units'] for lot in lots)}, {', '.join(named)}" if lots else ""
+
+
 def _shown_checks(each: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     """Return the checks that decide: all that are not met, and of those met the telling ones."""
     checks = sorted(each["checks"], key=lambda check: _GRAVEST_FIRST.index(check["outcome"]))
@@ -153,6 +162,7 @@ def instead_rows(answer: object) -> list[dict[str, Any]]:
             "conditions": each["conditions"],
             "missing": each["missing"],
             "grade": each["grade"],
+            "on_the_shelf": _shelf(each["shelf"]),
         }
         offers = each["offers"] or [{}]
         rows += [
