@@ -64,8 +64,12 @@ class Catalogue:
         if all(one < other for one, other in pairwise(ids)):
             return self
         order = sorted(range(len(ids)), key=ids.__getitem__)
-        columns = (self.ids, self.numbers, self.descriptions, self.makers)
-        return Catalogue(*([column[i] for i in order] for column in columns))
+        return Catalogue(
+            [ids[i] for i in order],
+            [self.numbers[i] for i in order],
+            [self.descriptions[i] for i in order],
+            [self.makers[i] for i in order],
+        )
 
 
 def number_arrays(catalogue: Catalogue) -> Arrays:
@@ -230,7 +234,8 @@ def triple_table(matrix: I32, order: I32, layout: Layout) -> U64:
     heads_ = table >> np.uint64(layout.low_bits)
     edges = np.flatnonzero(np.r_[True, heads_[1:] != heads_[:-1]])
     sizes = np.diff(np.r_[edges, len(table)])
-    return table[np.repeat(sizes <= MOST_OF_ONE_TRIPLE, sizes)]
+    kept: U64 = table[np.repeat(sizes <= MOST_OF_ONE_TRIPLE, sizes)]
+    return kept
 
 
 def rarity_order(rarity: F32) -> I32:

@@ -107,7 +107,8 @@ class Index:
         if self.delta is None:
             return np.ones(len(rows), dtype=np.bool_)
         alive = np.r_[~self.removed, np.ones(self.delta.parts, dtype=np.bool_)]
-        return alive[rows]
+        living: NDArray[Any] = alive[rows]
+        return living
 
     def probe(self, table: str, hashes: U64, *, most: int) -> Hits:
         """Return the living parts that `table` holds for each hash, at most `most` a segment."""
@@ -129,10 +130,12 @@ class Index:
         import numpy as np
 
         if self.delta is None or not self.delta.parts:
-            return self.base[column][rows]
+            same: NDArray[Any] = self.base[column][rows]
+            return same
         late = rows >= self.base.parts
         if not self.base.parts:
-            return self.delta[column][rows]
+            only: NDArray[Any] = self.delta[column][rows]
+            return only
         values: NDArray[Any] = self.base[column][np.where(late, 0, rows)]
         values[late] = self.delta[column][rows[late] - self.base.parts]
         return values

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from partsdb.matching.engine.agreement import UNSAID
-from partsdb.matching.engine.candidates import Numbers, by_key, joined
+from partsdb.matching.engine.candidates import by_key
 from partsdb.matching.engine.decision import AGREED_OTHERWISE, Way
 from partsdb.matching.engine.learned import Learned, sampled, taught_affixes, zeros_are_lost
 from partsdb.matching.engine.match import Lines, found_without_key, judge
+from partsdb.matching.engine.pairs import Numbers, joined
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.index import Index

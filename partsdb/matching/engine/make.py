@@ -33,16 +33,18 @@ from partsdb.matching.engine.tables import layout_for
 from partsdb.matching.engine.vocabulary import Lookup
 
 if TYPE_CHECKING:
-    from multiprocessing.context import BaseContext
+    from multiprocessing.context import ForkContext, SpawnContext
 
 # Below this a second process costs more than it saves; above so many changes build anew.
 _WORTH_A_PROCESS, MOST_CHANGES = 50_000, 5_000
 _CHANGED = "changed.json"
 
 
-def process_context() -> BaseContext:
+def process_context() -> ForkContext | SpawnContext:
     """Return how worker processes are started: forked where that is safe and cheap."""
-    return multiprocessing.get_context("fork" if sys.platform == "linux" else "spawn")
+    if sys.platform == "linux":
+        return multiprocessing.get_context("fork")
+    return multiprocessing.get_context("spawn")
 
 
 def build_index(
@@ -121,8 +123,9 @@ def _delta_arrays(parts: Mapping[int, Any], dead: set[int], base: Segment) -> di
     """Return the arrays of the changed parts, in the words of the base."""
     import numpy as np
 
-    columns = list(zip(*((key, *row) for key, row in parts.items()), strict=True)) or [[]] * 4
-    catalogue = Catalogue(*columns)
+    rows = list(parts.values())
+    columns = ([row[column] for row in rows] for column in range(3))
+    catalogue = Catalogue(list(parts), *columns)
     arrays = number_arrays(catalogue) | word_arrays(catalogue, {})
     ids = np.array(sorted(dead), dtype=np.int64)
     place = np.searchsorted(base["part_id"], ids)

@@ -6,6 +6,7 @@ import mmap
 import re
 from bisect import bisect_left
 from pathlib import Path
+from typing import Any, cast
 
 from partsdb.errors import StoreError
 from partsdb.matching.engine.tables import PLACE_BITS, layout_for
@@ -27,12 +28,16 @@ class MappedArray:
             if start[:6] != b"\x93NUMPY" or header is None or header[1] not in _CODES:
                 raise StoreError(f"{path} is no array of a catalogue index", hint="build it again")
             whole = mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)
-        self.values = memoryview(whole)[10 + size :].cast(_CODES[header[1]])
+        # Each code is one that memoryview knows; which one, only the file says.
+        self.values: memoryview[Any] = memoryview(whole)[10 + size :].cast(
+            cast(Any, _CODES[header[1]])
+        )
         self.width = int(header[3] or 1)
 
     def row(self, number: int) -> list[int]:
         """Return one row of a matrix."""
-        return self.values[number * self.width : (number + 1) * self.width].tolist()
+        values: list[int] = self.values[number * self.width : (number + 1) * self.width].tolist()
+        return values
 
 
 class MappedSegment:
@@ -62,7 +67,7 @@ class MappedSegment:
         head = value >> low
         bucket = value >> 64 - (len(starts) - 1).bit_length() + 1
         place = bisect_left(entries, head << low, starts[bucket], starts[bucket + 1])
-        rows = []
+        rows: list[int] = []
         mask = (1 << self.layout.row_bits) - 1
         while place < len(entries) and entries[place] >> low == head and len(rows) < most:
             rows.append(entries[place] >> PLACE_BITS & mask)

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from partsdb.matching.engine import candidates as found
+from partsdb.matching.engine import damaged
 from partsdb.matching.engine.agreement import CONFLICT_COST, UNSAID, Agreement, agreement
 from partsdb.matching.engine.build import maker_hashes
-from partsdb.matching.engine.candidates import Numbers, Pairs
 from partsdb.matching.engine.decision import FIT_STEP, MARGIN, WAY_RANK, Claim, Lane, Way, settles
 from partsdb.matching.engine.evidence import FIELDS, MAKER_OTHER, MAKER_SAME
+from partsdb.matching.engine.pairs import Numbers, Pairs, first_few, joined
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I8, I32, I64, U64, Bool
@@ -63,6 +64,16 @@ class Judged:
     value: I32
 
 
+@dataclass(frozen=True, slots=True)
+class Numbered:
+    """What the numbers of some lines lead to: pairs, which are taught, each line's claim."""
+
+    judged: Judged
+    taught: Bool
+    claim: I64
+    facts: Claim
+
+
 def match_chunk(index: Index, finder: WordFinder, lines: Lines, learned: Learned) -> Matched:
     """Match some lines of a list; the answer for a line depends on that line and `learned` only."""
     import numpy as np
@@ -79,7 +90,7 @@ def match_chunk(index: Index, finder: WordFinder, lines: Lines, learned: Learned
     np.maximum.at(best, judged.pairs.line, judged.value)
     poor = np.flatnonzero((lane == Lane.NONE) & (best < _POOR))
     by_words = judge(index, words, makers, found.by_words(words.words, finder.order, index, poor))
-    return _collected(index, lane, claim, facts, (judged, taught), by_words)
+    return _collected(index, lane, Numbered(judged, taught, claim, facts), by_words)
 
 
 def number_pairs(numbers: Numbers, index: Index, affixes: U64) -> Pairs:
@@ -93,7 +104,7 @@ def number_pairs(numbers: Numbers, index: Index, affixes: U64) -> Pairs:
     groups = [exact, *found_without_key(numbers, index, left, affixes)]
     groups.append(found.by_edit(numbers, index))
     groups.append(found.by_head(numbers, index, left))
-    return _each_once(found.joined(groups))
+    return _each_once(joined(groups))
 
 
 def found_without_key(
@@ -102,8 +113,8 @@ def found_without_key(
     """Return the claims on lines whose key is no part's: look-alikes, damage, affixes."""
     return [
         found.by_fold(numbers, index, left),
-        found.by_form(numbers, index, left),
-        found.by_affix(numbers, index, left, affixes),
+        damaged.by_form(numbers, index, left),
+        damaged.by_affix(numbers, index, left, affixes),
     ]
 
 
@@ -205,13 +216,11 @@ def _best_of(judged: Judged, way: Way, count: int) -> I32:
     return best
 
 
-def _collected(
-    index: Index, lane: I8, claim: I64, facts: Claim, numbered: tuple[Judged, Bool], worded: Judged
-) -> Matched:
+def _collected(index: Index, lane: I8, numbered: Numbered, worded: Judged) -> Matched:
     """Return lanes and candidates: the part of a settled line, the five best of any other."""
     import numpy as np
 
-    judged, taught = numbered
+    judged, taught, facts = numbered.judged, numbered.taught, numbered.facts
     settled = np.flatnonzero(lane == Lane.SETTLED)
     open_line = lane[judged.pairs.line] != Lane.SETTLED
     near = (judged.pairs.way > Way.ZEROS) & ~taught
@@ -220,13 +229,17 @@ def _collected(
     likely = np.flatnonzero(
         (worded.agreed.explained >= _LEAST_BY_WORDS) & (worded.agreed.explained != UNSAID)
     )
-    picks = [(judged, taught, claim[settled]), (judged, taught, offered), (worded, None, likely)]
+    picks = [
+        (judged, taught, numbered.claim[settled]),
+        (judged, taught, offered),
+        (worded, None, likely),
+    ]
     line = np.concatenate([each.pairs.line[at] for each, _, at in picks])
     row = np.concatenate([each.pairs.row[at] for each, _, at in picks])
     rank = np.concatenate([_rank(each, at) for each, _, at in picks])
     code = np.concatenate([_codes(each, known, at, facts) for each, known, at in picks])
     order = np.argsort((line << 46) | ((_MOST_RANK - rank).astype(np.int64) << 36) | row)
-    order = order[found.first_few(line[order], MOST_OFFERED)]
+    order = order[first_few(line[order], MOST_OFFERED)]
     lane[line[order]] = np.maximum(lane[line[order]], Lane.REVIEW)
     first = np.searchsorted(line[order], np.arange(len(lane) + 1))
     return Matched(lane, first, index.gather("part_id", row[order]), code[order])

@@ -103,7 +103,8 @@ def leading_zeros(keys: Keys) -> I32:
     import numpy as np
 
     zero: Bool = keys.rows == ord("0")
-    return np.logical_and.accumulate(zero, axis=1).sum(axis=1).astype(np.int32)
+    counts: I32 = np.logical_and.accumulate(zero, axis=1).sum(axis=1).astype(np.int32)
+    return counts
 
 
 def text_words(texts: Sequence[str]) -> Words:
