@@ -25,7 +25,7 @@ from partsdb.rules.costing import (
 )
 from partsdb.rules.fx import Rates
 from partsdb.rules.money import CurrencyMismatchError, Money, total_of
-from partsdb.rules.offers import Offer, Purchase, purchase
+from partsdb.rules.offers import Offer, Purchase, as_ordered, purchase
 from partsdb.tables import Row, by_key
 
 BASES = ("CIF", "FOB")
@@ -36,7 +36,8 @@ class LandedLine:
     """A part to be ordered: its offer, the units needed, one unit's weight, the duty rate.
 
     `weight_g` None: not known. `duty_rate` Fraction("0.017") is 1.7 %; give 0 where the goods
-    cross no customs border; None says that no rate is known.
+    cross no customs border; None says that no rate is known. `as_ordered`: the units are what is
+    ordered, in whole packs, and no more is bought because a price break would pay.
     """
 
     part: str
@@ -44,6 +45,7 @@ class LandedLine:
     need_units: int
     weight_g: int | None
     duty_rate: Fraction | None
+    as_ordered: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +105,10 @@ def land_order(
     """
     if not lines:
         raise InputRefusedError("an order without a line has no cost", hint="name a part to order")
-    customs = _customs(customs_basis, terms)
-    purchases = tuple(purchase(line.offer, line.need_units) for line in lines)
+    customs = customs_for(customs_basis, terms)
+    purchases = tuple(
+        (as_ordered if line.as_ordered else purchase)(line.offer, line.need_units) for line in lines
+    )
     goods = [
         _goods_line(line, bought, terms) for line, bought in zip(lines, purchases, strict=True)
     ]
@@ -144,7 +148,8 @@ def incoterm(rule: str) -> Row:
     return row
 
 
-def _customs(basis: str | CustomsRules, terms: SupplierTerms) -> CustomsRules:
+def customs_for(basis: str | CustomsRules, terms: SupplierTerms) -> CustomsRules:
+    """Return the customs rules for a supplier's terms; an unknown basis is refused."""
     customs = CustomsRules(basis) if isinstance(basis, str) else basis
     if customs.basis not in BASES:
         raise InputRefusedError(f"{customs.basis!r} is no customs basis", hint="use CIF or FOB")

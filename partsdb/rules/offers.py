@@ -7,9 +7,10 @@ test the next break.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from partsdb.errors import InputRefusedError
-from partsdb.rules.money import Money, UnitPrice
+from partsdb.rules.money import PRICE_SCALE, Money, UnitPrice
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +18,8 @@ class Offer:
     """A price as stored: whole 1/10000ths of the major unit for `price_per` units (pieces).
 
     `pack_units` pieces come in a pack, `min_units` is the least that is sold, `breaks` are
-    (from_units, price_e4) on the same price basis. Refused when one of them is below 1.
+    (from_units, price_e4) on the same price basis: the price of all units, or when `incremental`
+    only of those from `from_units` on. Refused when a figure is below 1.
     """
 
     price_e4: int
@@ -26,6 +28,7 @@ class Offer:
     pack_units: int = 1
     min_units: int = 1
     breaks: tuple[tuple[int, int], ...] = ()
+    incremental: bool = False
 
     def __post_init__(self) -> None:
         figures = (
@@ -46,6 +49,22 @@ class Offer:
         reached = max((step for step in self.breaks if step[0] <= units), default=None)
         price = self.price_e4 if reached is None else reached[1]
         return UnitPrice(price, self.currency, self.price_per)
+
+    def goods_e4(self, units: int) -> Fraction:
+        """Return what `units` cost in exact 1/10000ths of the major unit."""
+        if not self.incremental:
+            return Fraction(self.price_at(units).e4 * units, self.price_per)
+        starts = [(1, self.price_e4), *sorted(self.breaks)]
+        ends = [*(start - 1 for start, _ in starts[1:]), units]
+        parts = [
+            price * max(min(end, units) - start + 1, 0)
+            for (start, price), end in zip(starts, ends, strict=True)
+        ]
+        return Fraction(sum(parts), self.price_per)
+
+    def goods(self, units: int) -> Money:
+        """Return what `units` cost: exact, then rounded once, half up."""
+        return Money.rounded(self.goods_e4(units) / PRICE_SCALE, self.currency)
 
     def whole_packs(self, units: int) -> int:
         """Return `units` or more, as whole packs hold them."""
@@ -83,6 +102,16 @@ def purchase(offer: Offer, need_units: int) -> Purchase:
     return Purchase(units // offer.pack_units, units, costs[units], note)
 
 
+def as_ordered(offer: Offer, units: int) -> Purchase:
+    """Return an order of just these units; refused when they are no whole packs, or too few."""
+    if units < offer.min_units or units % offer.pack_units:
+        raise InputRefusedError(
+            f"{units} units cannot be ordered",
+            hint=f"the offer is for packs of {offer.pack_units}, {offer.min_units} units at least",
+        )
+    return Purchase(units // offer.pack_units, units, offer.goods(units))
+
+
 def break_even_units(offer: Offer, break_units: int) -> int | None:
     """Return the fewest units at which ordering `break_units` costs less; None when never."""
     at_break = _cost(offer, break_units)
@@ -91,7 +120,7 @@ def break_even_units(offer: Offer, break_units: int) -> int | None:
 
 
 def _cost(offer: Offer, units: int) -> Money:
-    return offer.price_at(units).line_total(units)
+    return offer.goods(units)
 
 
 def _why_this_much(offer: Offer, need: int, least: int) -> str:
