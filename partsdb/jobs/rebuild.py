@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -12,6 +12,7 @@ from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import Need, home_currency, land, lead_days
 from partsdb.jobs.named import the_supplier
 from partsdb.jobs.rebuild_ways import Pick, Ways
+from partsdb.jobs.shelf import shelf_text
 from partsdb.jobs.weigh import supplier_grade
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.grading import BARRED, effective_grade
@@ -42,6 +43,7 @@ class _Item:
     position: PositionRow | None
     picks: tuple[Pick, ...]
     ruled_out: tuple[str, ...]
+    shelf: tuple[str, ...] = ()
 
 
 def rebuild_cost(ask: RebuildAsk) -> RebuildAnswer:
@@ -67,6 +69,7 @@ def rebuild_cost(ask: RebuildAsk) -> RebuildAnswer:
         options=tuple(Ways(recipe, ask.quantity, ask.as_of).options([i.picks for i in items])),
         ruled_out=_ruled_out(items),
         cautions=cautions_for(situations_of(positions)),
+        shelf=tuple(text for item in items for text in item.shelf),
     )
 
 
@@ -92,18 +95,35 @@ def _item(row: RecipeItemRow, ask: RebuildAsk, wanted: set[int]) -> _Item:
     )
     itself, others, _ = choices_for(asked, positions, ask.as_of)
     picks: list[Pick] = []
-    ruled_out = []
+    ruled_out, shelf = list[str](), list[str]()
     units = row.quantity * ask.quantity
     for choice in (itself, *others):
         if not is_option(choice.weighed.verdict):
             ruled_out += [_why_not(choice, asked.number)] if choice.offers else []
             continue
-        picks += _picks(choice, units, ask.as_of, wanted)
+        shelf += [_on_the_shelf(choice, units, asked.number)] if choice.shelf else []
+        found, unlanded = _picks(choice, units, ask.as_of, wanted)
+        picks += found
+        ruled_out += unlanded
     name = f"{asked.maker} {asked.number}"
-    return _Item(name, positions[0] if positions else None, tuple(picks), tuple(ruled_out))
+    place = positions[0] if positions else None
+    return _Item(name, place, tuple(picks), tuple(ruled_out), tuple(shelf))
 
 
-def _picks(choice: Choice, units: int, as_of: str, wanted: set[int]) -> Iterator[Pick]:
+def _on_the_shelf(choice: Choice, units: int, asked: str) -> str:
+    part = choice.part
+    standing_in = "" if part.number == asked else f" for {asked}"
+    return (
+        f"{part.maker} {part.number}{standing_in}: {shelf_text(choice.shelf)}; {units} needed"
+        f" ({choice.weighed.verdict})"
+    )
+
+
+def _picks(
+    choice: Choice, units: int, as_of: str, wanted: set[int]
+) -> tuple[list[Pick], list[str]]:
+    """Return the offers that can be landed, and of the others why not."""
+    picks, unlanded = [], []
     for offer in choice.offers:
         seller = supplier_grade(offer.supplier_id, offer.supplier)
         grade = effective_grade([each for each in (seller, choice.grade) if each])
@@ -111,10 +131,13 @@ def _picks(choice: Choice, units: int, as_of: str, wanted: set[int]) -> Iterator
             continue
         try:
             order = land([Need(choice.part, offer, units)], as_of)
-        except PartsdbError:
-            continue  # no rate or no terms: it cannot be costed, and a wrong cost is never shown
+        except PartsdbError as refusal:  # a wrong cost is never shown
+            unlanded.append(f"{offer.supplier}'s {offer.code} cannot be costed: {refusal.message}")
+            continue
         rate = _comeback_rate(grade.grade if grade else "", choice.part.id)
-        yield Pick(choice, offer, units, rate, order.total.minor, lead_days(offer, as_of))
+        days = lead_days(offer, as_of)
+        picks.append(Pick(choice, offer, units, rate, order.total.minor, days))
+    return picks, unlanded
 
 
 def _comeback_rate(grade: str, part_id: int) -> Fraction:

@@ -289,8 +289,12 @@ def test_one_supplier_named_is_the_only_one_looked_at():
 def test_an_offer_that_cannot_be_landed_is_no_option(small, parts):
     abroad = small.supplier("Ninefold", "USD")  # no rate is stored
     for part in parts.values():
-        small.offer(abroad, part, "1.00", currency="USD")
-    assert cost().options == ()
+        small.offer(abroad, part, "1.00", currency="USD", code="N-7")
+    answer = cost()
+    assert answer.options == ()
+    said = [text for text in answer.ruled_out if text.startswith("Ninefold's N-7 cannot be costed")]
+    assert len(said) == 2
+    assert all("USD" in text for text in said)
 
 
 def test_the_same_part_twice_in_a_recipe_is_landed_for_each_need(small, suppliers):
