@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importers.bounded import read_price_list_bounded
 from importers.drift import layout_key
 from importers.limits import DEFAULT, Limits
 from importers.price_list import read_price_list
@@ -16,5 +17,6 @@ __all__ = [
     "ReaderError",
     "layout_key",
     "read_price_list",
+    "read_price_list_bounded",
     "read_table",
 ]

@@ -24,14 +24,17 @@ def layout_key(text: PriceListText) -> str:
 def best_profile(
     columns: list[Column], sheet: str, profiles: tuple[Profile, ...]
 ) -> Profile | None:
-    """Return the profile that shares most headings with a table; the same sheet wins a tie."""
+    """Return the profile that shares most headings with a table; the same sheet wins a tie.
+
+    A trade document has no header row, and so nothing to remember for a table.
+    """
     headings = {_folded(c.heading) for c in columns}
 
     def shared(profile: Profile) -> tuple[int, bool]:
         common = sum(_folded(c.heading) in headings for c in profile.columns if c.heading)
         return common, profile.sheet == sheet
 
-    return max(profiles, key=shared, default=None)
+    return max((p for p in profiles if p.header_row), key=shared, default=None)
 
 
 def apply_profile(

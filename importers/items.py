@@ -60,6 +60,9 @@ class ItemReader:
                     fill(draft, text)
         if raw.kinds and (ERROR in raw.kinds or NO_VALUE in raw.kinds):
             self._refuse_errors(draft)
+        if raw.refused:
+            draft.refused.append(raw.refused)
+        draft.notes += raw.odd
         for key, value in self.constant.items():
             if key != "rating_basis" or "rating" in draft.fields:
                 draft.fields.setdefault(key, value)

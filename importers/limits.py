@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import os
+from dataclasses import dataclass, fields, replace
 
 from importers.rows import ReaderError
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Upper bounds for one file; `ratio` is unpacked bytes over packed bytes of a workbook."""
+    """Upper bounds for one file.
+
+    `ratio` is unpacked bytes over packed bytes of a workbook; `segments` are those of EDIFACT and
+    X12, `depth` and `elements` those of XML; `seconds` and `memory_bytes` bound the child process.
+    """
 
     file_bytes: int = 64 * 1024 * 1024
     unpacked_bytes: int = 768 * 1024 * 1024
@@ -19,9 +24,33 @@ class Limits:
     rows: int = 500_000
     columns: int = 512
     cell_chars: int = 32_767
+    segments: int = 5_000_000
+    depth: int = 60
+    elements: int = 20_000_000
+    pages: int = 1_000
+    seconds: int = 300
+    memory_bytes: int = 3 * 1024 * 1024 * 1024
 
 
 DEFAULT = Limits()
+# The environment variable that raises limits: "rows=900000,columns=600".
+VARIABLE = "PARTSDB_LIMITS"
+
+
+def current() -> Limits:
+    """Return the default limits with those changed that the environment variable names."""
+    changed: dict[str, int] = {}
+    known = {each.name for each in fields(Limits)}
+    for each in filter(None, os.environ.get(VARIABLE, "").replace(" ", "").split(",")):
+        name, _, number = each.partition("=")
+        if name not in known or not number.isdecimal() or not int(number):
+            raise ReaderError(
+                f"{each!r} is no limit",
+                place=VARIABLE,
+                hint=f"write NAME=NUMBER; the names are {', '.join(sorted(known))}",
+            )
+        changed[name] = int(number)
+    return replace(DEFAULT, **changed)
 
 
 def refuse(limit: str, found: int, allowed: int, *, place: str) -> ReaderError:
@@ -30,5 +59,5 @@ def refuse(limit: str, found: int, allowed: int, *, place: str) -> ReaderError:
     return ReaderError(
         f"{words}: {found} is over the limit of {allowed}",
         place=place,
-        hint=f"if the file is trusted, read it with Limits({limit}={found}) or split it",
+        hint=f"if you trust the file, set {VARIABLE}={limit}={found} and read again, or split it",
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 # (first bytes, what it is, what to do); published file signatures, from memory.
 _SIGNATURES: tuple[tuple[bytes, str, str], ...] = (
-    (b"%PDF-", "a PDF document", "ask the supplier for the list as .xlsx or .csv"),
     (b"\x89PNG\r\n\x1a\n", "a PNG image", "ask the supplier for the list as .xlsx or .csv"),
     (b"\xff\xd8\xff", "a JPEG image", "ask the supplier for the list as .xlsx or .csv"),
     (b"GIF8", "a GIF image", "ask the supplier for the list as .xlsx or .csv"),
@@ -25,7 +24,20 @@ ZIP = b"PK\x03\x04"
 EMPTY_ZIP = b"PK\x05\x06"
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _HTML_STARTS = (b"<!doctype html", b"<html", b"<table", b"<head", b"<body", b"<meta")
+# ODF 1.2 part 3, 3.3: the first entry of the archive is "mimetype", stored as it is, at byte 38.
+_ODS = b"mimetypeapplication/vnd.oasis.opendocument.spreadsheet"
 _ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
+
+
+def is_ods(data: bytes) -> bool:
+    """Say whether the bytes are an OpenDocument spreadsheet."""
+    return data.startswith(ZIP) and data[30 : 30 + len(_ODS)] == _ODS
+
+
+def is_xls(data: bytes) -> bool:
+    """Say whether the bytes are a binary workbook: a stream "Workbook" or "Book", not encrypted."""
+    streams = ("Workbook".encode("utf-16-le"), b"B\0o\0o\0k\0\0\0")
+    return data.startswith(OLE) and _ENCRYPTED not in data and any(s in data for s in streams)
 
 
 def foreign(data: bytes) -> tuple[str, str] | None:
@@ -52,6 +64,6 @@ def _ole(data: bytes) -> tuple[str, str]:
             "open it with the password and save it as .xlsx without one",
         )
     return (
-        "a file in the old binary .xls or .doc format",
+        "a file in an old binary office format, and no workbook is in it",
         "open it in a spreadsheet program and save it as .xlsx",
     )

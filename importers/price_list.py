@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 
+from importers.completeness import completeness
 from importers.drift import apply_profile, best_profile, delimiter_drift
 from importers.headings import sample_words
 from importers.items import ItemReader
@@ -18,7 +19,7 @@ from importers.raw import RawFile, RawRow, RawSheet
 from importers.row_kinds import kind_of
 from importers.rows import Column, ListRow, PriceListText, Profile, ReaderError, RowKind
 from importers.source import load, reader_for
-from importers.tables import Table, currency_of, keys_of, marks_of
+from importers.tables import Table, currency_of, document_table, keys_of, marks_of
 
 _TAX = re.compile(r"\b(?:inkl|incl|including)\b.{0,12}\b(?:mwst|ust|vat|tax)", re.IGNORECASE)
 _VALID = re.compile(r"(?:gültig|valid|effective|stand)\b.{0,60}[0-9]", re.IGNORECASE)
@@ -57,6 +58,7 @@ def read_price_list(
         _read_sheet(reading, sheet)
     if not reading.profiles:
         raise _no_table(source.name, raw)
+    reading.said += completeness(raw.sheets, reading.rows)
     return PriceListText(
         file_name=source.name,
         sha256=hashlib.sha256(source.data).hexdigest(),
@@ -70,6 +72,12 @@ def read_price_list(
 
 def _read_sheet(reading: _Reading, sheet: RawSheet) -> None:
     """Read all tables of a sheet; a sheet without one is left out and said."""
+    if sheet.columns:
+        document = document_table(sheet)
+        reader = ItemReader(document)
+        reading.profiles.append(document.profile("", reading.raw.encoding))
+        reading.rows += [reader.read(row, "") for row in sheet.rows]
+        return
     spans = list(islice(_spans(sheet), reading.limits.tables + 1))
     if len(spans) > reading.limits.tables:
         place = f"{reading.name} {sheet.name}".strip()

@@ -56,6 +56,10 @@ MEANINGS = (
 )
 
 
+# What the rows of a file without a grid are counted in; such a sheet is named by its last word.
+COUNTED = ("segment", "line", "item")
+
+
 @dataclass(frozen=True, slots=True)
 class Column:
     """One column of a table: its 0-based index, letter-free heading as printed, and its meaning.
@@ -103,12 +107,15 @@ class ListRow:
     cells: tuple[str, ...] = ()
 
     def place(self, meaning: str = "", profile: Profile | None = None) -> str:
-        """Return "Sheet1!B14" where the column is known, "Sheet1 row 14" or "row 14" otherwise."""
+        """Return "Sheet1!B14" where the column is known, "Sheet1 row 14" or "row 14" otherwise.
+
+        What is counted in something else than rows is named by it: "segment 14".
+        """
         column = (
             next((c for c in profile.columns if c.meaning == meaning), None) if profile else None
         )
-        if column is None:
-            return f"{self.sheet} row {self.row}".strip()
+        if column is None or is_counted(self.sheet):
+            return place_of(self.sheet, self.row)
         return f"{self.sheet}!{_letters(column.index)}{self.row}".lstrip("!")
 
 
@@ -127,6 +134,16 @@ class PriceListText:
     profiles: tuple[Profile, ...]
     assumptions: tuple[str, ...] = ()
     skipped: tuple[str, ...] = ()
+
+
+def is_counted(sheet: str) -> bool:
+    """Say whether a sheet's name is what its rows are counted in: "segment", "catalogue line"."""
+    return sheet.rpartition(" ")[2] in COUNTED
+
+
+def place_of(sheet: str, row: int) -> str:
+    """Return where a row stands: "Sheet1 row 14", "row 14", "segment 14"."""
+    return f"{sheet} {row}" if is_counted(sheet) else f"{sheet} row {row}".strip()
 
 
 def _letters(index: int) -> str:

@@ -53,9 +53,11 @@ def _checked(source: Source) -> Source:
 
 def reader_for(source: Source) -> Reader:
     """Return the one reader that claims the file; say what the file really is when none does."""
-    from importers.readers import READERS
+    from importers.readers import PLAIN_TEXT, READERS
 
     claims = [reader for reader in READERS if reader.recognizes(source)]
+    if not claims and PLAIN_TEXT.recognizes(source):
+        return PLAIN_TEXT
     if len(claims) == 1:
         return claims[0]
     if claims:

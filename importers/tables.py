@@ -11,7 +11,7 @@ from importers.content import SAMPLE
 from importers.heading_units import CURRENCIES, PRESSURE_UNITS, currencies_of
 from importers.headings import read_heading
 from importers.layout import Header
-from importers.raw import NUMBER, RawRow
+from importers.raw import NUMBER, RawRow, RawSheet
 from importers.row_kinds import Places
 from importers.rows import Column, Profile
 
@@ -50,6 +50,21 @@ class Table:
             decimal_mark=mark,
             currency=self.currency,
         )
+
+
+def document_table(sheet: RawSheet) -> Table:
+    """Return the table of a trade document: its columns are known and its decimal mark is "."."""
+    keys = keys_of(sheet.columns)
+    marks = {
+        c.index: MarkDecision(".", 0, 0, 0)
+        for key, c in keys
+        if key.startswith(("price", "list_price")) and key != "price_per"
+    }
+    at = next((c.index for key, c in keys if key == "currency"), -1)
+    named = {row.cell(at) if at >= 0 else "" for row in sheet.rows}
+    currency = named.pop() if len(named) == 1 else ""
+    header = Header(0, 0, tuple(c.heading for c in sheet.columns), ())
+    return Table(sheet.name, header, sheet.columns, keys, marks, currency, 0)
 
 
 def keys_of(columns: Sequence[Column]) -> tuple[tuple[str, Column], ...]:

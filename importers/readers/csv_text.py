@@ -37,6 +37,7 @@ class CsvText:
     """Reads comma, semicolon, tab and bar separated text in UTF-8, UTF-16 or cp1252."""
 
     name = "delimited text"
+    grows = False
 
     def recognizes(self, source: Source) -> bool:
         """Say yes to everything that is neither a zip archive nor another known kind of file."""
@@ -81,6 +82,11 @@ def _choose(text: str) -> tuple[str, str]:
     )
     shape = shapes[best]
     return best, f"{shape.regular:.0%} of the rows tried have {shape.columns} columns"
+
+
+def header_words_apart(text: str) -> bool:
+    """Say whether some delimiter sets two known headings apart in one row."""
+    return any(_shape(text, mark).header_words > 1 for mark in _DELIMITERS)
 
 
 def _shape(text: str, delimiter: str) -> _Shape:

@@ -27,10 +27,12 @@ class Xlsx:
     """Reads the visible cells of the visible sheets of a workbook."""
 
     name = "workbook"
+    grows = True
 
     def recognizes(self, source: Source) -> bool:
         """Say whether the bytes are a zip archive; what is in it is checked on reading."""
-        return source.data.startswith((magic.ZIP, magic.EMPTY_ZIP))
+        is_zip = source.data.startswith((magic.ZIP, magic.EMPTY_ZIP))
+        return is_zip and not magic.is_ods(source.data)
 
     def read(self, source: Source, profiles: tuple[Profile, ...], limits: Limits) -> RawFile:
         """Return the visible sheets; hidden sheets, rows and columns are named in `skipped`."""

@@ -51,15 +51,20 @@ Start = Callable[[str, dict[str, str]], None]
 
 def open_book(source: Source, limits: Limits) -> Book:
     """Return the workbook without its cells; raise ReaderError when it is none or too large."""
+    book = Book(source.name, check_archive(source, limits))
+    part = _workbook_part(book)
+    _read_workbook(book, part)
+    return book
+
+
+def check_archive(source: Source, limits: Limits) -> zipfile.ZipFile:
+    """Return the opened archive; raise ReaderError when it is damaged or over a limit."""
     try:
         archive = zipfile.ZipFile(io.BytesIO(source.data))
     except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError) as error:
         raise damaged(source.name, "the zip archive of the workbook is damaged") from error
     _check_archive(archive, source, limits)
-    book = Book(source.name, archive)
-    part = _workbook_part(book)
-    _read_workbook(book, part)
-    return book
+    return archive
 
 
 def damaged(place: str, message: str) -> ReaderError:

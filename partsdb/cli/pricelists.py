@@ -18,7 +18,7 @@ def register(root: typer.Typer) -> None:
 @app.command()
 def read(
     ctx: typer.Context,
-    file: Annotated[Path, typer.Argument(help="The list: CSV or XLSX.")],
+    file: Annotated[Path, typer.Argument(help="The list, of any kind that README.md names.")],
     supplier: Annotated[str, typer.Option(help="Who sent it.")],
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Only say what would be stored.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importers.rows import place_of
 from partsdb.errors import NotFoundError
 from partsdb.store import catalogue, lists
 
@@ -36,7 +37,7 @@ def batch_lines(batch: int) -> list[dict[str, object]]:
         part = parts.get(reading.part_id or 0)
         rows.append(
             {
-                "place": f"{line.sheet} row {line.row}".strip(),
+                "place": place_of(line.sheet, line.row),
                 "code": line.code,
                 "description": line.description,
                 "reading": reading.kind,

@@ -1,0 +1,138 @@
+"""Old binary workbooks and OpenDocument spreadsheets."""
+
+from __future__ import annotations
+
+import datetime
+import zipfile
+
+import pytest
+import xlwt
+
+from importers import Limits, ReaderError, read_price_list
+
+ROWS = (
+    ("Part no.", "Description", "Price EUR", "Valid from"),
+    ("KV-2412", "Valve kit", 72.5, datetime.date(2026, 10, 1)),
+    (12345.0, "Ball", 8.1, None),
+)
+
+
+@pytest.fixture
+def xls_file(tmp_path):
+    def write(rows=ROWS, change=None):
+        book = xlwt.Workbook()
+        sheet = book.add_sheet("Prices")
+        style = xlwt.easyxf(num_format_str="yyyy-mm-dd")
+        for r, row in enumerate(rows):
+            for c, value in enumerate(row):
+                if isinstance(value, datetime.date):
+                    sheet.write(r, c, value, style)
+                elif value is not None:
+                    sheet.write(r, c, value)
+        if change:
+            change(book)
+        book.save(str(tmp_path / "list.xls"))
+        return tmp_path / "list.xls"
+
+    return write
+
+
+_ODS = "application/vnd.oasis.opendocument.spreadsheet"
+_OFFICE = "urn:oasis:names:tc:opendocument:xmlns:office:1.0"
+
+
+def cell(value) -> str:
+    if isinstance(value, float):
+        return f'<table:table-cell office:value-type="float" office:value="{value}"><text:p>{value}</text:p></table:table-cell>'
+    return (
+        f'<table:table-cell office:value-type="string"><text:p>{value}</text:p></table:table-cell>'
+    )
+
+
+@pytest.fixture
+def ods_file(tmp_path):
+    def write(rows, *, doctype=""):
+        body = "".join(
+            f"<table:table-row>{''.join(map(cell, row))}</table:table-row>" for row in rows
+        )
+        content = (
+            f'<?xml version="1.0"?>{doctype}<office:document-content xmlns:office="{_OFFICE}" '
+            'xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" '
+            'xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0">'
+            f'<office:body><office:spreadsheet><table:table table:name="Prices">{body}</table:table>'
+            "</office:spreadsheet></office:body></office:document-content>"
+        )
+        with zipfile.ZipFile(tmp_path / "list.ods", "w", zipfile.ZIP_DEFLATED) as archive:
+            archive.writestr(zipfile.ZipInfo("mimetype"), _ODS)
+            archive.writestr("content.xml", content)
+            archive.writestr(
+                "META-INF/manifest.xml",
+                f'<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"><manifest:file-entry manifest:full-path="/" manifest:media-type="{_ODS}"/></manifest:manifest>',
+            )
+        return tmp_path / "list.ods"
+
+    return write
+
+
+def test_a_binary_workbook_is_read_with_sheet_and_row(xls_file):
+    text = read_price_list(xls_file())
+    first, second = (row for row in text.rows if row.kind == "item")
+    assert text.reader == "workbook (.xls, .ods)"
+    assert first.place("price", text.profiles[0]) == "Prices!C2"
+    assert first.amounts == {"price": "72.5"}
+    assert first.fields["valid_from"] == "2026-10-01"
+    assert second.fields["code"] == "12345"
+    assert any("leading zeros may be gone" in note for note in second.notes)
+    assert any("stored, not as shown" in said for said in text.assumptions)
+
+
+def test_the_hidden_sheet_of_a_binary_workbook_is_left_out_and_named(xls_file):
+    def hide(book):
+        sheet = book.add_sheet("Intern")
+        sheet.write(0, 0, "Part no.")
+        sheet.visibility = 1
+
+    text = read_price_list(xls_file(change=hide))
+    assert text.skipped == ('hidden sheet "Intern" is not read',)
+
+
+def test_digits_that_a_number_cell_lost_refuse_the_row(xls_file):
+    text = read_price_list(xls_file((*ROWS, (1.23e15, "Seat", 1.5, None))))
+    assert text.rows[-1].kind == "refused" and "digits lost" in text.rows[-1].notes[0]
+
+
+def test_rows_stay_numbered_below_blank_ones(xls_file):
+    text = read_price_list(xls_file(((), ("Saltreeve list",), (), *ROWS)))
+    assert [row.row for row in text.rows if row.kind == "item"] == [5, 6]
+
+
+def test_an_open_document_spreadsheet_is_read(ods_file):
+    text = read_price_list(
+        ods_file([["Part no.", "Description", "Price EUR"], ["KV-1", "Ball", 8.1]])
+    )
+    assert text.reader == "workbook (.xls, .ods)"
+    assert text.rows[1].amounts == {"price": "8.1"}
+    assert text.rows[1].place("code", text.profiles[0]) == "Prices!A2"
+
+
+def test_the_limits_hold_for_these_workbooks_too(xls_file, ods_file):
+    rows = [["Part no.", "Description", "Price EUR"], ["KV-1", "Ball", 8.1]]
+    for path, limits in (
+        (xls_file(), Limits(rows=1)),
+        (xls_file(), Limits(columns=2)),
+        (xls_file(), Limits(cell_chars=5)),
+        (ods_file(rows), Limits(unpacked_bytes=100)),
+        (ods_file(rows), Limits(rows=1)),
+    ):
+        with pytest.raises(ReaderError) as caught:
+            read_price_list(path, limits=limits)
+        assert "PARTSDB_LIMITS=" in caught.value.hint
+
+
+def test_a_damaged_one_is_one_sentence(xls_file, tmp_path):
+    data = xls_file().read_bytes()
+    broken = tmp_path / "broken.xls"
+    broken.write_bytes(data[: len(data) // 2])
+    with pytest.raises(ReaderError) as caught:
+        read_price_list(broken)
+    assert caught.value.place == "broken.xls" and caught.value.hint
