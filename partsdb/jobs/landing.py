@@ -10,8 +10,10 @@ from fractions import Fraction
 from partsdb.errors import InputRefusedError, PartsdbError
 from partsdb.jobs.answers import OfferAnswer
 from partsdb.rules import fx
+from partsdb.rules.basket_orders import Seller
+from partsdb.rules.costing import CustomsRules
 from partsdb.rules.landed import LandedLine, LandedOrder, SupplierTerms, land_order
-from partsdb.rules.money import Money
+from partsdb.rules.money import Money, plain_decimal
 from partsdb.rules.offers import Offer
 from partsdb.store import events, terms
 from partsdb.store.grades import grades_for_suppliers
@@ -22,11 +24,20 @@ DEFAULT_HOME = "EUR"
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """So many units of a part from one offer."""
+    """So many units of a part from one offer; `as_ordered`: just these, in whole packs."""
 
     part: PartRow
     offer: OfferRow
     units: int
+    as_ordered: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """A supplier as the rules know him on a day, and his terms as stored (None: none are)."""
+
+    seller: Seller
+    stored: Terms | None
 
 
 def home_currency() -> str:
@@ -34,9 +45,25 @@ def home_currency() -> str:
     return events.setting("home_currency", DEFAULT_HOME)
 
 
-def customs_basis() -> str:
-    """Return the customs basis of the shop's country, a setting: CIF (EU, UK) or FOB (US)."""
-    return events.setting("customs_basis", "CIF")
+def customs_rules() -> CustomsRules:
+    """Return how the shop's country taxes goods: the settings customs_basis and vat_rate.
+
+    CIF (EU, UK) or FOB (US); a VAT rate counts as cost only where vat_recoverable is "no".
+    """
+    return CustomsRules(
+        basis=events.setting("customs_basis", "CIF"),
+        vat_rate=plain_decimal(events.setting("vat_rate", "0")),
+        vat_recoverable=events.setting("vat_recoverable", "yes") != "no",
+    )
+
+
+def side_of(offer: OfferRow, as_of: str) -> Side:
+    """Return who sells the offer, under which terms and rates; raises PartsdbError without any."""
+    stored = terms.terms_as_of(offer.supplier_id, as_of)
+    home = home_currency()
+    supplier_terms = _terms(stored, offer.currency)
+    rates = _rates(offer.currency, home, supplier_terms.spread, as_of)
+    return Side(Seller(offer.supplier, supplier_terms, rates, home, customs_rules()), stored)
 
 
 def land(needs: Sequence[Need], as_of: str) -> LandedOrder:
@@ -45,20 +72,17 @@ def land(needs: Sequence[Need], as_of: str) -> LandedOrder:
     All needs are offers of the same supplier in one currency. Raises PartsdbError when a rate is
     missing: a price that cannot be landed is never shown as if it were.
     """
-    first = needs[0].offer
-    stored = terms.terms_as_of(first.supplier_id, as_of)
-    home = home_currency()
-    supplier_terms = _terms(stored, first.currency)
-    return land_order(
-        [_line(need, stored, as_of) for need in needs],
-        supplier_terms,
-        _rates(first.currency, home, supplier_terms.spread, as_of),
-        home,
-        customs_basis(),
-    )
+    side = side_of(needs[0].offer, as_of)
+    return land_from(side.seller, [line_of(need, side, as_of) for need in needs])
 
 
-def _line(need: Need, stored: Terms | None, as_of: str) -> LandedLine:
+def land_from(seller: Seller, lines: Sequence[LandedLine]) -> LandedOrder:
+    """Return the landed cost of the lines as one order from the seller."""
+    return land_order(lines, seller.terms, seller.rates, seller.home, seller.customs)
+
+
+def line_of(need: Need, side: Side, as_of: str) -> LandedLine:
+    """Return the need as the rules land it, with the duty rate of the day."""
     offer = need.offer
     return LandedLine(
         part=f"{need.part.maker} {need.part.number}",
@@ -72,7 +96,8 @@ def _line(need: Need, stored: Terms | None, as_of: str) -> LandedLine:
         ),
         need_units=need.units,
         weight_g=need.part.weight_g,
-        duty_rate=_duty(need.part, stored, as_of),
+        duty_rate=_duty(need.part, side.stored, as_of),
+        as_ordered=need.as_ordered,
     )
 
 
