@@ -33,6 +33,17 @@ class OfferAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class ShelfLot:
+    """Units of a lot on our own shelf that may be fitted."""
+
+    lot: str
+    units: int
+    supplier: str
+    received_at: str
+    bin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class CandidateAnswer:
     """A part that may stand in, with everything that was weighed."""
 
@@ -49,6 +60,7 @@ class CandidateAnswer:
     grade: str
     gives_up: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    shelf: tuple[ShelfLot, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +71,21 @@ class InsteadAnswer:
     positions: tuple[str, ...]
     asked_offers: tuple[OfferAnswer, ...]
     candidates: tuple[CandidateAnswer, ...]
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    bench_notes: tuple[str, ...] = ()
+    while_there: tuple[str, ...] = ()
+    asked_shelf: tuple[ShelfLot, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class WhyNotAnswer:
+    """`instead --why-not`: one part with every check; `is_lead` False: no edge leads to it."""
+
+    asked: PartRef
+    positions: tuple[str, ...]
+    candidate: CandidateAnswer
+    is_lead: bool
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
@@ -150,6 +177,7 @@ class RebuildAnswer:
     options: tuple[RebuildOption, ...]
     ruled_out: tuple[str, ...] = ()
     cautions: tuple[str, ...] = field(default=())
+    shelf: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from partsdb.jobs.answers import ShelfLot
 from partsdb.jobs.leads import Lead, key_of, leads_from
-from partsdb.jobs.weigh import Weighed, grades_of, weigh
+from partsdb.jobs.shelf import on_the_shelf
+from partsdb.jobs.weigh import Weighed, failed_here, grades_of, weigh, with_check
 from partsdb.rules.facts import PartFacts, StandsIn
 from partsdb.rules.grading import Grade
 from partsdb.store.claims import part_facts
@@ -25,16 +27,21 @@ class Choice:
     edges: tuple[StandsIn, ...]
     path: tuple[str, ...]
     facts: PartFacts
+    shelf: tuple[ShelfLot, ...] = ()
 
 
 def choices_for(
-    asked: PartRow, positions: Sequence[PositionRow], as_of: str
+    asked: PartRow, positions: Sequence[PositionRow], as_of: str, serial: str = ""
 ) -> tuple[Choice, list[Choice], list[str]]:
-    """Return the part itself, every part that may stand in for it, and notes on its number."""
-    leads, notes = leads_from(asked)
+    """Return the part itself, every part that may stand in for it, and notes on its number.
+
+    `serial` is the machine's, "" where it is not known.
+    """
+    leads, notes = leads_from(asked, serial)
     every = [Lead(asked, ()), *leads]
     facts = part_facts([lead.part.id for lead in every])
     grades = grades_of([lead.part for lead in every])
+    shelf, failed = on_the_shelf(facts, grades), failed_here(facts)
     offers: dict[int, list[OfferRow]] = {}
     for offer in live_offers([lead.part.id for lead in every], as_of):
         offers.setdefault(offer.part_id, []).append(offer)
@@ -42,18 +49,25 @@ def choices_for(
     found = [
         Choice(
             lead.part,
-            weigh(
-                facts[lead.part.id],
-                positions,
-                original=original,
-                edges=lead.edges,
-                grade=grades[lead.part.id],
+            with_check(
+                with_check(
+                    weigh(
+                        facts[lead.part.id],
+                        positions,
+                        original=original,
+                        edges=lead.edges,
+                        grade=grades[lead.part.id],
+                    ),
+                    failed.get(lead.part.id),
+                ),
+                lead.out_of_range,
             ),
             tuple(offers.get(lead.part.id, ())),
             grades[lead.part.id],
             lead.edges,
             lead.path,
             facts[lead.part.id],
+            shelf.get(lead.part.id, ()),
         )
         for lead in every
     ]

@@ -14,6 +14,7 @@ from partsdb.jobs.named import the_machine, the_part, the_position
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.equivalence import weakest_evidence
 from partsdb.rules.facts import EVIDENCE_RANK
+from partsdb.rules.grading import BARRED
 from partsdb.rules.verdict import VERDICT_RANK
 from partsdb.store.machines import position_rows, positions_calling_for
 from partsdb.store.rows import PartRow, PositionRow
@@ -24,7 +25,10 @@ UNGRADED = "C~"  # sorts behind C, before D: nothing is known for or against it
 
 @dataclass(frozen=True, slots=True)
 class InsteadAsk:
-    """What is asked: the number that is called for, where, how many, and by when (ISO dates)."""
+    """What is asked: the number that is called for, where, how many, and by when (ISO dates).
+
+    `serial` is the machine's; `bore_worn`: its block is the wrong shape, so the block is asked for.
+    """
 
     number: str
     as_of: str
@@ -33,6 +37,8 @@ class InsteadAsk:
     position: str | None = None
     quantity: int = 1
     by: str | None = None
+    serial: str = ""
+    bore_worn: bool = False
 
 
 def instead(ask: InsteadAsk) -> InsteadAnswer:
@@ -50,7 +56,7 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
         (replace(_candidate(choice, ask, days), notes=_notes(choice, positions)), choice)
         for choice in others
     ]
-    candidates.sort(key=lambda pair: _best_first(*pair))
+    candidates.sort(key=lambda pair: _best_first(*pair, ask))
     checks = [check for candidate, _ in candidates for check in candidate.checks]
     return InsteadAnswer(
         asked=PartRef(asked.maker, asked.number, asked.description, asked.role),
@@ -59,6 +65,7 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
         candidates=tuple(candidate for candidate, _ in candidates),
         notes=(*notes, *_no_candidate(candidates)),
         cautions=cautions_for(situations_of((row.demand for row in positions), checks)),
+        asked_shelf=itself.shelf,
     )
 
 
@@ -117,6 +124,7 @@ def _candidate(choice: Choice, ask: InsteadAsk, days: int | None) -> CandidateAn
         offers=offers,
         grade=choice.grade.grade if choice.grade else "",
         gives_up=_gives_up(choice, offers),
+        shelf=choice.shelf,
     )
 
 
@@ -133,7 +141,8 @@ def _gives_up(choice: Choice, offers: Sequence[OfferAnswer]) -> tuple[str, ...]:
         for condition in choice.weighed.conditions
         if not any(item in condition for item in choice.weighed.missing)
     ]
-    return tuple(dict.fromkeys(given)) + (() if offers else ("no supplier offers it today",))
+    nowhere = () if offers or choice.shelf else ("no supplier offers it today",)
+    return tuple(dict.fromkeys(given)) + nowhere
 
 
 def _offers(choice: Choice, ask: InsteadAsk, days: int | None) -> tuple[OfferAnswer, ...]:
@@ -147,19 +156,23 @@ def _arrives(offer: OfferAnswer, days: int) -> bool:
 
 
 def _best_first(
-    candidate: CandidateAnswer, choice: Choice
+    candidate: CandidateAnswer, choice: Choice, ask: InsteadAsk
 ) -> tuple[int, int, bool, str, int, int, str, str]:
-    """Order: verdict, evidence of the way, on offer, grade, days until it is here, landed cost."""
-    usable = [each for each in candidate.offers if each.landed_minor is not None]
+    """Order: verdict, evidence of the way, to be had, grade, days until it is here, landed cost."""
+    usable = [
+        each for each in candidate.offers if each.landed_minor is not None and each.grade != BARRED
+    ]
+    # What lies on our own shelf is here today and is paid for.
+    is_here = sum(lot.units for lot in choice.shelf) >= ask.quantity
     soonest = min((NEVER if o.lead_days is None else o.lead_days for o in usable), default=NEVER)
     cheapest = min((o.landed_minor or 0 for o in usable), default=0)
     return (
         VERDICT_RANK[candidate.verdict],
         EVIDENCE_RANK[weakest_evidence(choice.edges)],
-        not usable,
+        not (usable or is_here),
         candidate.grade or UNGRADED,
-        soonest,
-        cheapest,
+        0 if is_here else soonest,
+        0 if is_here else cheapest,
         candidate.maker,
         candidate.number,
     )

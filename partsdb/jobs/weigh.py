@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from partsdb.jobs.adapters import adapter_for
@@ -11,7 +11,8 @@ from partsdb.rules.facts import EvidenceLevel, PartFacts, PositionDemand, Stands
 from partsdb.rules.grading import Grade, effective_grade
 from partsdb.rules.judge import Judgement, Known, judge
 from partsdb.rules.pressure_check import asks_for_nominal
-from partsdb.rules.verdict import GRAVITY, Check, Outcome, Verdict, worst_verdict
+from partsdb.rules.verdict import GRAVITY, Check, Outcome, Verdict, verdict_of, worst_verdict
+from partsdb.store.bench_record import open_failures
 from partsdb.store.grades import grades_for_parts, grades_for_suppliers
 from partsdb.store.rows import GradeRow, PartRow, PositionRow
 
@@ -116,6 +117,32 @@ def as_called_for(original: PartFacts) -> PartFacts:
     """Return the part called for without what sellers say of it: their word sets no demand."""
     known = tuple(c for c in original.claims if c.evidence not in _HEARSAY)
     return replace(original, claims=known)
+
+
+def failed_here(part_ids: Iterable[int]) -> dict[int, Check]:
+    """Return a check for each part whose pressure boundary failed here and is not explained yet.
+
+    Whatever else speaks for the part, it is asked about first (trade handbook 6.4).
+    """
+    return {
+        part_id: Check(
+            "comeback",
+            Outcome.NOT_SHOWN,
+            f"a pressure boundary of it failed here on {day} ({cause}), not explained yet",
+            f"comeback {comeback_id}",
+            "FAILED_HERE",
+        )
+        for part_id, (comeback_id, day, cause) in open_failures(part_ids).items()
+    }
+
+
+def with_check(weighed: Weighed, check: Check | None) -> Weighed:
+    """Return what was weighed with one more check that is not met."""
+    if check is None:
+        return weighed
+    checks = sorted((check, *weighed.checks), key=lambda each: -GRAVITY[each.outcome])
+    verdict = worst_verdict([weighed.verdict, verdict_of([check])])
+    return replace(weighed, verdict=verdict, checks=tuple(checks))
 
 
 def grades_of(parts: Sequence[PartRow]) -> dict[int, Grade | None]:

@@ -19,7 +19,8 @@ def rebuild_text(answer: object, width: int) -> str:
     )
     options = [_option(n, each, width) for n, each in enumerate(facts["options"], start=1)]
     none = "" if options else "no supplier has everything that may be fitted: see what is ruled out"
-    return paragraphs([f"{facts['recipe']}{times}", none, *options, ruled_out])
+    shelf = section("On the shelf", bullets(facts["shelf"], width)) if facts["shelf"] else ""
+    return paragraphs([f"{facts['recipe']}{times}", shelf, none, *options, ruled_out])
 
 
 def _option(number: int, each: Mapping[str, Any], width: int) -> str:

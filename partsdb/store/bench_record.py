@@ -107,6 +107,20 @@ def comebacks_of(fitting_ids: Iterable[int]) -> list[ComebackRow]:
     return [_comeback(row) for row in found]
 
 
+def open_failures(part_ids: Iterable[int]) -> dict[int, tuple[int, str, str]]:
+    """Return (comeback, day, cause) of each part whose pressure boundary failed, not yet explained.
+
+    The oldest of a part's open failures counts.
+    """
+    found = sql.rows_for(
+        "SELECT f.part_id, c.id, c.at, c.cause FROM comeback c JOIN fitting f ON f.id ="
+        " c.fitting_id WHERE c.pressure_boundary = 1 AND c.explained = ''"
+        " AND f.part_id IN ({marks}) ORDER BY c.id DESC",
+        part_ids,
+    )
+    return {part_id: (comeback_id, at[:10], cause) for part_id, comeback_id, at, cause in found}
+
+
 def explain(comeback_id: int, text: str, *, by: Stamp) -> None:
     """Store what was found out about a comeback."""
     sql.run(

@@ -242,6 +242,7 @@ CREATE TABLE comeback (
     explained_by TEXT NOT NULL DEFAULT '', explained_at TEXT
 ) STRICT;
 CREATE INDEX comeback_fitting ON comeback (fitting_id);
+CREATE INDEX comeback_open ON comeback (fitting_id) WHERE pressure_boundary = 1 AND explained = '';
 
 CREATE TABLE recipe (
     id INTEGER PRIMARY KEY, name TEXT NOT NULL, name_key TEXT NOT NULL UNIQUE,
