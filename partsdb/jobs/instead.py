@@ -56,7 +56,7 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
         (replace(_candidate(choice, ask, days), notes=_notes(choice, positions)), choice)
         for choice in others
     ]
-    candidates.sort(key=lambda pair: _best_first(*pair, ask))
+    candidates.sort(key=lambda pair: _best_first(pair[0], pair[1], ask))
     checks = [check for candidate, _ in candidates for check in candidate.checks]
     return InsteadAnswer(
         asked=PartRef(asked.maker, asked.number, asked.description, asked.role),
