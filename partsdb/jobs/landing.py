@@ -8,18 +8,17 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import InputRefusedError, PartsdbError
+from partsdb.jobs import settings
 from partsdb.jobs.answers import OfferAnswer
 from partsdb.rules import fx
 from partsdb.rules.basket_orders import Seller
 from partsdb.rules.costing import CustomsRules
 from partsdb.rules.landed import LandedLine, LandedOrder, SupplierTerms, land_order
-from partsdb.rules.money import Money, plain_decimal
+from partsdb.rules.money import Money
 from partsdb.rules.offers import Offer
-from partsdb.store import events, terms
+from partsdb.store import terms
 from partsdb.store.grades import grades_for_suppliers
 from partsdb.store.rows import OfferRow, PartRow, Terms
-
-DEFAULT_HOME = "EUR"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,18 +41,20 @@ class Side:
 
 def home_currency() -> str:
     """Return the shop's own currency, a setting."""
-    return events.setting("home_currency", DEFAULT_HOME)
+    return settings.setting("home_currency")
+
+
+def customs_basis() -> str:
+    """Return the customs basis of the shop's country, a setting: CIF (EU, UK) or FOB (US)."""
+    return settings.setting("customs_basis")
 
 
 def customs_rules() -> CustomsRules:
-    """Return how the shop's country taxes goods: the settings customs_basis and vat_rate.
-
-    CIF (EU, UK) or FOB (US); a VAT rate counts as cost only where vat_recoverable is "no".
-    """
+    """Return how the shop's country taxes goods: VAT is a cost only where it is not recovered."""
     return CustomsRules(
-        basis=events.setting("customs_basis", "CIF"),
-        vat_rate=plain_decimal(events.setting("vat_rate", "0")),
-        vat_recoverable=events.setting("vat_recoverable", "yes") != "no",
+        basis=customs_basis(),
+        vat_rate=settings.share("vat_rate"),
+        vat_recoverable=settings.setting("vat_recoverable") == "yes",
     )
 
 

@@ -58,9 +58,24 @@ def _basis(text: str) -> str:
     return text
 
 
+def _tax(text: str) -> Fraction:
+    value = plain_decimal(text)
+    if not 0 <= value < 1:
+        raise UsageError(f"{text!r} is no rate of tax", hint="write 20 % as 0.2")
+    return value
+
+
+def _yes_no(text: str) -> str:
+    if text not in ("yes", "no"):
+        raise UsageError(f"{text!r} is neither yes nor no", hint="write yes or no")
+    return text
+
+
 KINDS = {
     "home_currency": _Kind("EUR", "the currency that the shop counts in", currency_info),
     "customs_basis": _Kind("CIF", "what duty falls on: CIF (EU, UK) or FOB (US)", _basis),
+    "vat_rate": _Kind("0", "VAT or sales tax on what is bought, 0.2 for 20 %", _tax),
+    "vat_recoverable": _Kind("yes", "yes: the VAT is cash, not cost; no: it is a cost", _yes_no),
     "grade_a_below": _Kind("0.02", "comeback rate that an A must be shown to stay below", _share),
     "grade_b_below": _Kind("0.05", "comeback rate that a B must be shown to stay below", _share),
     "grade_c_below": _Kind("0.10", "comeback rate that a C must be shown to stay below", _share),
