@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from importers import layout_key, read_price_list
+from importers import layout_key, read_price_list_bounded
 from importers.rows import Column, PriceListText, Profile, RowKind
 from partsdb.errors import InputRefusedError
 from partsdb.jobs.listed import ListedLine, listed_lines
@@ -59,7 +59,7 @@ def read_list(
     """Return every row of the file with its reading; raises ReaderError when it cannot be read."""
     profiles = _profiles(supplier)
     progress("reading the file")
-    source = read_price_list(path, profiles=profiles)
+    source = read_price_list_bounded(path, profiles=profiles)
     currency, assumed = _currency(source, supplier, as_of, currency)
     progress("matching the lines")
     readings = _readings(listed_lines(source, currency=currency), supplier)
