@@ -18,6 +18,7 @@ _AMOUNT_SHARE = 0.9
 # Columns of other names are compared as amounts when their medians lie within this factor.
 _AMOUNT_FACTOR = 3.0
 _AMOUNT = re.compile(r"[^\d\w+-]*\s*(\d+(?:[.,]\d+)*)\s*(?:[^\d\w]|[a-z]{3})?", re.IGNORECASE)
+_POINT = re.compile(r"(.*?)(?:([.,])(\d+))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +61,11 @@ def amount(cell: str) -> float | None:
     found = _AMOUNT.fullmatch(cell.strip())
     if found is None:
         return None
-    digits = found.group(1)
-    head, point, tail = digits.rpartition(max(digits, key=lambda sign: (sign in ".,", 0)))
-    if not point or point.isdigit():
-        return float(digits)
-    whole = re.sub(r"[.,]", "", head)
-    grouped = len(tail) == 3 and point == ","
-    return float(f"{whole}{tail}" if grouped else f"{whole}.{tail}")
+    whole, point, part = _POINT.fullmatch(found.group(1)).groups("")  # type: ignore[union-attr]
+    digits = re.sub("[.,]", "", whole)
+    # "1,200" is a thousand and more; "1.200" and "12,50" are decimals.
+    grouped = point == "," and len(part) == 3
+    return float(f"{digits}{part}" if grouped else f"{digits}.{part or 0}")
 
 
 def columns(left: Listing, right: Listing) -> Columns:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import log
 from typing import Any
 
 import numpy as np
@@ -15,8 +14,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Matrix = Any  # scipy publishes no types
 
-# Rows multiplied at once: 256 x 100,000 results are 200 MB at the very most.
-_CHUNK = 256
+# Results held at once: 8 million of them are 64 MB.
+_CELLS = 8_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +24,7 @@ class Vocabulary:
 
     place: dict[str, int]
     rarity: Floats
+    rows_with: Floats
 
 
 def vocabulary(left: Sequence[Iterable[str]], right: Sequence[Iterable[str]]) -> Vocabulary:
@@ -36,8 +36,9 @@ def vocabulary(left: Sequence[Iterable[str]], right: Sequence[Iterable[str]]) ->
                 seen[term] = seen.get(term, 0) + 1
     terms = sorted(seen)
     rows_in_all = len(left) + len(right)
-    rarity = np.array([log((rows_in_all + 1) / (seen[term] + 0.5)) for term in terms])
-    return Vocabulary({term: at for at, term in enumerate(terms)}, rarity)
+    rows_with = np.array([seen[term] for term in terms], float)
+    rarity = np.log((rows_in_all + 1) / (rows_with + 0.5))
+    return Vocabulary({term: at for at, term in enumerate(terms)}, rarity, rows_with)
 
 
 def indicators(rows: Sequence[Iterable[str]], words: Vocabulary) -> Matrix:
@@ -63,6 +64,11 @@ def weighted(matrix: Matrix, weights: Floats) -> Matrix:
     return (matrix @ sp.diags(weights)).tocsr()
 
 
+def row_sums(matrix: Matrix) -> Floats:
+    """Return the sum of every row."""
+    return np.asarray(matrix.sum(axis=1), float).ravel()
+
+
 def row_dots(a: Matrix, b: Matrix, pairs: Ints) -> Floats:
     """Return the product of row pairs[:, 0] of `a` and row pairs[:, 1] of `b`, pair by pair."""
     out = np.empty(len(pairs))
@@ -74,31 +80,49 @@ def row_dots(a: Matrix, b: Matrix, pairs: Ints) -> Floats:
     return out
 
 
-def nearest(a: Matrix, b: Matrix, count: int) -> Ints:
-    """Return for every row of `a` the `count` rows of `b` with the greatest product, as pairs."""
+def nearest(a: Matrix, b: Matrix, *, each_left: int, each_right: int) -> Ints:
+    """Return the pairs of rows with the greatest products, some for each row of either matrix.
+
+    One product serves both directions. Rows without a common term make no pair.
+    """
     across = b.T.tocsr()
-    found = []
-    for start in range(0, a.shape[0], _CHUNK):
-        product = (a[start : start + _CHUNK] @ across).tocsr()
-        product.sort_indices()
-        found.append(_greatest(product, count, start))
-    return np.concatenate(found) if found else np.empty((0, 2), np.int64)
+    step = max(1, _CELLS // max(1, b.shape[0]))
+    pairs: list[Ints] = []
+    columns: list[tuple[Ints, Floats]] = []
+    for start in range(0, a.shape[0], step):
+        dense = (a[start : start + step] @ across).toarray()
+        rows = _greatest(dense, each_left)
+        pairs.append(rows + np.array([[start, 0]]))
+        back = _greatest(dense.T, each_right)
+        columns.append((back[:, ::-1] + np.array([[start, 0]]), dense[back[:, 1], back[:, 0]]))
+    if not pairs:
+        return np.empty((0, 2), np.int64)
+    return np.unique(np.concatenate([*pairs, _best_per_column(columns, each_right)]), axis=0)
 
 
-def _greatest(product: Matrix, count: int, first_row: int) -> Ints:
-    """Return (row, column) of the greatest entries of each row, ties to the lower column."""
-    rows = np.repeat(np.arange(product.shape[0]), np.diff(product.indptr))
-    # Sums in another order differ in the last digits: rounding makes ties of what are ties.
-    order = np.lexsort((product.indices, -np.round(product.data, 9), rows))
-    rank = np.arange(len(order)) - product.indptr[rows[order]]
-    kept = order[rank < count]
-    return np.column_stack((rows[kept] + first_row, product.indices[kept])).astype(np.int64)
+def _greatest(dense: Floats, count: int) -> Ints:
+    """Return (row, column) of the `count` greatest positive entries of each row."""
+    count = min(count, dense.shape[1])
+    if not count:
+        return np.empty((0, 2), np.int64)
+    at = np.argpartition(-dense, count - 1, axis=1)[:, :count]
+    rows = np.repeat(np.arange(dense.shape[0]), count)
+    kept = dense[rows, at.ravel()] > 0
+    return np.column_stack((rows, at.ravel()))[kept].astype(np.int64)
 
 
-def frequent_terms_dropped(matrix: Matrix, share: float, floor: int) -> Matrix:
-    """Return the matrix without terms that stand in more than a share of its rows (retrieval)."""
-    rows_with = np.asarray((matrix != 0).sum(axis=0)).ravel()
-    keep = (rows_with <= max(floor, share * matrix.shape[0])).astype(float)
-    out = weighted(matrix, keep)
+def _best_per_column(found: list[tuple[Ints, Floats]], count: int) -> Ints:
+    """Return the `count` best pairs of each column out of what the parts have found."""
+    pairs = np.concatenate([part for part, _ in found])
+    values = np.concatenate([part for _, part in found])
+    order = np.lexsort((pairs[:, 0], -values, pairs[:, 1]))
+    column = pairs[order, 1]
+    first = np.searchsorted(column, column, side="left")
+    return pairs[order[np.arange(len(order)) - first < count]]
+
+
+def without_frequent(matrix: Matrix, rows_with: Floats, limit: float) -> Matrix:
+    """Return the matrix without the terms that stand in more than `limit` rows (for retrieval)."""
+    out = weighted(matrix, (rows_with <= limit).astype(float))
     out.eliminate_zeros()
     return out
