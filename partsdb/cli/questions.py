@@ -1,7 +1,7 @@
 """The three questions of the parts counter: instead, vet, rebuild cost."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -28,13 +28,23 @@ def instead(
     position: Annotated[str | None, typer.Option(help="The position on it.")] = None,
     qty: Annotated[int, typer.Option("--qty", help="How many are needed.")] = 1,
     by: Annotated[str, typer.Option("--by", help="Needed here by that day.", metavar="DATE")] = "",
+    serial: Annotated[str, typer.Option("--serial", help="The machine's serial number.")] = "",
+    bore_worn: Annotated[
+        bool, typer.Option("--bore-worn", help="The block is worn or cracked: price the block.")
+    ] = False,
+    why_not: Annotated[
+        str, typer.Option("--why-not", help="Every check of this part ([Maker|]Number).")
+    ] = "",
 ) -> None:
     """What may I fit instead? Candidates in order, each with its verdict and reasons."""
     from partsdb.jobs.instead import InsteadAsk, instead
     from partsdb.render.instead import instead_rows, instead_text
 
     needed = iso_day(by, "--by") if by else None
-    ask = InsteadAsk(number, day(ctx), maker, machine, position, qty, needed)
+    ask = InsteadAsk(number, day(ctx), maker, machine, position, qty, needed, serial, bore_worn)
+    if why_not:
+        _why_not(ctx, ask, why_not)
+        return
     with database(ctx):
         answer = instead(ask)
     emit(
@@ -42,6 +52,24 @@ def instead(
         answer,
         table=lambda width: instead_text(answer, width),
         rows=instead_rows(answer),
+        cautions=answer.cautions,
+    )
+
+
+def _why_not(ctx: typer.Context, ask: Any, written: str) -> None:
+    """Show every check of one part."""
+    from partsdb.jobs.why_not import why_not
+    from partsdb.render.instead import why_not_text
+    from partsdb.render.output import plain
+
+    with database(ctx):
+        answer = why_not(ask, written)
+    rows = plain(answer)["candidate"]["checks"]
+    emit(
+        ctx,
+        answer,
+        table=lambda width: why_not_text(answer, width),
+        rows=rows,
         cautions=answer.cautions,
     )
 

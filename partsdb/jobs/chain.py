@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from partsdb.errors import UsageError
-from partsdb.jobs.named import the_machine, the_part
+from partsdb.jobs.named import part_written, the_machine
 from partsdb.rules.chain import judge_chain, piece_of
 from partsdb.rules.facts import PartFacts
 from partsdb.rules.pressure import Pressure, shown_demand, shown_rating
@@ -51,7 +51,7 @@ def machine_chain(model: str, maker: str | None, fitted: Sequence[str] = ()) -> 
     if not places:
         raise UsageError(f"no position of {machine.model} states a pressure",
                          hint="add the pressures to machines.csv")  # fmt: skip
-    parts = _set_up(places, [_named(each) for each in fitted])
+    parts = _set_up(places, [part_written(each) for each in fitted])
     facts = part_facts(i for ids in parts.values() for i in ids)
     pieces = [
         piece_of(f"{place.demand.position}: {_name(facts.get(i))}", facts.get(i, _nothing(place)))
@@ -75,11 +75,6 @@ def machine_chain(model: str, maker: str | None, fitted: Sequence[str] = ()) -> 
 
 def _gauge(pressure: Pressure) -> int:
     return pressure.pascals
-
-
-def _named(written: str) -> PartRow:
-    maker, mark, number = (each.strip() for each in written.partition("|"))
-    return the_part(number, maker) if mark else the_part(written)
 
 
 def _set_up(places: Sequence[PositionRow], fitted: Sequence[PartRow]) -> dict[int, tuple[int, ...]]:

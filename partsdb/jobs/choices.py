@@ -11,6 +11,7 @@ from partsdb.jobs.shelf import on_the_shelf
 from partsdb.jobs.weigh import Weighed, failed_here, grades_of, weigh, with_check
 from partsdb.rules.facts import PartFacts, StandsIn
 from partsdb.rules.grading import Grade
+from partsdb.rules.verdict import Check
 from partsdb.store.claims import part_facts
 from partsdb.store.offers import live_offers
 from partsdb.store.rows import OfferRow, PartRow, PositionRow
@@ -38,28 +39,39 @@ def choices_for(
     `serial` is the machine's, "" where it is not known.
     """
     leads, notes = leads_from(asked, serial)
-    every = [Lead(asked, ()), *leads]
-    facts = part_facts([lead.part.id for lead in every])
+    found = _choices([Lead(asked, ()), *leads], asked, positions, as_of)
+    return found[0], found[1:], notes
+
+
+def choice_without_way(
+    part: PartRow, asked: PartRow, positions: Sequence[PositionRow], as_of: str
+) -> Choice:
+    """Return a part to which nothing leads, weighed by its own facts alone."""
+    return _choices([Lead(part, ())], asked, positions, as_of)[0]
+
+
+def _choices(
+    every: Sequence[Lead], asked: PartRow, positions: Sequence[PositionRow], as_of: str
+) -> list[Choice]:
+    ids = [lead.part.id for lead in every]
+    facts = part_facts({*ids, asked.id})
     grades = grades_of([lead.part for lead in every])
-    shelf, failed = on_the_shelf(facts, grades), failed_here(facts)
+    shelf, failed = on_the_shelf(facts, grades), failed_here(ids)
     offers: dict[int, list[OfferRow]] = {}
-    for offer in live_offers([lead.part.id for lead in every], as_of):
+    for offer in live_offers(ids, as_of):
         offers.setdefault(offer.part_id, []).append(offer)
-    original = facts[asked.id]
-    found = [
+    return [
         Choice(
             lead.part,
-            with_check(
-                with_check(
-                    weigh(
-                        facts[lead.part.id],
-                        positions,
-                        original=original,
-                        edges=lead.edges,
-                        grade=grades[lead.part.id],
-                    ),
-                    failed.get(lead.part.id),
+            _weighed(
+                weigh(
+                    facts[lead.part.id],
+                    positions,
+                    original=facts[asked.id],
+                    edges=lead.edges,
+                    grade=grades[lead.part.id],
                 ),
+                failed.get(lead.part.id),
                 lead.out_of_range,
             ),
             tuple(offers.get(lead.part.id, ())),
@@ -71,7 +83,12 @@ def choices_for(
         )
         for lead in every
     ]
-    return found[0], found[1:], notes
 
 
-__all__ = ["Choice", "choices_for", "key_of"]
+def _weighed(weighed: Weighed, *more: Check | None) -> Weighed:
+    for check in more:
+        weighed = with_check(weighed, check)
+    return weighed
+
+
+__all__ = ["Choice", "choice_without_way", "choices_for", "key_of"]

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.adapters import adapters_closing
 from partsdb.jobs.answers import CandidateAnswer, InsteadAnswer, OfferAnswer, PartRef
+from partsdb.jobs.blocks import block_instead
 from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import offer_answers
 from partsdb.jobs.named import the_machine, the_part, the_position
+from partsdb.jobs.while_there import while_there
+from partsdb.rules.bench_side import bench_notes
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.equivalence import weakest_evidence
 from partsdb.rules.facts import EVIDENCE_RANK
@@ -47,29 +50,51 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
     Raises NotFoundError or AmbiguousError for an unknown part, machine or position, UsageError
     for a quantity below one or a date that lies before `as_of`.
     """
-    days = _days_left(ask)
-    asked = the_part(ask.number, ask.maker)
-    positions = _positions(ask, asked)
-    itself, others, notes = choices_for(asked, positions, ask.as_of)
+    days_left(ask)
+    wanted = what_is_asked(ask)
+    asked, positions = wanted.part, wanted.positions
+    itself, others, notes = choices_for(asked, positions, ask.as_of, ask.serial)
     others.sort(key=key_of_choice)
-    candidates = [
-        (replace(_candidate(choice, ask, days), notes=_notes(choice, positions)), choice)
-        for choice in others
-    ]
+    candidates = [(candidate_of(choice, ask, positions), choice) for choice in others]
     candidates.sort(key=lambda pair: _best_first(pair[0], pair[1], ask))
     checks = [check for candidate, _ in candidates for check in candidate.checks]
     return InsteadAnswer(
         asked=PartRef(asked.maker, asked.number, asked.description, asked.role),
-        positions=tuple(_where(row) for row in positions),
-        asked_offers=_offers(itself, ask, days),
+        positions=tuple(where_in_words(row) for row in positions),
+        asked_offers=_offers(itself, ask),
         candidates=tuple(candidate for candidate, _ in candidates),
-        notes=(*notes, *_no_candidate(candidates)),
+        notes=(*wanted.notes, *notes, *_no_candidate(candidates)),
         cautions=cautions_for(situations_of((row.demand for row in positions), checks)),
         asked_shelf=itself.shelf,
+        bench_notes=bench_notes(asked.role),
+        while_there=while_there(asked, positions),
     )
 
 
-def _days_left(ask: InsteadAsk) -> int | None:
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """The part that is asked for, where it goes, and what must be said of the question itself."""
+
+    part: PartRow
+    positions: tuple[PositionRow, ...]
+    notes: tuple[str, ...] = ()
+
+
+def what_is_asked(ask: InsteadAsk) -> Wanted:
+    """Return the part and positions that the question means; the block where its bore is worn.
+
+    Raises NotFoundError or AmbiguousError for what is unknown, UsageError for a contradiction.
+    """
+    asked = the_part(ask.number, ask.maker)
+    positions = _positions(ask, asked)
+    if not ask.bore_worn:
+        return Wanted(asked, positions)
+    block, places, why = block_instead(asked, positions)
+    return Wanted(block, places, (why,))
+
+
+def days_left(ask: InsteadAsk) -> int | None:
+    """Return the days until the part is needed, None where no day is named; refuse nonsense."""
     import datetime as dt
 
     if ask.quantity < 1:
@@ -108,9 +133,12 @@ def key_of_choice(choice: Choice) -> tuple[str, str]:
     return choice.part.maker, choice.part.number
 
 
-def _candidate(choice: Choice, ask: InsteadAsk, days: int | None) -> CandidateAnswer:
+def candidate_of(
+    choice: Choice, ask: InsteadAsk, positions: Sequence[PositionRow]
+) -> CandidateAnswer:
+    """Return a choice as an answer: its offers landed, and what closes its gap."""
     part, weighed = choice.part, choice.weighed
-    offers = _offers(choice, ask, days)
+    offers = _offers(choice, ask)
     return CandidateAnswer(
         maker=part.maker,
         number=part.number,
@@ -125,12 +153,8 @@ def _candidate(choice: Choice, ask: InsteadAsk, days: int | None) -> CandidateAn
         grade=choice.grade.grade if choice.grade else "",
         gives_up=_gives_up(choice, offers),
         shelf=choice.shelf,
+        notes=adapters_closing(choice.facts, positions, weighed.checks),
     )
-
-
-def _notes(choice: Choice, positions: Sequence[PositionRow]) -> tuple[str, ...]:
-    """Return what else the bench should know of a candidate: what would close its gap."""
-    return adapters_closing(choice.facts, positions, choice.weighed.checks)
 
 
 def _gives_up(choice: Choice, offers: Sequence[OfferAnswer]) -> tuple[str, ...]:
@@ -145,7 +169,8 @@ def _gives_up(choice: Choice, offers: Sequence[OfferAnswer]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(given)) + nowhere
 
 
-def _offers(choice: Choice, ask: InsteadAsk, days: int | None) -> tuple[OfferAnswer, ...]:
+def _offers(choice: Choice, ask: InsteadAsk) -> tuple[OfferAnswer, ...]:
+    days = days_left(ask)
     found = offer_answers(choice.part, choice.offers, ask.quantity, ask.as_of)
     return tuple(each for each in found if days is None or _arrives(each, days))
 
@@ -187,6 +212,7 @@ def _no_candidate(candidates: Sequence[object]) -> tuple[str, ...]:
     )
 
 
-def _where(row: PositionRow) -> str:
+def where_in_words(row: PositionRow) -> str:
+    """Return a position with its machine and working pressure."""
     pressure = f", {row.demand.pressure.as_written}" if row.demand.pressure else ""
     return f"{row.machine_maker} {row.machine} {row.demand.position}{pressure}"

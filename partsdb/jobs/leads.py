@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from partsdb.rules.equivalence import MOST_EDGES, paths
+from partsdb.rules.equivalence import MOST_EDGES, paths, union_of_conditions
 from partsdb.rules.facts import EvidenceLevel, StandsIn
-from partsdb.rules.supersession import Supersession, SupersessionEnd, as_edge, follow
+from partsdb.rules.serials import Decided, decide
+from partsdb.rules.supersession import Supersession, SupersessionEnd, as_edge, covers, follow
+from partsdb.rules.verdict import Check, Outcome
 from partsdb.store import catalogue, edges
 from partsdb.store.rows import EdgeRow, PartRow
+
+UNDECIDED = Decided((), (), ())
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,11 +22,22 @@ class Lead:
 
     part: PartRow
     edges: tuple[StandsIn, ...]
+    serial: Decided = UNDECIDED
 
     @property
     def path(self) -> tuple[str, ...]:
-        """The edges in words, in order."""
-        return tuple(in_words(edge) for edge in self.edges)
+        """The edges in words, in order, and what the machine's serial settled."""
+        met = self.serial.met
+        settled = (f"the machine's serial meets: {'; '.join(met)}",) if met else ()
+        return (*(in_words(edge) for edge in self.edges), *settled)
+
+    @property
+    def out_of_range(self) -> Check | None:
+        """The check that fails when the machine's serial is outside of what the way allows."""
+        if not self.serial.broken:
+            return None
+        text = f"this machine's serial is not in: {'; '.join(self.serial.broken)}"
+        return Check("serial", Outcome.FAILS, text, "", "SERIAL_RANGE")
 
 
 def in_words(edge: StandsIn) -> str:
@@ -42,21 +58,32 @@ def key_of(part: PartRow) -> tuple[str, str]:
     return part.maker, part.number
 
 
-def leads_from(asked: PartRow) -> tuple[list[Lead], list[str]]:
+def leads_from(asked: PartRow, serial: str = "") -> tuple[list[Lead], list[str]]:
     """Return each part that may stand in for `asked` with its best path, and notes on its chain.
 
-    Parts that were rejected for it are among them, by the rejection alone.
+    Parts that were rejected for it are among them, by the rejection alone. A machine's `serial`
+    settles the conditions about serials: what it meets is no condition any more.
     """
-    replaced, notes = _superseding(asked)
+    replaced, notes = _superseding(asked, serial)
     near, parts = _edges_within_reach(asked)
     ways = {path.parts[-1]: path.edges for path in paths(key_of(asked), [*replaced, *near])}
     rejected = [e for e in near if e.state == "rejected" and e.asked == key_of(asked)]
     ways |= {edge.fitted: (edge,) for edge in rejected}
-    leads = [Lead(parts[end], way) for end, way in ways.items() if end in parts]
+    leads = [_lead(parts[end], way, serial) for end, way in ways.items() if end in parts]
     return sorted(leads, key=lambda lead: key_of(lead.part)), notes
 
 
-def _superseding(asked: PartRow) -> tuple[list[StandsIn], list[str]]:
+def _lead(part: PartRow, way: tuple[StandsIn, ...], serial: str) -> Lead:
+    decided = decide(union_of_conditions(way), serial)
+    settled = (*decided.met, *decided.broken)
+    open_ones = tuple(
+        replace(edge, conditions=tuple(c for c in edge.conditions if c not in settled))
+        for edge in way
+    )
+    return Lead(part, open_ones, decided)
+
+
+def _superseding(asked: PartRow, serial: str) -> tuple[list[StandsIn], list[str]]:
     """Return the maker's own replacement of the number as edges, and what is amiss with it."""
     rows = edges.supersessions_around([asked.id])
     parts = catalogue.part_rows({i for r in rows for i in (r.old_id, r.new_id) if i is not None})
@@ -71,9 +98,19 @@ def _superseding(asked: PartRow) -> tuple[list[StandsIn], list[str]]:
         )
         for row in rows
     ]
-    ends = follow(key_of(asked), chain)
+    ends = follow(key_of(asked), chain, serial=serial)
     found = [edge for end in ends if (edge := as_edge(key_of(asked), end))]
-    return found, [note for end in ends if (note := _note(asked, end))]
+    notes = [note for end in ends if (note := _note(asked, end))]
+    return found, [*notes, *_not_for(chain, serial)]
+
+
+def _not_for(chain: Sequence[Supersession], serial: str) -> list[str]:
+    """Return the maker's replacements that are not for the machine's serial, in words."""
+    return [
+        f"{name_of(step.old)} → {name_of(step.new)} is only for {step.serials}, not for {serial}"
+        for step in chain
+        if serial and step.new and not covers(step, serial)
+    ]
 
 
 def _note(asked: PartRow, end: SupersessionEnd) -> str:

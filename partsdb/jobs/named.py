@@ -24,6 +24,12 @@ def the_part(number: str, maker: str | None = None) -> PartRow:
     return found[0]
 
 
+def part_written(written: str) -> PartRow:
+    """Return the one part that "Number" or "Maker|Number" names; raises as `the_part` does."""
+    maker, mark, number = (each.strip() for each in written.partition("|"))
+    return the_part(number, maker) if mark else the_part(written)
+
+
 def the_maker(name: str) -> MakerRow:
     """Return the maker of that name; raises NotFoundError with the names that are near."""
     found = makers.find_maker(name)

@@ -39,7 +39,41 @@ def instead_text(answer: object, width: int) -> str:
             section("Instead", _overview(facts["candidates"], width)),
             *blocks,
             _refused(refused, width),
+            section("Before you buy", bullets(facts["bench_notes"], width))
+            if facts["bench_notes"]
+            else "",
+            section("While you are in there", bullets(facts["while_there"], width))
+            if facts["while_there"]
+            else "",
             card({"note on landed prices": _offer_notes(facts)}, width),
+        ]
+    )
+
+
+def why_not_text(answer: object, width: int) -> str:
+    """Return one part with every check, met or not, gravest first."""
+    facts: dict[str, Any] = plain(answer)
+    asked, each = facts["asked"], facts["candidate"]
+    head = {
+        "asked for": f"{asked['maker']} {asked['number']}",
+        "in": facts["positions"] or "no position of a machine here calls for it",
+        "why not": f"{each['maker']} {each['number']}",
+        "description": each["description"],
+        "verdict": each["verdict"],
+        "how it is known": each["path"],
+        "note": [*facts["notes"], *each["notes"]],
+    }
+    checks = sorted(each["checks"], key=lambda check: _GRAVEST_FIRST.index(check["outcome"]))
+    reasons = [_reason(check) + (f" ({check['code']})" if check["code"] else "")
+               for check in checks]  # fmt: skip
+    told = {"conditions": each["conditions"], "missing from the kit": each["missing"],
+            "more in the kit": each["extra"]}  # fmt: skip
+    return paragraphs(
+        [
+            card(head, width),
+            section("Every check", bullets(reasons, width)),
+            card(told, width),
+            _offers(each["offers"], width),
         ]
     )
 

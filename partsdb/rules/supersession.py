@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from partsdb.rules.facts import EvidenceLevel, StandsIn
+from partsdb.rules.serials import within
 
 PartKey = tuple[str, str]
 
@@ -77,7 +78,7 @@ def follow(
         if state == "current" and onward:
             open_chains += [(*chain, step) for step in onward]
         else:
-            ends.append(_end(chain, state, asked=not serial))
+            ends.append(_end(chain, state, serial))
     return ends
 
 
@@ -94,17 +95,21 @@ def _state(chain: tuple[Supersession, ...], known: Collection[PartKey] | None) -
     return "dangling" if known is not None and new not in known else "current"
 
 
-def _end(chain: tuple[Supersession, ...], state: str, *, asked: bool) -> SupersessionEnd:
-    ranges = (f"only for {step.serials}" for step in chain if step.serials) if asked else ()
+def _end(chain: tuple[Supersession, ...], state: str, serial: str) -> SupersessionEnd:
+    ranges = (
+        f"only for {step.serials}"
+        for step in chain
+        if step.serials and within(serial, step.serial_from, step.serial_to) is None
+    )
     return SupersessionEnd(chain[-1].new, chain, tuple(dict.fromkeys(ranges)), state)
 
 
 def covers(step: Supersession, serial: str) -> bool:
-    """Say whether the step holds for a machine of this serial; digits compare as numbers."""
-    given = _natural(serial)
-    if step.serial_from and given < _natural(step.serial_from):
-        return False
-    return not step.serial_to or given <= _natural(step.serial_to)
+    """Say whether the step may hold for a machine of this serial; digits compare as numbers.
+
+    A serial that is not built like the step's limits leaves it open, so that it is asked.
+    """
+    return within(serial, step.serial_from, step.serial_to) is not False
 
 
 def _natural(text: str) -> tuple[tuple[bool, int, str], ...]:

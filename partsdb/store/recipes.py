@@ -55,6 +55,16 @@ def recipe_rows() -> list[RecipeRow]:
     return [RecipeRow(*[*row, recipe_items(row[0])]) for row in found]
 
 
+def recipes_with(part_id: int) -> list[RecipeRow]:
+    """Return the recipes that need the part, by name, with all their items."""
+    found = sql.rows(
+        f"{_RECIPE} WHERE r.id IN (SELECT recipe_id FROM recipe_item WHERE part_id = ?)"
+        " ORDER BY r.name",
+        (part_id,),
+    )
+    return [RecipeRow(*[*row, recipe_items(row[0])]) for row in found]
+
+
 def recipe_items(recipe_id: int) -> tuple[RecipeItemRow, ...]:
     """Return the parts that a recipe needs, in the order they were given."""
     found = sql.rows(

@@ -1,0 +1,37 @@
+"""Why not that one? Every check of one part, whether or not anything leads to it."""
+
+from __future__ import annotations
+
+from partsdb.jobs.answers import PartRef, WhyNotAnswer
+from partsdb.jobs.choices import choice_without_way, choices_for
+from partsdb.jobs.instead import InsteadAsk, candidate_of, what_is_asked, where_in_words
+from partsdb.jobs.named import part_written
+from partsdb.rules.cautions import cautions_for, situations_of
+
+_NO_WAY = (
+    "nothing in the catalogue leads to it: no cross-reference and no supersession; it is weighed "
+    "by its own facts alone"
+)
+
+
+def why_not(ask: InsteadAsk, written: str) -> WhyNotAnswer:
+    """Return the part "Number" or "Maker|Number" with every check where the asked one goes.
+
+    Raises NotFoundError or AmbiguousError for an unknown part, machine or position.
+    """
+    wanted = what_is_asked(ask)
+    asked, positions = wanted.part, wanted.positions
+    part = part_written(written)
+    itself, others, notes = choices_for(asked, positions, ask.as_of, ask.serial)
+    found = next((each for each in (itself, *others) if each.part.id == part.id), None)
+    choice = found or choice_without_way(part, asked, positions, ask.as_of)
+    candidate = candidate_of(choice, ask, positions)
+    demands = (row.demand for row in positions)
+    return WhyNotAnswer(
+        asked=PartRef(asked.maker, asked.number, asked.description, asked.role),
+        positions=tuple(where_in_words(row) for row in positions),
+        candidate=candidate,
+        is_lead=found is not None,
+        notes=(*wanted.notes, *notes, *(() if found else (_NO_WAY,))),
+        cautions=cautions_for(situations_of(demands, candidate.checks)),
+    )
