@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 # Pairs compared at once: their columns stay in the processor's cache.
 _SLICE = 16_000
 # Physical measures (kinds up to VOLTAGE) agree within this share: labels round what they convert.
-_TOLERANCE, _EXACT = 0.005, 1e-6
+TOLERANCE, EXACT = 0.0051, 1e-6
 # Stands for "the line says nothing that could be compared".
 UNSAID = 127
 LEAST_HELD = 5_000
@@ -70,8 +70,8 @@ def _compare(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
     weight, gain = _columns(lines.weight[line]), _columns(lines.gain[line])
     soft = _columns(lines.soft[line])
     rarity = index.vocabulary("word_rarity")
-    explained: F32 = np.zeros(len(line), dtype=np.float32)
-    total: F32 = np.zeros(len(line), dtype=np.float32)
+    explained: I32 = np.zeros(len(line), dtype=np.int32)
+    total: I32 = np.zeros(len(line), dtype=np.int32)
     held: Bool = np.zeros(theirs.shape, dtype=np.bool_)
     in_order: Bool = np.ones(len(line), dtype=np.bool_)
     for place, word in enumerate(ours):
@@ -82,13 +82,13 @@ def _compare(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
             same = other == word
             hit |= same
             is_held |= same
-        gained = weight[place] * gain[place] * hit
+        gained = gain[place] * hit
         explained += gained
         total += np.where(hit, gained, weight[place] * ~soft[place])
         in_order &= ours[place] == (theirs[place] if place < width else np.int32(-1))
     if len(ours) < width:
         in_order &= theirs[len(ours)] < 0
-    own = np.where(theirs >= 0, rarity[np.maximum(theirs, 0)], np.float32(0))
+    own = np.where(theirs >= 0, rarity[np.maximum(theirs, 0)], np.int32(0))
     whole, seen = own[0].copy(), own[0] * held[0]
     for each, is_held in zip(own[1:], held[1:], strict=True):
         whole += each
@@ -113,12 +113,11 @@ def _columns(matrix: NDArray[Any]) -> NDArray[Any]:
     return np.ascontiguousarray(matrix.T)
 
 
-def _share(part: F32, whole: F32) -> I32:
-    """Return hundredths of a percent; a sum's last bits depend on the order of the words."""
+def _share(part: I32, whole: I32) -> I32:
+    """Return whole hundredths of a percent."""
     import numpy as np
 
-    share = part / np.maximum(whole, np.float32(1e-6))
-    return np.floor(share * np.float32(10_000) + np.float32(0.5)).astype(np.int32)
+    return (part.astype(np.int64) * 10_000 // np.maximum(whole, 1)).astype(np.int32)
 
 
 def _conflicts(lines: LineWords, line: I64, theirs: I32, their_values: F32) -> U8:
@@ -131,7 +130,7 @@ def _conflicts(lines: LineWords, line: I64, theirs: I32, their_values: F32) -> U
     for kind, value, is_last in zip(kinds, values, last, strict=True):
         comparable: Bool = np.zeros(len(line), dtype=np.bool_)
         agrees: Bool = kind == 0
-        within = np.where(kind <= VOLTAGE, np.float32(_TOLERANCE), np.float32(_EXACT))
+        within = np.where(kind <= VOLTAGE, np.float32(TOLERANCE), np.float32(EXACT))
         for other, measured in zip(theirs, their_values, strict=True):
             like = other == kind
             comparable |= like

@@ -36,7 +36,7 @@ from partsdb.matching.engine.vocabulary import (
 )
 
 if TYPE_CHECKING:
-    from partsdb.matching.engine.hashing import F32, I32, U64
+    from partsdb.matching.engine.hashing import I32, U64
     from partsdb.matching.engine.texts import Words
 
     Arrays = dict[str, Any]
@@ -238,7 +238,7 @@ def triple_table(matrix: I32, order: I32, layout: Layout) -> U64:
     return kept
 
 
-def rarity_order(rarity: F32) -> I32:
+def rarity_order(rarity: I32) -> I32:
     """Return the words from the rarest to the commonest; equally rare ones by id."""
     import numpy as np
 

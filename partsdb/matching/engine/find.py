@@ -117,7 +117,7 @@ class Finder:
             for row in segment.probe(table, value, most=_MOST_ALIKE):
                 yield row + offset
 
-    def _words(self, text: str) -> list[tuple[int, float]]:
+    def _words(self, text: str) -> list[tuple[int, int]]:
         """Return the words of the text that the catalogue knows, with their weights."""
         known = []
         base = self.segments[0][0]
@@ -136,11 +136,11 @@ class Finder:
                 known.append((place, self._rarity(place)))
         return known
 
-    def _rarity(self, word: int) -> float:
+    def _rarity(self, word: int) -> int:
         values = self.segments[0][0]["word_rarity"].values
         if word < len(values):
-            return float(values[word])
-        return float(self.segments[1][0]["word_rarity"].values[word - len(values)])
+            return int(values[word])
+        return int(self.segments[1][0]["word_rarity"].values[word - len(values)])
 
     def _by_words(self, words: list[int]) -> Iterator[int]:
         """Yield the rows that hold the words, the rarest first; a word that leaves none is left."""
@@ -154,7 +154,7 @@ class Finder:
                 rows = both or rows
             yield from (row + offset for row in sorted(rows)[:_MOST_WEIGHED])
 
-    def _explained(self, words: list[tuple[int, float]], row: int) -> float:
+    def _explained(self, words: list[tuple[int, int]], row: int) -> float:
         """Return the percent of the text's words that a part holds; the shorter one wins a tie."""
         segment, at = self._of(row)
         held = segment["facts"].row(at)[: segment["widths"].values[0]]

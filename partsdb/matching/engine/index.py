@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I64, U64
 
 # A new number here makes every index written before stale.
-FORMAT = 1
+FORMAT = 2
 # Arrays of packed entries, which are kept with the starts of their buckets.
 TABLE_PREFIX = "by_"
 CONTENTS, BASE, DELTA = "index.json", "base", "delta"

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from itertools import product
+from typing import TYPE_CHECKING, Any
 from zlib import crc32
 
 from partsdb.matching.engine.hashing import affix_hash
@@ -43,6 +44,21 @@ def sampled(numbers: Sequence[str]) -> list[int]:
     return [i for i, number in enumerate(numbers) if crc32(number.encode()) % every == 0]
 
 
+def barred_affixes() -> frozenset[int]:
+    """Return the affixes that are never taught; 0 stands for those of figures alone."""
+    both = product(_OTHER_ARTICLE, (False, True))
+    return frozenset((0, *(affix_hash(word, is_suffix=after) for word, after in both)))
+
+
+def is_shown(agreed: Any, hits: Any, *, lines: int) -> Any:
+    """Say whether enough lines of a list show a thing and nearly all of them agree.
+
+    Single figures or columns of them.
+    """
+    enough = agreed >= max(FEWEST_LINES, SHARE_OF_LINES * lines)
+    return enough & (agreed >= SHARE_AGREED * hits)
+
+
 def taught_affixes(affixes: U64, agrees: NDArray[np.bool_], *, lines: int) -> U64:
     """Return the affixes taught by hits of `affixes`, each with whether its line agreed."""
     import numpy as np
@@ -50,12 +66,8 @@ def taught_affixes(affixes: U64, agrees: NDArray[np.bool_], *, lines: int) -> U6
     seen, which = np.unique(affixes, return_inverse=True)
     hits = np.bincount(which, minlength=len(seen))
     agreed = np.bincount(which, weights=agrees, minlength=len(seen))
-    enough = agreed >= max(FEWEST_LINES, SHARE_OF_LINES * lines)
-    barred = [
-        affix_hash(word, is_suffix=after) for word in _OTHER_ARTICLE for after in (False, True)
-    ]
-    other = np.isin(seen, np.array([0, *barred], dtype=np.uint64))
-    taught: U64 = seen[enough & (agreed >= SHARE_AGREED * hits) & ~other]
+    other = np.isin(seen, np.array(sorted(barred_affixes()), dtype=np.uint64))
+    taught: U64 = seen[is_shown(agreed, hits, lines=lines) & ~other]
     return taught
 
 
@@ -65,5 +77,4 @@ def zeros_are_lost(agreed: int, hits: int, kept: int, *, lines: int) -> bool:
     `hits` lines are a part's number without its zeros, `agreed` of them agree with the part;
     `kept` lines still begin with a zero, which no such list does.
     """
-    enough = agreed >= max(FEWEST_LINES, SHARE_OF_LINES * lines)
-    return enough and agreed >= SHARE_AGREED * hits and not kept
+    return bool(is_shown(agreed, hits, lines=lines)) and not kept

@@ -22,26 +22,26 @@ from partsdb.matching.engine.vocabulary import Lookup, senses, word_rows
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from partsdb.matching.engine.hashing import F32, I32, I64, U64, Bool
+    from partsdb.matching.engine.hashing import I32, I64, U64, Bool
     from partsdb.matching.engine.index import Index
     from partsdb.matching.engine.texts import Words
 
-# Common practice, no source: what a word weighs that no part uses, and how far a word counts
-# that was recognised from a worn spelling.
-UNKNOWN_WEIGHT, WORN_GAIN = 4.0, 0.7
+# Common practice, no source: what a word weighs that no part uses (thousandths, as rarity), and
+# how many tenths of its weight a word counts that was recognised from a worn spelling.
+UNKNOWN_WEIGHT, WORN_TENTHS = 4000, 7
 _SHORTEST_EDIT = 4
 
 
 @dataclass(frozen=True, slots=True)
 class LineWords:
-    """The words of each line: id (-1 none), weight, gain if explained, and measures stated.
+    """The words of each line: id (-1 none), weight, what it counts if explained, and measures.
 
     A soft word may be a cut end: it counts for a part that explains it, against none.
     """
 
     words: I32
-    weight: F32
-    gain: F32
+    weight: I32
+    gain: I32
     soft: Bool
     stated: Measures
 
@@ -78,8 +78,9 @@ class WordFinder:
         known = ids >= 0
         ids = np.where(known, self._meant[np.maximum(ids, 0)], -1).astype(np.int32)
         ids[unknown] = worn[which]
-        weight = np.where(ids >= 0, self._rarity[np.maximum(ids, 0)], np.float32(UNKNOWN_WEIGHT))
-        gain = np.where(known, np.float32(1), np.float32(WORN_GAIN))
+        weight = np.where(ids >= 0, self._rarity[np.maximum(ids, 0)], UNKNOWN_WEIGHT)
+        weight = weight.astype(np.int32)
+        gain = np.where(known, weight, weight * WORN_TENTHS // 10).astype(np.int32)
         soft = is_last(words.owner) & ~known & (place_in_row(words.owner, len(texts)) >= 2)
         stated = measures(words, Senses(*columns), len(texts))
         return _in_rows(words.owner, len(texts), (ids, weight, gain, soft), stated)
@@ -141,7 +142,7 @@ def _texts_of(words: Words, unknown: I64, which: I64, count: int) -> list[str]:
 
 
 def _in_rows(
-    owner: I32, rows: int, columns: tuple[I32, F32, F32, Bool], stated: Measures
+    owner: I32, rows: int, columns: tuple[I32, I32, I32, Bool], stated: Measures
 ) -> LineWords:
     """Return the columns of words in rows, one a line."""
     import numpy as np
@@ -151,8 +152,8 @@ def _in_rows(
     place = place_in_row(owner, rows)
     kept = place < matrix.shape[1]
     at = owner[kept], place[kept]
-    weights: F32 = np.zeros(matrix.shape, dtype=np.float32)
-    gains: F32 = np.zeros(matrix.shape, dtype=np.float32)
+    weights: I32 = np.zeros(matrix.shape, dtype=np.int32)
+    gains: I32 = np.zeros(matrix.shape, dtype=np.int32)
     softs: Bool = np.zeros(matrix.shape, dtype=bool)
     weights[at], gains[at], softs[at] = weight[kept], gain[kept], soft[kept]
     return LineWords(matrix, weights, gains, softs, stated)

@@ -30,7 +30,7 @@ from partsdb.matching.engine.index import (
     save_arrays,
 )
 from partsdb.matching.engine.tables import layout_for
-from partsdb.matching.engine.vocabulary import Lookup
+from partsdb.matching.engine.vocabulary import Lookup, word_rarity
 
 if TYPE_CHECKING:
     from multiprocessing.context import ForkContext, SpawnContext
@@ -155,8 +155,8 @@ def _in_words_of(base: Segment, own: Mapping[str, Any]) -> dict[str, Any]:
         name: own[name][new]
         for name in ("word_hash", "word_kind", "word_value", "word_unit", "word_scale")
     }
-    rarity = max(0.1, float(np.log((base.parts + 1) / 1.5)))
-    changed["word_rarity"] = np.full(len(new), rarity, dtype=np.float32)
+    rarity = word_rarity(np.zeros((1, 1), dtype=np.int32), base.parts, 1)
+    changed["word_rarity"] = np.repeat(rarity, len(new))
     changed["word_meant"] = (known + np.arange(len(new))).astype(np.int32)
     changed["widths"], changed["facts"] = base["widths"], np.hstack([matrix, kinds, values])
     every = np.concatenate([base["word_rarity"], changed["word_rarity"]])

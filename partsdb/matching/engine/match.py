@@ -24,7 +24,7 @@ MOST_OFFERED = 5
 # No candidate ranks higher (`_rank`), so that a rank counted down from here is never negative.
 _MOST_RANK = 200
 # Lines for which no number leads to a part that explains so much are looked up by their words.
-_POOR, _LEAST_BY_WORDS, _LEAST_NEAR = 50, 40, 25
+POOR, LEAST_BY_WORDS, LEAST_NEAR = 50, 40, 25
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def match_chunk(index: Index, finder: WordFinder, lines: Lines, learned: Learned
     lane = np.where(settles(facts), Lane.SETTLED, Lane.NONE).astype(np.int8)
     best = np.full(count, -CONFLICT_COST, dtype=np.int32)
     np.maximum.at(best, judged.pairs.line, judged.value)
-    poor = np.flatnonzero((lane == Lane.NONE) & (best < _POOR))
+    poor = np.flatnonzero((lane == Lane.NONE) & (best < POOR))
     by_words = judge(index, words, makers, found.by_words(words.words, finder.order, index, poor))
     return _collected(index, lane, Numbered(judged, taught, claim, facts), by_words)
 
@@ -224,11 +224,11 @@ def _collected(index: Index, lane: I8, numbered: Numbered, worded: Judged) -> Ma
     settled = np.flatnonzero(lane == Lane.SETTLED)
     open_line = lane[judged.pairs.line] != Lane.SETTLED
     near = (judged.pairs.way > Way.ZEROS) & ~taught
-    poor = near & (judged.agreed.explained < _LEAST_NEAR)
+    poor = near & (judged.agreed.explained < LEAST_NEAR)
     offered = np.flatnonzero(open_line & ~poor)
-    likely = np.flatnonzero(
-        (worded.agreed.explained >= _LEAST_BY_WORDS) & (worded.agreed.explained != UNSAID)
-    )
+    apart = ~np.isin(_pair_numbers(worded.pairs), _pair_numbers(judged.pairs))
+    told = worded.agreed.explained
+    likely = np.flatnonzero((told >= LEAST_BY_WORDS) & (told != UNSAID) & apart)
     picks = [
         (judged, taught, numbered.claim[settled]),
         (judged, taught, offered),
@@ -243,6 +243,11 @@ def _collected(index: Index, lane: I8, numbered: Numbered, worded: Judged) -> Ma
     lane[line[order]] = np.maximum(lane[line[order]], Lane.REVIEW)
     first = np.searchsorted(line[order], np.arange(len(lane) + 1))
     return Matched(lane, first, index.gather("part_id", row[order]), code[order])
+
+
+def _pair_numbers(pairs: Pairs) -> I64:
+    """Return one number for each pair of line and row."""
+    return (pairs.line << 36) | pairs.row
 
 
 def _rank(judged: Judged, at: I64) -> I32:

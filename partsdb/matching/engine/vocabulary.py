@@ -71,14 +71,18 @@ def hashes_of(texts: list[str]) -> U64:
     return np.concatenate([finish(prefix_sums(rows)[:, -1]) for rows in pieces])
 
 
-def word_rarity(matrix: I32, parts: int, known: int) -> F32:
-    """Return for each known word how rare it is: log of parts over the rows that hold it."""
+def word_rarity(matrix: I32, parts: int, known: int) -> I32:
+    """Return for each known word how rare it is: log of parts over the rows that hold it.
+
+    In whole thousandths: sums of them are exact, whatever the order of the words.
+    """
     import numpy as np
 
     counts = np.zeros(known, dtype=np.int64)
     for column in matrix.T:
         counts += np.bincount(column[column >= 0], minlength=known)
-    return np.log((parts + 1) / (counts + 0.5)).clip(0.1).astype(np.float32)
+    rarity: I32 = np.rint(1000 * np.log((parts + 1) / (counts + 0.5)).clip(0.1)).astype(np.int32)
+    return rarity
 
 
 def senses(texts: list[str]) -> dict[str, U8 | I32 | F32]:
@@ -111,7 +115,7 @@ def texts_of(slices: list[Words], lookup: Lookup) -> list[str]:
 
 
 def spellings(
-    texts: list[str], known: U64, rarity: F32, abbreviations: Mapping[str, str]
+    texts: list[str], known: U64, rarity: I32, abbreviations: Mapping[str, str]
 ) -> dict[str, U64 | I32]:
     """Return sorted hashes of other spellings and the word that each most likely means.
 
