@@ -23,7 +23,7 @@ from partsdb.rules.sampling import clean_sample_of_lot
 from partsdb.rules.verdict import Verdict
 from partsdb.store.machines import machine_rows
 
-_LOTS = (10, 50)
+_LOTS = (20, 50)
 _ONE_IN_TEN = Fraction(1, 10)
 
 
@@ -131,7 +131,8 @@ def _inspect(judged: Sequence[Judged]) -> tuple[str, ...]:
         for lot in _LOTS
     ]
     return (
-        f"{pressed} lines are parts that hold pressure: inspect {', '.join(plans)}, none may fail "
+        f"{pressed} lines are parts that hold pressure: inspect every piece of a lot up to 10, "
+        f"{', '.join(plans)}; none may fail "
         "(zero acceptance: a lot with one bad piece in ten passes one time in ten at most)",
         "gauge the thread, look at ball and seat, read the markings; no sample proves burst",
     )

@@ -9,14 +9,13 @@ from typing import Any
 
 import pytest
 from shop_lists import DAY
-from small_shop import BY, SmallShop, price_list
+from small_shop import BY, price_list
 
 from partsdb.errors import InputRefusedError, NotFoundError, UsageError
 from partsdb.jobs.answers import BatchAnswer
 from partsdb.jobs.instead import InsteadAsk, instead
 from partsdb.jobs.intake import IntakeAsk, intake, withdraw
 from partsdb.jobs.vet import VetAsk, vet
-from partsdb.rules.facts import KitItem
 from partsdb.store import catalogue, claims, edges, lists, makers, offers, sql
 from partsdb.store.connect import open_database
 
@@ -41,32 +40,9 @@ def live(number: str, supplier: str = "Saltreeve") -> list[Any]:
     return [offer for offer in found if offer.supplier == supplier]
 
 
-@pytest.fixture(scope="module")
-def built(empty_database: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The bypass kit of a pump, three relatives and a hose: a catalogue that is read at once."""
-    place = Path(shutil.copy(empty_database, tmp_path_factory.mktemp("built") / "shop.db"))
-    with open_database(place, write=True):
-        small = SmallShop()
-        held = (KitItem("Ball", "ball", 1, "wear item", "tungsten carbide"),)
-        said = "Valve kit, bypass, Q33, 1/4 NPT, WC ball and seat"
-        kits = [
-            small.part("24-1180", "valve kit", rating="3300 psi", description=f"{said}, 3300 psi"),
-            small.part("24-1182", "valve kit", rating="3600 psi", description=f"{said}, 3600 psi"),
-            small.part("24-1178", "valve kit", rating="3000 psi", description=f"{said}, 3000 psi"),
-        ]
-        small.edge(kits[2], kits[0])
-        small.part("CW 40311", "valve kit", maker="Corrowby", contents=held, description=said)
-        hose = "Hose, airless, conductive, 1/4 in x 15 m, 3300 psi"
-        small.part("27-1243", "hose", rating="3300 psi", description=hose)
-        small.position(small.machine(), "bypass valve", "valve kit", (kits[0],), "3300 psi")
-        small.supplier("Saltreeve", "GBP")
-        small.supplier("Kestrow")
-    return place
-
-
 @pytest.fixture
-def shop(built: Path, tmp_path: Path) -> Path:
-    return Path(shutil.copy(built, tmp_path / "shop.db"))
+def shop(bypass_shop: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(bypass_shop, tmp_path / "shop.db"))
 
 
 @pytest.fixture
