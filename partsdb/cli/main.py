@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from partsdb.cli import (
+    basket,
     demo,
     grades,
     jobs,
@@ -39,7 +40,7 @@ app = typer.Typer(
     add_completion=False,
 )
 for _commands in (
-    demo, questions, pricelists, parts, kits, machines, suppliers, grades, lots, jobs,
+    demo, questions, basket, pricelists, parts, kits, machines, suppliers, grades, lots, jobs,
     shop_settings, upkeep,
 ):  # fmt: skip
     _commands.register(app)

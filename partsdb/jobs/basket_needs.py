@@ -1,0 +1,240 @@
+"""What jobs and stock top-ups need, which parts may serve, and who sells them by when."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from partsdb.errors import PartsdbError, UsageError
+from partsdb.jobs.choices import Choice, choices_for
+from partsdb.jobs.landing import Need, Side, lead_days, line_of, side_of
+from partsdb.jobs.named import the_part
+from partsdb.jobs.rebuild import the_recipe
+from partsdb.jobs.shelf import shelf_text
+from partsdb.jobs.weigh import supplier_grade
+from partsdb.rules.basket import BasketNeed, BasketOffer, Option
+from partsdb.rules.basket_orders import basket_offer
+from partsdb.rules.grading import BARRED, effective_grade
+from partsdb.rules.landed import LandedLine
+from partsdb.rules.rebuild import is_option
+from partsdb.rules.verdict import Verdict
+from partsdb.store import catalogue, machines
+from partsdb.store.rows import OfferRow, PartRow, PositionRow
+
+# NAME, NAME:QUANTITY, NAME@DATE or NAME:QUANTITY@DATE; a part is MAKER|NUMBER.
+_JOB = re.compile(r"(?P<name>.+?)(?::(?P<units>\d{1,6}))?(?:@(?P<by>\d{4}-\d\d-\d\d))?")
+_GRADES = "ABCD"
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A recipe or a part, how many, and by when (ISO date, "" for whenever)."""
+
+    name: str
+    units: int
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """So many units where `asked` is called for, by when, for which jobs."""
+
+    asked: PartRow
+    positions: tuple[PositionRow, ...]
+    units: int
+    by: str
+    jobs: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """The part called for, and by when."""
+        return f"{self.asked.maker} {self.asked.number}" + (f" by {self.by}" if self.by else "")
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Whom and what the shop will have: the worst grade ("" for any), suppliers (none: all)."""
+
+    as_of: str
+    worst_grade: str = ""
+    suppliers: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Sale:
+    """One offer that may be bought, with the part it is of."""
+
+    part: PartRow
+    offer: OfferRow
+    side: Side
+    line: LandedLine
+    lead_days: int | None
+
+
+@dataclass(slots=True)
+class Market:
+    """Everything gathered: needs with their options, the sales they point to, what was left out."""
+
+    needs: list[BasketNeed] = field(default_factory=list)
+    wanted: list[Wanted] = field(default_factory=list)
+    sales: list[Sale] = field(default_factory=list)
+    offers: list[BasketOffer] = field(default_factory=list)
+    verdicts: dict[tuple[int, int], tuple[Verdict, tuple[str, ...]]] = field(default_factory=dict)
+    unserved: list[str] = field(default_factory=list)
+    shelf: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+
+def the_job(text: str, *, by: str = "") -> Job:
+    """Return a job as it was typed: NAME[:QUANTITY][@DATE]; raises UsageError."""
+    found = _JOB.fullmatch(text.strip())
+    units = int(found["units"] or 1) if found else 0
+    if found is None or not units:
+        raise UsageError(
+            f"{text!r} is no job to buy for",
+            hint='write "Q33 bypass rebuild:2" or "Quillmere|24-1180:5", with @DATE for its day',
+        )
+    try:
+        day = dt.date.fromisoformat(found["by"]).isoformat() if found["by"] else by
+    except ValueError:
+        raise UsageError(f"{text!r} names no date", hint="write @YYYY-MM-DD") from None
+    return Job(found["name"].strip(), units, day)
+
+
+def wanted_for(jobs: Sequence[Job]) -> list[Wanted]:
+    """Return what the jobs need, the same part in the same places by the same day as one."""
+    found: dict[tuple[object, ...], Wanted] = {}
+    for job in jobs:
+        for new in _stock(job) if "|" in job.name else _recipe(job):
+            places = tuple(sorted(row.position_id for row in new.positions))
+            key = (new.asked.id, places, new.by)
+            old = found.get(key)
+            found[key] = (
+                replace(old, units=old.units + new.units, jobs=(*old.jobs, *new.jobs))
+                if old
+                else new
+            )
+    return list(found.values())
+
+
+def _stock(job: Job) -> Iterator[Wanted]:
+    maker, _, number = (each.strip() for each in job.name.partition("|"))
+    asked = the_part(number, maker)
+    positions = machines.positions_calling_for([asked.id])
+    yield Wanted(asked, tuple(positions), job.units, job.by, ("stock",))
+
+
+def _recipe(job: Job) -> Iterator[Wanted]:
+    recipe = the_recipe(job.name)
+    parts = catalogue.part_rows([item.part_id for item in recipe.items])
+    for item in recipe.items:
+        positions = (
+            machines.position_rows([item.position_id])
+            if item.position_id
+            else machines.positions_calling_for([item.part_id])
+        )
+        units = item.quantity * job.units
+        yield Wanted(parts[item.part_id], tuple(positions), units, job.by, (recipe.name,))
+
+
+class Gatherer:
+    """Gathers who sells what may be fitted; a supplier's terms and rates are looked up once."""
+
+    def __init__(self, limits: Limits) -> None:
+        self._limits = limits
+        self._sides: dict[tuple[int, str], Side | None] = {}
+        self._places: dict[int, int] = {}
+        self.market = Market()
+
+    def add(self, wanted: Wanted) -> None:
+        """Add a need with every option; one that nobody can serve is noted and left out."""
+        itself, others, _ = choices_for(wanted.asked, wanted.positions, self._limits.as_of)
+        options: dict[int, Option] = {}
+        place = len(self.market.needs)
+        for choice in (itself, *others):
+            if not _may_be_bought(choice, itself, wanted):
+                continue
+            self._say_shelf(choice, wanted)
+            for offer in choice.offers:
+                option = self._option(choice, offer, wanted)
+                if option is not None:
+                    options[option.offer] = option
+                    told = (choice.weighed.verdict, choice.weighed.conditions)
+                    self.market.verdicts[place, option.offer] = told
+        if not options:
+            self.market.unserved.append(
+                f"{wanted.name}: no supplier offers a part that may be fitted"
+            )
+            return
+        self.market.wanted.append(wanted)
+        self.market.needs.append(BasketNeed(wanted.name, wanted.units, tuple(options.values())))
+
+    def _say_shelf(self, choice: Choice, wanted: Wanted) -> None:
+        if choice.shelf:
+            part = choice.part
+            said = f"{part.maker} {part.number} for {wanted.name}: {shelf_text(choice.shelf)}"
+            self.market.shelf.append(f"{said}; {wanted.units} needed")
+
+    def _option(self, choice: Choice, offer: OfferRow, wanted: Wanted) -> Option | None:
+        seller = supplier_grade(offer.supplier_id, offer.supplier)
+        grade = effective_grade([each for each in (seller, choice.grade) if each])
+        graded = grade.grade if grade else ""
+        if graded == BARRED or (
+            self._limits.suppliers and offer.supplier_id not in self._limits.suppliers
+        ):
+            return None
+        place = self._place(choice.part, offer)
+        if place is None:
+            return None
+        against = [rule for rule in (self._late(place, wanted), self._worse(graded)) if rule]
+        return Option(place, tuple(against))
+
+    def _place(self, part: PartRow, offer: OfferRow) -> int | None:
+        """Return where the offer stands among the sales; None when it cannot be landed."""
+        if offer.id not in self._places:
+            side = self._side(offer)
+            if side is None:
+                return None
+            line = line_of(Need(part, offer, 1), side, self._limits.as_of)
+            sale = Sale(part, offer, side, line, lead_days(offer, self._limits.as_of))
+            name = f"{part.maker} {part.number} from {offer.supplier}"
+            self._places[offer.id] = len(self.market.sales)
+            self.market.sales.append(sale)
+            self.market.offers.append(basket_offer(name, side.seller, line))
+        return self._places[offer.id]
+
+    def _side(self, offer: OfferRow) -> Side | None:
+        key = (offer.supplier_id, offer.currency)
+        if key not in self._sides:
+            try:
+                self._sides[key] = side_of(offer, self._limits.as_of)
+            except PartsdbError as refusal:
+                # What cannot be costed is no option, and a wrong cost is never shown.
+                self._sides[key] = None
+                self.market.notes.append(f"nothing from {offer.supplier}: {refusal.message}")
+        return self._sides[key]
+
+    def _late(self, place: int, wanted: Wanted) -> str:
+        if not wanted.by:
+            return ""
+        days = self.market.sales[place].lead_days
+        left = dt.date.fromisoformat(wanted.by) - dt.date.fromisoformat(self._limits.as_of)
+        # An unknown lead time does not show that it comes in time.
+        return "" if days is not None and days <= left.days else f"needed by {wanted.by}"
+
+    def _worse(self, grade: str) -> str:
+        worst = self._limits.worst_grade
+        if not worst or (grade in _GRADES and grade and grade <= worst):
+            return ""
+        return f"no grade worse than {worst}"
+
+
+def _may_be_bought(choice: Choice, itself: Choice, wanted: Wanted) -> bool:
+    if is_option(choice.weighed.verdict):
+        return True
+    # For stock, the very part that no position here calls for may be bought: nothing is said of
+    # where it fits.
+    is_asked = choice is itself and not wanted.positions
+    return is_asked and choice.weighed.verdict is Verdict.ASK_FIRST
