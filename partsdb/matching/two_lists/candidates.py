@@ -9,6 +9,7 @@ from partsdb.matching.two_lists.vectors import (
     Floats,
     Ints,
     Matrix,
+    distinct,
     nearest,
     unit_rows,
     weighted,
@@ -41,7 +42,7 @@ def candidates(both: Compared) -> Ints:
         limit = max(_FREQUENT_ROWS, _FREQUENT_SHARE * sum(rows))
         a, b = (_retrieval(x, words.rarity, words.rows_with, limit) for x in matrices)
         found.append(nearest(a, b, each_left=_EACH_LEFT, each_right=back))
-    return np.unique(np.concatenate(found), axis=0)
+    return distinct(np.concatenate(found))
 
 
 def _retrieval(matrix: Matrix, rarity: Floats, rows_with: Floats, limit: float) -> Matrix:

@@ -6,6 +6,7 @@ is weaker; a code that differs in a digit is another thing's (see `partsdb.rules
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -19,7 +20,6 @@ from partsdb.matching.two_lists.words import split_measure
 from partsdb.rules.numbers import difference
 
 _PIECE = re.compile(r"[^\s,;:|()\[\]{}\"]+")
-_NOT_SIGN = re.compile(r"[\W_]+")
 _SHORTEST, _LONGEST = 4, 24
 # A bare number is a code from five digits on: four are a year or a size.
 _BARE_DIGITS = 5
@@ -59,12 +59,13 @@ def codes_of(cells: Iterable[tuple[int, str]]) -> tuple[Code, ...]:
         for piece in _PIECE.findall(cell):
             halves = piece.split("/") if "/" in piece else []
             for part in (piece, *halves):
-                text = _NOT_SIGN.sub("", part)
+                text = "".join(filter(str.isalnum, part))
                 if text not in found and is_code(text):
                     found[text] = Code(text, column)
     return tuple(found.values())
 
 
+@lru_cache(maxsize=1 << 18)
 def is_code(text: str) -> bool:
     """Say whether letters and digits look like a part number, not like a word or a measure."""
     digits = sum(sign.isdecimal() for sign in text)
@@ -129,7 +130,7 @@ class CodeComparison:
     @staticmethod
     def _weight(rows: int) -> float:
         """Return 1 for a code of one row in either list, less where siblings share it."""
-        return min(1.0, 1.5 / max(1, rows)) ** 0.5
+        return math.sqrt(min(1.0, 1.5 / max(1, rows)))
 
 
 @lru_cache(maxsize=1 << 18)

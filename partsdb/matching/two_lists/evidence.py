@@ -5,6 +5,7 @@ Everything is computed from the two lists alone; `words_of` and rarity decide wh
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -84,8 +85,8 @@ def compared(left: Side, right: Side, columns: Columns) -> Compared:
     return Compared(left, right, learned, columns, matrices)
 
 
-def _pair(made: object) -> tuple[Matrix, Matrix]:
-    left, right = made  # type: ignore[misc]
+def _pair(made: Iterable[Matrix]) -> tuple[Matrix, Matrix]:
+    left, right = made
     return left, right
 
 

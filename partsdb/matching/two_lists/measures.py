@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -61,7 +62,7 @@ def measures_in(names: Sequence[Sequence[str]], units: set[str]) -> list[Measure
     out = []
     for name in names:
         found: Measures = {}
-        for number, word in zip(name, name[1:], strict=False):
+        for number, word in pairwise(name):
             if word in units and is_number(number):
                 found.setdefault(word, set()).add(number)
         out.append(found)

@@ -52,6 +52,8 @@ class Columns:
 
 def plain(text: str) -> str:
     """Return `text` in small letters without accents, full-width forms made narrow."""
+    if text.isascii():
+        return text.lower()
     parts = unicodedata.normalize("NFKD", text).casefold()
     return "".join(sign for sign in parts if not unicodedata.combining(sign))
 

@@ -11,9 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import scipy.sparse as sp
+from numpy.typing import NDArray
 
 from partsdb.matching.two_lists.sides import Side
 from partsdb.matching.two_lists.vectors import (
+    Floats,
     Ints,
     Matrix,
     Vocabulary,
@@ -76,10 +78,11 @@ def provisional_pairs(left: Matrix, right: Matrix, words: Vocabulary) -> Ints:
     scores = row_dots(a, b, pairs)
     mutual = _is_best(pairs[:, 0], scores) & _is_best(pairs[:, 1], scores)
     pairs, scores = pairs[mutual], scores[mutual]
-    return pairs[scores >= np.median(scores)] if len(pairs) else pairs
+    surer: Ints = pairs[scores >= np.median(scores)] if len(pairs) else pairs
+    return surer
 
 
-def _is_best(group: Ints, scores: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
+def _is_best(group: Ints, scores: Floats) -> NDArray[np.bool_]:
     """Say of each pair whether it has the best score of its row."""
     best = np.full(int(group.max(initial=-1)) + 1, -np.inf)
     np.maximum.at(best, group, scores)

@@ -97,7 +97,14 @@ def nearest(a: Matrix, b: Matrix, *, each_left: int, each_right: int) -> Ints:
         columns.append((back[:, ::-1] + np.array([[start, 0]]), dense[back[:, 1], back[:, 0]]))
     if not pairs:
         return np.empty((0, 2), np.int64)
-    return np.unique(np.concatenate([*pairs, _best_per_column(columns, each_right)]), axis=0)
+    pairs.append(_best_per_column(columns, each_right))
+    return distinct(np.concatenate(pairs))
+
+
+def distinct(pairs: Ints) -> Ints:
+    """Return each pair once, in order."""
+    out: Ints = np.unique(pairs, axis=0)
+    return out
 
 
 def _greatest(dense: Floats, count: int) -> Ints:
@@ -118,7 +125,8 @@ def _best_per_column(found: list[tuple[Ints, Floats]], count: int) -> Ints:
     order = np.lexsort((pairs[:, 0], -values, pairs[:, 1]))
     column = pairs[order, 1]
     first = np.searchsorted(column, column, side="left")
-    return pairs[order[np.arange(len(order)) - first < count]]
+    best: Ints = pairs[order[np.arange(len(order)) - first < count]]
+    return best
 
 
 def without_frequent(matrix: Matrix, rows_with: Floats, limit: float) -> Matrix:

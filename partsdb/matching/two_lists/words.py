@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from bisect import bisect_right
+from functools import lru_cache
+from typing import NamedTuple
 
 # A decimal number, or a run of letters and digits of any script.
 _WORD = re.compile(r"\d+\.\d+|[^\W_]+(?:(?<=\d)\.\d+)?")
@@ -15,8 +17,7 @@ _SHORT_WORD = 4
 _REACHES = (4, 8, 16, 32)
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """A word of a row: its text, the column and how far into the cell it stands (0 = first)."""
 
     text: str
@@ -28,25 +29,24 @@ def words_of(cells: list[tuple[int, str]]) -> list[Word]:
     """Return the words of plain cells (column, text) in their order."""
     found = []
     for column, cell in cells:
-        at = 0
-        for raw in _WORD.findall(cell):
-            reach = sum(at >= edge for edge in _REACHES)
+        for at, raw in enumerate(_WORD.findall(cell)):
+            reach = bisect_right(_REACHES, at)
             found += [Word(text, column, reach) for text in split_measure(raw)]
-            at += 1
     return found
 
 
-def split_measure(raw: str) -> list[str]:
+@lru_cache(maxsize=1 << 18)
+def split_measure(raw: str) -> tuple[str, ...]:
     """Return "16gb" as 16 and gb, "8.0" as 8; a longer mix of letters and digits stays whole."""
     runs = _RUN.findall(raw)
     if len(runs) == 1:
-        return [plain_number(raw)]
+        return (plain_number(raw),)
     digits = [run for run in runs if run[0].isdigit()]
     if len(runs) == 2 and len(digits) == 1:
         letters = runs[0] if runs[1] is digits[0] else runs[1]
         if len(letters) <= _SHORT_WORD and len(digits[0].partition(".")[0]) < _SHORT_NUMBER:
-            return [plain_number(run) for run in runs]
-    return [raw.replace(".", "")]
+            return tuple(plain_number(run) for run in runs)
+    return (raw.replace(".", ""),)
 
 
 def plain_number(text: str) -> str:
