@@ -12,8 +12,10 @@ from importers import layout_key, read_price_list_bounded
 from importers.rows import Column, PriceListText, Profile, RowKind
 from partsdb.errors import InputRefusedError
 from partsdb.jobs.listed import ListedLine, listed_lines
-from partsdb.matching.context import ListContext, PastDecision
-from partsdb.matching.lines import read_lines
+from partsdb.jobs.past import matcher_record, past_decisions, wrong_matches
+from partsdb.matching.catalogue import CatalogueIndex
+from partsdb.matching.context import ListContext
+from partsdb.matching.lines import read_with
 from partsdb.matching.readings import CatalogueEntry, Evidence, Reading, ReadingKind
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
 from partsdb.rules.numbers import number_key
@@ -109,9 +111,20 @@ def _currency(
 
 
 def _readings(listed: Sequence[ListedLine], supplier: SupplierRow | None) -> list[Reading]:
+    return readings_with(catalogue_index(), listed, context_of(supplier))
+
+
+def catalogue_index() -> CatalogueIndex:
+    """Return the shop's catalogue as the matcher searches it."""
+    return CatalogueIndex(_entries())
+
+
+def readings_with(
+    index: CatalogueIndex, listed: Sequence[ListedLine], context: ListContext
+) -> list[Reading]:
     """Return one reading per row; rows that are no items are not a part, refused ones to review."""
     items = [line for line in listed if line.row.kind is RowKind.ITEM]
-    read = iter(read_lines([line.text for line in items], _entries(), context=context_of(supplier)))
+    read = iter(read_with(index, [line.text for line in items], context=context))
     return [next(read) if line.row.kind is RowKind.ITEM else _unread(line) for line in listed]
 
 
@@ -131,16 +144,15 @@ def context_of(supplier: SupplierRow | None) -> ListContext:
     known = {row.name: row.name for row in makers.maker_rows()}
     names = {row.id: row.name for row in makers.maker_rows()}
     known |= {alias: names[maker] for alias, maker in makers.alias_keys().items()}
-    past = lists.decisions(supplier.id) if supplier else []
     return ListContext(
         supplier=supplier.name if supplier else "",
         own_makers=frozenset((supplier.own_brand,))
         if supplier and supplier.own_brand
         else frozenset(),
         known_makers=known,
-        decisions={
-            (d.code_key, d.said): PastDecision(ReadingKind(d.kind), d.part_id) for d in past
-        },
+        decisions=past_decisions(supplier.id) if supplier else {},
+        wrong=wrong_matches(supplier.id) if supplier else {},
+        record=matcher_record(),
     )
 
 

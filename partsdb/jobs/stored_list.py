@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
 
 from importers.rows import ListRow, PriceListText, RowKind
 from partsdb.errors import NotFoundError, UsageError
+from partsdb.jobs.listed import ListedLine, listed_lines
+from partsdb.jobs.past import reading_of
 from partsdb.jobs.reading_list import ReadList, profile_of, with_claims
-from partsdb.matching.readings import Candidate, Evidence, Reading, ReadingKind
+from partsdb.matching.readings import Reading
 from partsdb.store import lists, makers
-from partsdb.store.rows_lists import LineRow, PriceListRow, ReadingRow
+from partsdb.store.rows_lists import LineRow, PriceListRow
 
 
 def stored_list(batch: int) -> ReadList:
     """Return the batch as a read list; raises NotFoundError or, when withdrawn, UsageError."""
+    head = live_head(batch)
+    readings = {row.line_id: reading_of(row) for row in lists.readings_of(batch)}
+    return as_read(head, lists.lines_of(batch), readings)
+
+
+def live_head(batch: int) -> PriceListRow:
+    """Return a batch's head; raises NotFoundError or, when it was withdrawn, UsageError."""
     head = lists.list_row(batch)
     if head is None:
         raise NotFoundError("price list", str(batch), hint="partsdb pricelist show lists them")
@@ -22,15 +30,25 @@ def stored_list(batch: int) -> ReadList:
         raise UsageError(
             f"batch {batch} was withdrawn on {head.withdrawn_at}", hint="read the file again first"
         )
-    readings = {row.line_id: row for row in lists.readings_of(batch)}
-    lines = lists.lines_of(batch)
+    return head
+
+
+def as_read(
+    head: PriceListRow, lines: Sequence[LineRow], readings: Mapping[int, Reading]
+) -> ReadList:
+    """Return some or all lines of a batch as a read list, with the readings given by line id."""
     source = _source(head, [_row(line) for line in lines])
     return ReadList(
         source,
         makers.find_supplier(head.supplier),
-        with_claims(source, [_reading(readings[line.id]) for line in lines], _currency(head)),
+        with_claims(source, [readings[line.id] for line in lines], _currency(head)),
         head.assumptions,
     )
+
+
+def as_listed(head: PriceListRow, lines: Sequence[LineRow]) -> list[ListedLine]:
+    """Return some or all lines of a batch by meaning, without readings or claims."""
+    return listed_lines(_source(head, [_row(line) for line in lines]), currency=_currency(head))
 
 
 def _currency(head: PriceListRow) -> str:
@@ -61,22 +79,4 @@ def _row(line: LineRow) -> ListRow:
         kept["section"],
         line.notes,
         tuple(kept["cells"]),
-    )
-
-
-def _reading(row: ReadingRow) -> Reading:
-    told = row.evidence[0] if row.evidence else {"evidence": [], "candidates": []}
-    return Reading(
-        ReadingKind(row.kind),
-        row.part_id,
-        row.confidence,
-        tuple(Evidence(**each) for each in told["evidence"]),
-        tuple(_candidate(each) for each in told["candidates"]),
-        row.damage,
-    )
-
-
-def _candidate(data: Mapping[str, Any]) -> Candidate:
-    return Candidate(
-        data["part_id"], data["score"], tuple(Evidence(**each) for each in data["evidence"])
     )

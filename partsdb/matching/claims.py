@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from partsdb.matching.facts import LineFacts
 from partsdb.matching.hits import Hit, key_hits, proposed_hits, repaired_hits
-from partsdb.matching.judge import Desk, Weighed, is_swapped, named, weigh
+from partsdb.matching.judge import Desk, Weighed, is_swapped, is_wrong_match, named, weigh
 from partsdb.matching.traits import AGREES, CONTRADICTS
 from partsdb.rules.makers import name_key
 from partsdb.rules.numbers import number_key
@@ -87,6 +87,7 @@ def _resolve(facts: LineFacts, maker: str, number: str, desk: Desk) -> Named:
     near = _weighed(facts, maker, proposed_hits(number, desk.index, ()), number, desk)
     is_lost = any(name == SCIENTIFIC for _, name in damages(number))
     is_sure = len(repaired) == 1 and not is_lost and _piece(repaired[0]) == AGREES
+    is_sure = is_sure and not is_wrong_match(repaired[0])
     if is_sure and not any(is_swapped(each, repaired[0], desk) for each in near):
         return Named(number, tuple(repaired), True)
     found = (*repaired, *near)
@@ -97,6 +98,9 @@ def _resolve(facts: LineFacts, maker: str, number: str, desk: Desk) -> Named:
 
 def _exact(number: str, exact: list[Weighed], has_maker: bool, desk: Desk) -> Named:
     fitting = [each for each in exact if _piece(each) != CONTRADICTS]
+    if fitting and not (fitting := [each for each in fitting if not is_wrong_match(each)]):
+        why = f"a person said: it does not replace {named(exact[0], desk)}"
+        return Named(number, tuple(exact), False, why)
     if not fitting:
         why = f"it is another kind of piece than {named(exact[0], desk)}"
         return Named(number, tuple(exact), False, why)

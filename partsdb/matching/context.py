@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from partsdb.matching.confidence import Precision
 from partsdb.matching.readings import LineText, ReadingKind
 from partsdb.rules.makers import name_key
 from partsdb.rules.numbers import number_key
@@ -27,13 +28,16 @@ class ListContext:
     """The supplier's name, the makers its own numbers belong to, every maker known, past decisions.
 
     `known_makers` maps each name or alias to the maker's name. `decisions` are found by
-    `decision_key`: the line's code together with what the line said.
+    `decision_key`: the line's code together with what the line said. `wrong` holds, by `wrong_key`,
+    the parts that a person said a code is not. `record` is the shop's own record of the matcher.
     """
 
     supplier: str
     own_makers: frozenset[str] = frozenset()
     known_makers: Mapping[str, str] = field(default_factory=dict)
     decisions: Mapping[tuple[str, str], PastDecision] = field(default_factory=dict)
+    wrong: Mapping[str, frozenset[int]] = field(default_factory=dict)
+    record: Mapping[str, Precision] = field(default_factory=dict)
 
     @cached_property
     def _resolved(self) -> dict[str, str]:
@@ -79,6 +83,11 @@ def said(line: LineText) -> str:
     parts = (line.description, line.maker, line.maker_number, line.replaces, line.rating,
              line.material, line.thread)  # fmt: skip
     return "|".join(" ".join(part.casefold().split()) for part in parts)
+
+
+def wrong_key(line: LineText) -> str:
+    """Return under what a wrong match is remembered: the code, or all that a line without says."""
+    return number_key(line.code) or said(line)
 
 
 def decision_key(line: LineText) -> tuple[str, str]:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from partsdb.matching.affixes import Affix
 from partsdb.matching.catalogue import CatalogueIndex
-from partsdb.matching.context import ListContext
+from partsdb.matching.context import ListContext, wrong_key
 from partsdb.matching.facts import LineFacts
 from partsdb.matching.hits import AFFIX, KEY, RANK, REPAIRED, Hit
 from partsdb.matching.readings import Candidate, Evidence
@@ -25,6 +25,8 @@ _SHORT_KEY = 4
 # An exact number outweighs these: a wrong rating or an unnamed model is for the judge of the part.
 _NO_VETO_ON_KEY = frozenset(("pressure", "machine"))
 SHOWN = 5
+WRONG = "wrong match"
+NOT_THAT_PART = "a person said: this code is not that part"
 IMITATION = "the description speaks of an imitation, not of the part itself"
 
 
@@ -65,10 +67,24 @@ class Weighed:
 
 def weigh(facts: LineFacts, hits: Iterable[Hit], written: str, desk: Desk) -> list[Weighed]:
     """Return the hits compared with the line, the best first; ties go by maker, number and id."""
-    weighed = [
-        Weighed(hit, compare(facts, hit.place, desk.index, desk.context), written) for hit in hits
-    ]
+    weighed = [Weighed(hit, likeness_of(facts, hit.place, desk), written) for hit in hits]
     return sorted(weighed, key=lambda each: _order(each, desk))
+
+
+def likeness_of(facts: LineFacts, place: int, desk: Desk) -> Likeness:
+    """Return the line compared with a part; a wrong match of the past is a contradiction."""
+    likeness = compare(facts, place, desk.index, desk.context)
+    if desk.context.wrong:
+        wrong = desk.context.wrong.get(wrong_key(facts.line), ())
+        if desk.index.entries[place].part_id in wrong:
+            told = Trait(WRONG, CONTRADICTS, NOT_THAT_PART)
+            return replace(likeness, traits=(told, *likeness.traits), explains_all=False)
+    return likeness
+
+
+def is_wrong_match(weighed: Weighed) -> bool:
+    """Say whether a person said of the code that it is not that part."""
+    return weighed.likeness.outcome(WRONG) == CONTRADICTS
 
 
 def settle_exact(facts: LineFacts, weighed: Sequence[Weighed], desk: Desk) -> tuple[int, str]:
@@ -153,7 +169,7 @@ def better_neighbour(facts: LineFacts, chosen: Weighed, desk: Desk) -> str:
     if not facts.line.description or chosen.likeness.explains_all:
         return ""
     for place in desk.index.neighbours(chosen.written):
-        likeness = compare(facts, place, desk.index, desk.context)
+        likeness = likeness_of(facts, place, desk)
         better = likeness.fit - chosen.likeness.fit
         if better > REVERSE_MARGIN and not likeness.contradictions():
             other = desk.index.entries[place]
@@ -209,9 +225,10 @@ def _number_evidence(weighed: Weighed, desk: Desk) -> Evidence:
 
 
 def _order(weighed: Weighed, desk: Desk) -> tuple[object, ...]:
-    """Return the order of candidates: score, then the tie rule (maker, number, id)."""
+    """Return the order: wrong matches last, then score, then maker, number, id (the tie rule)."""
     entry = desk.index.entries[weighed.hit.place]
     return (
+        is_wrong_match(weighed),
         -weighed.score,
         bool(weighed.vetoes()),
         desk.context.maker_of(entry.maker),

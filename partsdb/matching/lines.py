@@ -14,12 +14,13 @@ from dataclasses import replace
 from partsdb.matching.affixes import learned_affixes
 from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.claims import Named, named_parts
-from partsdb.matching.context import ListContext, decision_key
+from partsdb.matching.context import ListContext, PastDecision, decision_key
 from partsdb.matching.facts import LineFacts, facts_of
 from partsdb.matching.hits import TEXT, Hit, damage_named, key_hits
 from partsdb.matching.judge import Desk, Weighed, candidates, evidence, weigh
 from partsdb.matching.numbers import Own, read_own_number
 from partsdb.matching.readings import CatalogueEntry, Evidence, LineText, Reading, ReadingKind
+from partsdb.matching.second_look import held_back
 from partsdb.matching.traits import AGREES
 from partsdb.rules.numbers import number_key
 
@@ -59,14 +60,13 @@ def read_with(
     """Return what each line was taken for, against a catalogue indexed before."""
     facts = [facts_of(line, context, index) for line in lines]
     desk = Desk(index, context, learned_affixes(facts, index, context))
-    return [_read(each, desk) for each in facts]
+    return held_back(facts, [_read(each, desk) for each in facts], context)
 
 
 def _read(facts: LineFacts, desk: Desk) -> Reading:
     decided = desk.context.decisions.get(decision_key(facts.line))
     if decided:
-        told = Evidence("decision", "for", "decided here before for a line that said the same")
-        return Reading(decided.kind, decided.part_id, _CONFIDENCE["decided"], (told,))
+        return decided_reading(decided)
     if facts.is_charge:
         told = Evidence("piece", "for", "a charge or a discount, no article")
         return Reading(ReadingKind.NOT_A_PART, None, _CONFIDENCE["charge"], (told,))
@@ -78,6 +78,12 @@ def _read(facts: LineFacts, desk: Desk) -> Reading:
     if claimed and claimed.kind is ReadingKind.REPLACEMENT and own.is_contradicted:
         return _review(own.weighed, "its own number is ours, yet it names another", desk)
     return claimed or own.reading or _read_text(facts, own, desk)
+
+
+def decided_reading(decided: PastDecision) -> Reading:
+    """Return the reading of a line about which a person has decided."""
+    told = Evidence("decision", "for", "decided here before for a line that said the same")
+    return Reading(decided.kind, decided.part_id, _CONFIDENCE["decided"], (told,))
 
 
 def _only_borrows(own: Own, claims: list[Named]) -> bool:

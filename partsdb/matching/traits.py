@@ -109,6 +109,21 @@ def compare(facts: LineFacts, place: int, index: CatalogueIndex, context: ListCo
     return Likeness(place, told, share, count, is_same and all(t.outcome == AGREES for t in told))
 
 
+def contradiction(one: LineFacts, other: LineFacts) -> str:
+    """Return the first thing that two lines cannot both say of one part, or ""."""
+    kinds = Trait("piece", SILENT, "")
+    if one.role and other.role and not same_family(one.role, other.role):
+        kinds = Trait("piece", CONTRADICTS, f"{one.role} against {other.role}")
+    traits = (
+        kinds,
+        _set_trait("thread", one.threads, other.threads, _threads_mate, lambda t: t.text),
+        _sizes(one.described.sizes, other.described.sizes),
+        _pressure(one.pressures, other.pressures),
+        _words_trait("material", one.materials, other.materials),
+    )
+    return next((trait.text for trait in traits if trait.outcome == CONTRADICTS), "")
+
+
 @lru_cache(maxsize=4096)
 def _rated(rating: str) -> tuple[PressureStatement, ...]:
     return tuple(find_pressures(rating, in_pressure_context=True)) if rating else ()

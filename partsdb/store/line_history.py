@@ -18,8 +18,11 @@ _DECISION = (
     "d.id, d.supplier_id, d.code_key, d.said, d.kind, d.part_id, d.reason, d.made_by, d.made_at,"
     " d.reading_id"
 )
-# A reading that repeats a person's word says so in its first piece of evidence.
-_IS_DECIDED = "json_extract(r.evidence, '$[0].evidence[0].name') = 'decision'"
+# A reading that a person's word made says so in its first piece of evidence.
+_BY_PEOPLE = (
+    "coalesce(json_extract(r.evidence, '$[0].evidence[0].name'), '')"
+    " IN ('decision', 'wrong match')"
+)
 
 
 def line_rows(line_ids: Iterable[int]) -> list[LineRow]:
@@ -44,8 +47,8 @@ def newest_readings(line_ids: Iterable[int]) -> dict[int, ReadingRow]:
 
 
 def matcher_readings(line_ids: Iterable[int]) -> dict[int, ReadingRow]:
-    """Return the newest reading of each line that no decision made, where there is one."""
-    return _newest(f"NOT {_IS_DECIDED}", line_ids)
+    """Return the newest reading of each line that no person's word made, where there is one."""
+    return _newest(f"NOT ({_BY_PEOPLE})", line_ids)
 
 
 def judged_readings() -> list[tuple[ReadingRow, DecisionRow]]:
