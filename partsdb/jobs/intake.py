@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
-from importers.rows import RowKind
-from partsdb.jobs.answers import BatchAnswer
+from partsdb.jobs.answers import BatchAnswer, PlanLine
+from partsdb.jobs.batch_plan import counts_of, plan_of, refused_of
+from partsdb.jobs.changes import list_before, renewal_of, waiting_lines
 from partsdb.jobs.named import the_supplier
 from partsdb.jobs.reading_list import (
     Progress,
@@ -18,10 +19,10 @@ from partsdb.jobs.reading_list import (
     read_list,
     refuse_without_prices,
 )
-from partsdb.jobs.store_lines import OWN, LineStore
+from partsdb.jobs.store_lines import LineStore
 from partsdb.matching.readings import ReadingKind
 from partsdb.store import events, lists, offers
-from partsdb.store.rows import NewOffer, OfferRow, Stamp, SupplierRow
+from partsdb.store.rows import Stamp, SupplierRow
 from partsdb.store.rows_lists import NewLine, NewList, PriceListRow
 
 PROBLEMS_SHOWN = 50
@@ -84,7 +85,10 @@ class _Batch:
 
     def __init__(self, read: ReadList, supplier: SupplierRow, by: Stamp, as_of: str) -> None:
         self._read, self._supplier, self._by, self._as_of = read, supplier, by, as_of
-        self._lines = LineStore(read, supplier, by)
+        self._renewal = renewal_of(supplier.id, read.lines)
+        before = list_before(supplier.id, self._renewal)
+        held = waiting_lines(read.lines, before) if before is not None else {}
+        self._lines = LineStore(read, supplier, by, held)
 
     def store(self) -> int:
         """Store everything that the list brings and return the batch number."""
@@ -111,65 +115,61 @@ class _Batch:
             sha256=source.sha256,
             reader=source.reader,
             currency=" ".join(sorted(currencies)),
-            profiles=tuple(asdict(profile) for profile in source.profiles),
-            assumptions=self._read.assumptions,
+            profiles=tuple(asdict(profile) for profile in _with_currency(self._read)),
+            assumptions=self._assumptions(),
             skipped=source.skipped,
+            renews_id=self._renewal.list_id if self._renewal else None,
         )
+
+    def _assumptions(self) -> tuple[str, ...]:
+        renewed = (self._renewal.text,) if self._renewal else ()
+        return (*self._read.assumptions, *renewed)
 
     def answer(self) -> BatchAnswer:
         """Return what the batch holds, and how it differs from what the supplier offers now."""
         read = self._read
         kinds = Counter(line.reading.kind.value for line in read.lines)
         known = self._lines.known_parts()
-        planned = self._lines.offers([None] * len(known), known, None)
+        planned, unknown = self._lines.planned(known), self._unknown(known)
+        now = offers.offers_of_supplier(self._supplier.id, self._as_of)
+        renewed = self._renewal.list_id if self._renewal else None
+        plan = plan_of(planned, unknown, now, renewed)
+        refused = refused_of(read.lines, self._lines.sells_own)
         return BatchAnswer(
             batch=None,
             file=read.source.file_name,
             supplier=self._supplier.name,
             is_repeat=False,
             summary=_summary(kinds),
-            changes=self._changes(planned, self._unknown_offers(known)),
-            offers=len(planned) + self._unknown_offers(known),
+            changes=counts_of(plan),
+            offers=len(planned) + len(unknown),
             own_parts=sum(1 for line in read.lines if self._lines.sells_own(line)),
-            problems=tuple(_problems(read.lines, self._lines)),
-            assumptions=read.assumptions,
+            problems=tuple(_problems(refused)),
+            assumptions=self._assumptions(),
             skipped=read.source.skipped,
+            cautions=_waiting([offer.held for _, offer in planned]),
+            plan=(*(line for line in plan if line.what != "same"), *refused),
         )
 
-    def _unknown_offers(self, known: Sequence[int | None]) -> int:
-        """Count the offers of parts that are not stored yet."""
-        return sum(
-            1
+    def _unknown(self, known: Sequence[int | None]) -> list[ReadLine]:
+        """Return the lines that offer parts of the supplier's own that are not stored yet."""
+        return [
+            line
             for line, part_id in zip(self._read.lines, known, strict=True)
             if part_id is None
             and line.listed.offer
             and not line.twin
             and self._lines.sells_own(line)
-        )
-
-    def _changes(self, planned: Sequence[NewOffer], unknown: int) -> dict[str, int]:
-        """Count what is new, changed, same or gone against what the supplier offers now."""
-        now = {
-            (row.part_id, row.code): row
-            for row in offers.offers_of_supplier(self._supplier.id, self._as_of)
-        }
-        counts = Counter(_change(offer, now.get((offer.part_id, offer.code))) for offer in planned)
-        counts["new"] += unknown
-        counts["gone"] = len(now.keys() - {(offer.part_id, offer.code) for offer in planned})
-        return {name: counts[name] for name in ("new", "changed", "same", "gone")}
+        ]
 
 
-def _change(offer: NewOffer, before: OfferRow | None) -> str:
-    if before is None:
-        return "new"
-    same = (offer.price_e4, offer.price_per, offer.currency, offer.pack_units, offer.min_units) == (
-        before.price_e4,
-        before.price_per,
-        before.currency,
-        before.pack_units,
-        before.min_units,
+def _waiting(held: Sequence[str]) -> tuple[str, ...]:
+    count = sum(map(bool, held))
+    said = (
+        f"{count} offers wait for a person and are offered to nobody before: partsdb pricelist"
+        " changes shows them"
     )
-    return "same" if same else "changed"
+    return (said,) if count else ()
 
 
 def _line(line: ReadLine) -> NewLine:
@@ -185,26 +185,11 @@ def _line(line: ReadLine) -> NewLine:
     )
 
 
-def _problems(lines: Sequence[ReadLine], store: LineStore) -> list[str]:
-    """Return the rows of which no offer is taken, each with its place and reason."""
-    found = [
-        f"{line.listed.row.place()}: {problem}"
-        for line in lines
-        for problem in line.listed.problems
-        if line.listed.offer is None and line.listed.row.kind in (RowKind.ITEM, RowKind.REFUSED)
-    ]
-    found += [
-        f"{line.listed.row.place()}: no offer: the code stands at {line.twin} with another price"
-        for line in lines
-        if line.twin
-    ]
-    found += [
-        f"{line.listed.row.place()}: no offer: the article has no number of its own"
-        for line in lines
-        if line.listed.offer and line.reading.kind in OWN and not store.sells_own(line)
-    ]
-    rest = len(found) - PROBLEMS_SHOWN
-    return found[:PROBLEMS_SHOWN] + ([f"and {rest} rows more"] if rest > 0 else [])
+def _problems(refused: Sequence[PlanLine]) -> list[str]:
+    """Return the first rows of which no offer is taken, each with its place and reason."""
+    rest = len(refused) - PROBLEMS_SHOWN
+    shown = [f"{line.place}: {line.note}" for line in refused[:PROBLEMS_SHOWN]]
+    return shown + ([f"and {rest} rows more"] if rest > 0 else [])
 
 
 def withdraw(batch: int, why: str, by: Stamp) -> dict[str, int]:

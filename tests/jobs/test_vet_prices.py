@@ -1,0 +1,143 @@
+"""A price far below the others demands a certificate; too few others say nothing."""
+
+from __future__ import annotations
+
+import pytest
+from small_shop import BY, DAY, SmallShop
+
+from importers.rows import ListRow, RowKind
+from partsdb.jobs.listed import ListedLine, ListedOffer
+from partsdb.jobs.reading_list import ReadLine
+from partsdb.jobs.vet_lines import Judged
+from partsdb.jobs.vet_prices import with_prices
+from partsdb.matching.readings import LineText, Reading, ReadingKind
+from partsdb.rules.money import price_e4
+from partsdb.rules.verdict import Verdict
+from partsdb.store import events
+
+
+def line(
+    price: str,
+    group: int | None,
+    *,
+    verdict: Verdict | None = Verdict.FIT,
+    currency: str = "EUR",
+    per: int = 1,
+) -> Judged:
+    offer = ListedOffer(price_e4(price), per, currency) if price else None
+    listed = ListedLine(ListRow(RowKind.ITEM, "", 2, {}), LineText("A2", code="X"), offer)
+    read = ReadLine(listed, Reading(ReadingKind.OFFER, group))
+    return Judged(read, verdict=verdict, group=group)
+
+
+def flagged(*lines: Judged, supplier: int | None = None) -> list[bool]:
+    checked = with_prices(lines, DAY, supplier)
+    return [any(check.code == "PRICE_LOW" for check in each.checks) for each in checked]
+
+
+@pytest.fixture
+def part(small: SmallShop) -> int:
+    return small.part("24-1180")
+
+
+@pytest.fixture
+def quoted(small: SmallShop, part: int) -> None:
+    """Six suppliers' prices: trade handbook 6.5, without the one that stands apart."""
+    prices = ("9.80", "10.20", "10.50", "10.90", "11.00", "11.40")
+    for n, price in enumerate(prices):
+        small.offer(small.supplier(f"Supplier {n}"), part, price)
+
+
+@pytest.mark.usefixtures("quoted")
+@pytest.mark.parametrize(("price", "low"), [("3.20", True), ("9.80", False), ("10.50", False), ("99.00", False)])  # fmt: skip
+def test_a_price_is_judged_among_those_of_others(part, price, low):
+    """Handbook 6.5: of these seven, 3.20 has M = -17.2 and 9.80 has M = -1.00."""
+    assert flagged(line(price, part)) == [low]
+
+
+@pytest.mark.usefixtures("quoted")
+def test_what_is_too_cheap_is_asked_about_and_never_better(part):
+    (checked,) = with_prices([line("3.20", part)], DAY)
+    assert checked.verdict is Verdict.ASK_FIRST
+    assert checked.checks[0].code == "PRICE_LOW"
+    assert "demand the rating certificate" in checked.checks[0].text
+    (worse,) = with_prices([line("3.20", part, verdict=Verdict.DO_NOT_FIT)], DAY)
+    assert worse.verdict is Verdict.DO_NOT_FIT
+
+
+@pytest.mark.usefixtures("quoted")
+def test_prices_are_compared_for_one_unit_in_one_currency(small, part):
+    small.rate("USD", "2.0000")
+    assert flagged(line("1050.00", part, per=100)) == [False]
+    assert flagged(line("320.00", part, per=100)) == [True]
+    assert flagged(line("6.40", part, currency="USD")) == [True]  # 3.20 EUR
+    assert flagged(line("21.00", part, currency="USD")) == [False]
+
+
+@pytest.mark.usefixtures("quoted")
+def test_the_home_currency_does_not_change_what_is_cheap(small, part):
+    small.rate("GBP", "0.8500")
+    events.set_setting("home_currency", "GBP", by=BY)
+    assert flagged(line("3.20", part), line("9.80", part)) == [True, False]
+
+
+@pytest.mark.usefixtures("quoted")
+@pytest.mark.parametrize(
+    "bare",
+    [("", True), ("3.20", False)],
+    ids=["no price", "no part"],
+)
+def test_a_line_without_price_or_part_is_left_as_it_is(part, bare):
+    price, has_part = bare
+    before = line(price, part if has_part else None, verdict=None)
+    assert with_prices([before], DAY) == [before]
+
+
+@pytest.mark.usefixtures("quoted")
+def test_a_currency_without_a_rate_is_not_compared(part):
+    before = line("0.01", part, currency="SEK")
+    assert with_prices([before], DAY) == [before]
+
+
+@pytest.mark.parametrize(
+    ("others", "price", "low", "source"),
+    [
+        (("10.00", "12.00"), "4.99", True, "less than half of the cheapest of two"),
+        (("10.00", "12.00"), "5.00", False, "just half"),
+        (("10.00",), "0.50", False, "one other quote says nothing"),
+        ((), "0.50", False, "nothing to compare with"),
+    ],
+)
+def test_with_few_quotes_only_less_than_half_of_the_cheapest_is_asked(
+    small, part, others, price, low, source
+):
+    for n, other in enumerate(others):
+        small.offer(small.supplier(f"Supplier {n}"), part, other)
+    assert flagged(line(price, part)) == [low], source
+
+
+def test_lines_of_the_list_itself_are_quotes_too(part):
+    prices = ("10.00", "10.10", "10.20", "10.30", "2.00")
+    assert flagged(*(line(price, part) for price in prices)) == [False] * 4 + [True]
+
+
+def test_what_may_stand_in_is_compared_only_when_it_was_accepted(small, part):
+    sold_by = [small.supplier(f"Supplier {n}") for n in range(2)]
+    stand_in = small.part("CW 1", maker="Corrowby")
+    for supplier in sold_by:
+        small.offer(supplier, stand_in, "10.00")
+    assert flagged(line("1.00", part)) == [False]
+    small.edge(part, stand_in, "proposed")
+    assert flagged(line("1.00", part)) == [False]
+    small.edge(part, stand_in, "accepted")
+    assert flagged(line("1.00", part)) == [True]
+
+
+def test_what_the_sender_asked_before_is_no_other_quote(small, part):
+    """The list is vetted alike before and after it was read: its own prices do not excuse it."""
+    for n, price in enumerate(("10.00", "12.00")):
+        small.offer(small.supplier(f"Supplier {n}"), part, price)
+    sender = small.supplier("Saltreeve")
+    assert flagged(line("2.00", part), supplier=sender) == [True]
+    small.offer(sender, part, "2.00")
+    assert flagged(line("2.00", part), supplier=sender) == [True]
