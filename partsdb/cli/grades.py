@@ -1,10 +1,10 @@
-"""Commands about grades: set and show."""
+"""Commands about grades: set, show, propose, scorecard."""
 
 from typing import Annotated
 
 import typer
 
-from partsdb.cli.context import FromFile, database, emit
+from partsdb.cli.context import FromFile, database, day, emit
 from partsdb.cli.parts import load
 
 app = typer.Typer(help="Grades of suppliers, makers and parts.", no_args_is_help=True,
@@ -54,3 +54,42 @@ def show(
     with database(ctx):
         rows = [plain(each) for each in grades_shown(kind, subject)]
     emit(ctx, {"grades": rows}, table=lambda width: rows_text(rows, width, "no grades"), rows=rows)
+
+
+@app.command()
+def propose(
+    ctx: typer.Context,
+    kind: Annotated[str, typer.Argument(help="supplier, maker or part; without it, all.")] = "",
+    subject: Annotated[str, typer.Argument(help='Its name; of a part "Maker|Number".')] = "",
+) -> None:
+    """Say which grade the bench's record speaks for, with the numbers; nothing is changed."""
+    from partsdb.jobs.scorecard import proposals
+    from partsdb.render.grades import proposal_rows, proposals_text
+
+    with database(ctx):
+        found = proposals(kind, subject, day(ctx))
+    emit(
+        ctx,
+        {"proposals": found},
+        table=lambda width: proposals_text(found, width),
+        rows=proposal_rows(found),
+    )
+
+
+@app.command()
+def scorecard(
+    ctx: typer.Context,
+    kind: Annotated[str, typer.Argument(help="supplier or maker.")] = "supplier",
+) -> None:
+    """Show how each has done, with intervals; a few good fittings do not outrank many."""
+    from partsdb.jobs.scorecard import scorecard
+    from partsdb.render.grades import score_rows, scorecard_text
+
+    with database(ctx):
+        found = scorecard(kind, day(ctx))
+    emit(
+        ctx,
+        {"scorecard": score_rows(found)},
+        table=lambda width: scorecard_text(found, width),
+        rows=score_rows(found),
+    )

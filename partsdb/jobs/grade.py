@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 
 from partsdb.errors import UsageError
 from partsdb.jobs.catalogue import LoadAnswer, take
 from partsdb.jobs.named import the_maker, the_part, the_supplier
+from partsdb.jobs.scorecard import records_of
+from partsdb.jobs.settings import setting
+from partsdb.jobs.who import today
+from partsdb.rules.proposal import is_aged
 from partsdb.store import grades
 from partsdb.store.rows import GradeRow
 
 
 @dataclass(frozen=True, slots=True)
 class GradeShown:
-    """A grade of a named subject."""
+    """A grade of a named subject; `note` says when it has aged."""
 
     subject_kind: str
     subject: str
@@ -22,6 +27,7 @@ class GradeShown:
     evidence: str
     made_by: str
     made_at: str
+    note: str = ""
 
 
 def set_grade(kind: str, subject: str, grade: str, *, reason: str, evidence: str) -> LoadAnswer:
@@ -61,4 +67,17 @@ def _subject(kind: str, subject: str) -> tuple[str, int]:
 
 def _shown(name: str, row: GradeRow) -> GradeShown:
     return GradeShown(row.subject_kind, name, row.grade, row.reason, row.evidence, row.made_by,
-                      row.made_at)  # fmt: skip
+                      row.made_at, _aged(row))  # fmt: skip
+
+
+def _aged(row: GradeRow) -> str:
+    """Return in words that neither the grade nor a fitting is young enough for it to count on."""
+    months, day = int(setting("grade_months")), today()
+    given = dt.date.fromisoformat(row.made_at[:10])
+    if row.grade in ("D", "barred") or not is_aged(given, day, months):
+        return ""
+    record = records_of(row.subject_kind, day, row.subject_id).get(row.subject_id, ())
+    last = max([given, *(lot.last for lot in record)])
+    if not is_aged(last, day, months):
+        return ""
+    return f"aged: neither graded nor fitted since {last}, confirm it or take it back"

@@ -121,6 +121,31 @@ def open_failures(part_ids: Iterable[int]) -> dict[int, tuple[int, str, str]]:
     return {part_id: (comeback_id, at[:10], cause) for part_id, comeback_id, at, cause in found}
 
 
+def lot_records(
+    kind: str, blameless: Sequence[str], before: str, subject_id: int | None = None
+) -> list[tuple[int, int, int | None, int, int, str, int]]:
+    """Return (subject, part, lot, counted, failed, last day, open failures) for each lot.
+
+    `kind` is "supplier", "maker" or "part"; a lot of None gathers the fittings of a part that name
+    none (no supplier has them). Counted are fittings up to the day `before` and those that failed;
+    causes in `blameless` are no failures. Open are failed pressure boundaries not explained.
+    """
+    subject = {"supplier": "l.supplier_id", "maker": "p.maker_id", "part": "f.part_id"}[kind]
+    marks = ",".join("?" * len(blameless))
+    found = sql.rows(
+        "WITH back AS (SELECT fitting_id, max(cause NOT IN (" + marks + ")) AS failed,"
+        " max(pressure_boundary = 1 AND explained = '') AS open FROM comeback GROUP BY fitting_id)"
+        f" SELECT {subject}, f.part_id, f.lot_id,"
+        " sum(substr(f.at, 1, 10) <= ? OR coalesce(b.failed, 0)), sum(coalesce(b.failed, 0)),"
+        " substr(max(f.at), 1, 10), sum(coalesce(b.open, 0)) FROM fitting f"
+        " JOIN part p ON p.id = f.part_id LEFT JOIN lot l ON l.id = f.lot_id"
+        f" LEFT JOIN back b ON b.fitting_id = f.id WHERE {subject} IS NOT NULL"
+        f" AND (? IS NULL OR {subject} = ?) GROUP BY {subject}, f.part_id, f.lot_id",
+        (*blameless, before, subject_id, subject_id),
+    )
+    return [(*row,) for row in found]
+
+
 def explain(comeback_id: int, text: str, *, by: Stamp) -> None:
     """Store what was found out about a comeback."""
     sql.run(
