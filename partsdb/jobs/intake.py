@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
+from importers.rows import Profile
 from partsdb.jobs.answers import BatchAnswer, PlanLine
 from partsdb.jobs.batch_plan import counts_of, plan_of, refused_of
 from partsdb.jobs.changes import list_before, renewal_of, waiting_lines
@@ -161,6 +162,20 @@ class _Batch:
             and not line.twin
             and self._lines.sells_own(line)
         ]
+
+
+def _with_currency(read: ReadList) -> list[Profile]:
+    """Return the layouts with the currency that was assumed where the list names none.
+
+    So a stored batch says the same again without the flag or the terms of that day.
+    """
+    assumed = {
+        line.listed.offer.currency
+        for line in read.lines
+        if line.listed.offer and not line.listed.row.fields.get("currency")
+    }
+    currency = assumed.pop() if len(assumed) == 1 else ""
+    return [replace(each, currency=each.currency or currency) for each in read.source.profiles]
 
 
 def _waiting(held: Sequence[str]) -> tuple[str, ...]:
