@@ -90,5 +90,5 @@ def _make_way(database: Path) -> None:
         raise UsageError(
             f"{database} is not a demo and is left as it is", hint="name another folder"
         )
-    for path in database.parent.glob(f"{database.name}*"):
-        path.unlink()
+    for ending in ("", "-wal", "-shm", "-journal"):
+        database.with_name(database.name + ending).unlink(missing_ok=True)
