@@ -181,12 +181,24 @@ class RebuildAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanLine:
+    """One offer that comes or goes, or a row refused: `what`, its place, both prices, and why."""
+
+    what: str
+    place: str
+    code: str
+    was: str
+    now: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
 class BatchAnswer:
     """`pricelist read`: what the file holds, what storing it does or did, and what was assumed.
 
     `batch` is None after a dry run. `summary` counts readings; `changes` counts offers that are
     new, changed, same or gone against what this supplier offers now; `problems` name rows of
-    which no offer was taken, and why.
+    which no offer was taken, and why. `plan` holds every line that is not the same as before.
     """
 
     batch: int | None
@@ -201,3 +213,4 @@ class BatchAnswer:
     assumptions: tuple[str, ...] = ()
     skipped: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    plan: tuple[PlanLine, ...] = ()

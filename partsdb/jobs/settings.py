@@ -85,6 +85,7 @@ KINDS = {
     "grade_lot_cap": _Kind("10", "fittings of one lot that count at most", _whole),
     "grade_months": _Kind("24", "months without a fitting after which a grade is aged", _whole),
     "warranty_days": _Kind("90", "days after which a fitting without comeback counts", _whole),
+    "price_jump": _Kind("0.3", "a price that moves by more waits for a person", _share),
     "inspect_rate": _Kind("0.10", "share of bad pieces that a sample must find", _share),
     "inspect_risk": _Kind("0.10", "risk of not finding it", _share),
 }

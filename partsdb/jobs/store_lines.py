@@ -5,13 +5,14 @@ The same for a whole list and for one line that a person decided later: the same
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 
+from partsdb.jobs.list_compare import RAISED
 from partsdb.jobs.own_parts import OwnParts
 from partsdb.jobs.reading_list import ReadLine, ReadList
 from partsdb.matching.readings import MATCHER_VERSION, ReadingKind
-from partsdb.rules.facts import EvidenceLevel
+from partsdb.rules.facts import ClaimKind, EvidenceLevel
 from partsdb.store import claims, edges, lists, offers
 from partsdb.store.rows import NewClaim, NewEdge, NewOffer, Stamp, SupplierRow
 from partsdb.store.rows_lists import NewReading
@@ -20,10 +21,21 @@ OWN = (ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
 
 
 class LineStore:
-    """Lines of one list on their way into the store."""
+    """Lines of one list on their way into the store.
 
-    def __init__(self, read: ReadList, supplier: SupplierRow, by: Stamp) -> None:
+    `held` says by the index of a line why its offer waits for a person; a rating that rose waits
+    with it.
+    """
+
+    def __init__(
+        self,
+        read: ReadList,
+        supplier: SupplierRow,
+        by: Stamp,
+        held: Mapping[int, str] | None = None,
+    ) -> None:
         self._read, self._supplier, self._by = read, supplier, by
+        self._held = held or {}
         self._own = OwnParts(supplier, by)
 
     def known_parts(self) -> list[int | None]:
@@ -51,9 +63,10 @@ class LineStore:
         claims.add_claims(
             (
                 NewClaim(part_id, claim, line_id, list_id)
-                for line, line_id, own_id in rows
+                for index, (line, line_id, own_id) in enumerate(rows)
                 if (part_id := _sold(line, own_id)) is not None
                 for claim in line.claims
+                if claim.kind is not ClaimKind.RATING or RAISED not in self._held.get(index, "")
             ),
             by=self._by,
         )
@@ -83,17 +96,30 @@ class LineStore:
         self, line_ids: Sequence[int | None], part_ids: Sequence[int | None], list_id: int | None
     ) -> list[NewOffer]:
         """Return the offers of the lines whose part is certain and whose price is not disputed."""
+        return [offer for _, offer in self._offers(line_ids, part_ids, list_id)]
+
+    def planned(self, part_ids: Sequence[int | None]) -> list[tuple[ReadLine, NewOffer]]:
+        """Return each line that makes an offer with it, before anything is stored."""
+        return self._offers([None] * len(part_ids), part_ids, None)
+
+    def _offers(
+        self, line_ids: Sequence[int | None], part_ids: Sequence[int | None], list_id: int | None
+    ) -> list[tuple[ReadLine, NewOffer]]:
         rows = zip(self._read.lines, line_ids, part_ids, strict=True)
         return [
-            NewOffer(
-                supplier_id=self._supplier.id,
-                part_id=part_id,
-                code=line.listed.text.code,
-                line_id=line_id,
-                price_list_id=list_id,
-                **asdict(line.listed.offer),
+            (
+                line,
+                NewOffer(
+                    supplier_id=self._supplier.id,
+                    part_id=part_id,
+                    code=line.listed.text.code,
+                    line_id=line_id,
+                    price_list_id=list_id,
+                    held=self._held.get(index, ""),
+                    **asdict(line.listed.offer),
+                ),
             )
-            for line, line_id, own_id in rows
+            for index, (line, line_id, own_id) in enumerate(rows)
             if line.listed.offer and not line.twin and (part_id := _sold(line, own_id)) is not None
         ]
 

@@ -24,7 +24,8 @@ _LIST = (
     " l.currency, l.valid_from, l.valid_to, l.profiles, l.assumptions, l.skipped, l.withdrawn_at,"
     " l.withdrawn_why, (SELECT count(*) FROM line WHERE price_list_id = l.id),"
     # Offers of lines that were read anew since are not counted; a withdrawn list counts its last.
-    " (SELECT count(*) FROM offer WHERE price_list_id = l.id AND withdrawn_at IS l.withdrawn_at)"
+    " (SELECT count(*) FROM offer WHERE price_list_id = l.id AND withdrawn_at IS l.withdrawn_at),"
+    " l.renews_id"
     " FROM price_list l JOIN supplier s ON s.id = l.supplier_id"
 )
 _READING = (
@@ -64,10 +65,10 @@ def add_list(new: NewList, *, by: Stamp) -> int:
     return sql.insert(
         "price_list",
         "supplier_id, file_name, sha256, reader, read_at, read_by, currency, valid_from, valid_to,"
-        " profiles, assumptions, skipped",
+        " profiles, assumptions, skipped, renews_id",
         (new.supplier_id, new.file_name, new.sha256, new.reader, by.at, by.who, new.currency,
          new.valid_from, new.valid_to, sql.to_json(new.profiles), sql.to_json(new.assumptions),
-         sql.to_json(new.skipped)),
+         sql.to_json(new.skipped), new.renews_id),
     )  # fmt: skip
 
 
@@ -124,6 +125,16 @@ def readings_of(list_id: int) -> list[ReadingRow]:
     return [
         ReadingRow(*[*row[:7], tuple(sql.from_json(row[7])), row[8]]) for row in newest.values()
     ]
+
+
+def code_keys_of(list_id: int) -> set[str]:
+    """Return the keys of the codes that the articles of a list have."""
+    found = sql.rows(
+        "SELECT DISTINCT code_key FROM line WHERE price_list_id = ? AND kind = 'item'"
+        " AND code_key <> ''",
+        (list_id,),
+    )
+    return {key for (key,) in found}
 
 
 def saved_profiles(supplier_id: int) -> dict[str, Any]:

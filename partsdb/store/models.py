@@ -89,6 +89,7 @@ class PriceList(Row):
     skipped = TextField(default="[]")
     withdrawn_at = TextField(null=True)
     withdrawn_why = TextField(default="")
+    renews = link("self", null=True)
 
 
 class ListProfile(Row):

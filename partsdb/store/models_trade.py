@@ -27,6 +27,7 @@ class Offer(Row):
     price_list = link(PriceList, null=True)
     made_at = TextField()
     withdrawn_at = TextField(null=True)
+    held = TextField(default="")
 
 
 class PriceBreak(Row):

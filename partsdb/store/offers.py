@@ -10,12 +10,19 @@ from partsdb.store.rows import NewOffer, OfferRow, Stamp
 
 _COLUMNS = (
     "id, supplier_id, part_id, code, price_e4, price_per, currency, pack_units, min_units, unit,"
-    " lead_days, stock, valid_from, valid_to, line_id, price_list_id, made_at"
+    " lead_days, stock, valid_from, valid_to, line_id, price_list_id, made_at, held"
 )
 _OFFER = (
     "SELECT o.id, o.supplier_id, s.name, o.part_id, o.code, o.price_e4, o.price_per, o.currency,"
     " o.pack_units, o.min_units, o.unit, o.lead_days, o.stock, o.valid_from, o.valid_to,"
     " o.price_list_id, o.made_at FROM offer o JOIN supplier s ON s.id = o.supplier_id"
+)
+
+# Every list that a live one, in force on the day, took the place of: the whole chain behind it.
+_RENEWED = (
+    "WITH RECURSIVE renewed (id) AS (SELECT renews_id FROM price_list WHERE renews_id IS NOT NULL"
+    " AND withdrawn_at IS NULL AND coalesce(valid_from, ?) <= ? UNION SELECT p.renews_id"
+    " FROM price_list p JOIN renewed r ON r.id = p.id WHERE p.renews_id IS NOT NULL)"
 )
 
 
@@ -36,7 +43,7 @@ def _values(offer_id: int, o: NewOffer, by: Stamp) -> tuple[object, ...]:
     return (
         offer_id, o.supplier_id, o.part_id, o.code, o.price_e4, o.price_per, o.currency,
         o.pack_units, o.min_units, o.unit, o.lead_days, o.stock, o.valid_from, o.valid_to,
-        o.line_id, o.price_list_id, by.at,
+        o.line_id, o.price_list_id, by.at, o.held,
     )  # fmt: skip
 
 
@@ -44,13 +51,16 @@ def live_offers(part_ids: Iterable[int], as_of: str) -> list[OfferRow]:
     """Return the offers for the parts that count on the ISO date `as_of`.
 
     Of one supplier's offers of a part under one code those of the newest list or entry count: a
-    new list replaces the old price. Two prices for one code in one list are both returned.
+    new list replaces the old price. Two prices for one code in one list are both returned. What a
+    list in force has renewed is no longer offered, nor is what waits for a person.
     """
     found = sql.rows_for(
-        f"{_OFFER} WHERE o.withdrawn_at IS NULL AND coalesce(o.valid_from, ?) <= ?"
+        f"{_RENEWED} {_OFFER} WHERE o.withdrawn_at IS NULL AND o.held = ''"
+        " AND (o.price_list_id IS NULL OR o.price_list_id NOT IN (SELECT id FROM renewed))"
+        " AND coalesce(o.valid_from, ?) <= ?"
         " AND coalesce(o.valid_to, ?) >= ? AND o.part_id IN ({marks})",
         part_ids,
-        (as_of, as_of, as_of, as_of),
+        (as_of,) * 6,
     )
     newest: dict[tuple[object, ...], list[tuple[object, ...]]] = {}
     for row in sorted(found, key=_age):
@@ -68,6 +78,24 @@ def _age(row: Sequence[object]) -> tuple[str, int]:
 def _batch(row: Sequence[object]) -> tuple[object, object]:
     # Entered by hand each offer stands alone; those of a list came together.
     return (row[15], None) if row[15] is not None else (None, row[0])
+
+
+def held_offers(list_id: int) -> dict[int, str]:
+    """Return line id -> why its offer waits for a person, of one live list."""
+    found = sql.rows(
+        "SELECT line_id, held FROM offer WHERE price_list_id = ? AND held <> ''"
+        " AND withdrawn_at IS NULL AND line_id IS NOT NULL ORDER BY id",
+        (list_id,),
+    )
+    return dict(found)
+
+
+def release_offers(line_ids: Iterable[int]) -> int:
+    """Let the held offers of those lines count, and return how many did not before."""
+    return sum(
+        sql.run("UPDATE offer SET held = '' WHERE line_id = ? AND held <> ''", (line_id,))
+        for line_id in line_ids
+    )
 
 
 def offers_of_list(list_id: int) -> list[OfferRow]:

@@ -169,7 +169,10 @@ class PositionRow:
 
 @dataclass(frozen=True, slots=True)
 class NewOffer:
-    """An offer to be stored. `breaks` are (from units, price_e4), the price on the same basis."""
+    """An offer to be stored. `breaks` are (from units, price_e4), the price on the same basis.
+
+    `held` says why it waits for a person; until then it is offered to nobody.
+    """
 
     supplier_id: int
     part_id: int
@@ -187,6 +190,7 @@ class NewOffer:
     breaks: tuple[tuple[int, int], ...] = ()
     line_id: int | None = None
     price_list_id: int | None = None
+    held: str = ""
 
 
 @dataclass(frozen=True, slots=True)

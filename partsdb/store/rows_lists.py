@@ -20,11 +20,15 @@ class NewList:
     profiles: tuple[Any, ...] = ()
     assumptions: tuple[str, ...] = ()
     skipped: tuple[str, ...] = ()
+    renews_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class PriceListRow:
-    """A stored price list with its counts; `withdrawn_at` is None while it is live."""
+    """A stored price list with its counts; `withdrawn_at` is None while it is live.
+
+    `renews_id` is the earlier list of the supplier that it takes the place of.
+    """
 
     id: int
     supplier_id: int
@@ -44,6 +48,7 @@ class PriceListRow:
     withdrawn_why: str
     lines: int = 0
     offers: int = 0
+    renews_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

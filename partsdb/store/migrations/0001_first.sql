@@ -1,7 +1,8 @@
 -- The schema of partsdb. Text keys of numbers and names are stored and indexed.
 -- Money: *_minor is whole minor units; *_e4 a unit price in whole 1/10000ths of the major unit.
 -- Times are UTC, "YYYY-MM-DDTHH:MM:SSZ"; dates "YYYY-MM-DD". Rows that a price list brought in carry
--- its price_list_id and are live while withdrawn_at IS NULL. A row of stands_in with decided = 1 is a
+-- its price_list_id and are live while withdrawn_at IS NULL. An offer whose `held` is not '' waits for
+-- a person and is offered to nobody. A list that renews another takes its place as a whole. A row of stands_in with decided = 1 is a
 -- person's word and outranks every proposal; views *_now show the row that counts.
 
 CREATE TABLE setting (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
@@ -29,7 +30,8 @@ CREATE TABLE price_list (
     read_at TEXT NOT NULL, read_by TEXT NOT NULL, currency TEXT NOT NULL DEFAULT '',
     valid_from TEXT, valid_to TEXT,
     profiles TEXT NOT NULL DEFAULT '[]', assumptions TEXT NOT NULL DEFAULT '[]',
-    skipped TEXT NOT NULL DEFAULT '[]', withdrawn_at TEXT, withdrawn_why TEXT NOT NULL DEFAULT ''
+    skipped TEXT NOT NULL DEFAULT '[]', withdrawn_at TEXT, withdrawn_why TEXT NOT NULL DEFAULT '',
+    renews_id INTEGER REFERENCES price_list (id)
 ) STRICT;
 CREATE INDEX price_list_supplier ON price_list (supplier_id, read_at);
 CREATE UNIQUE INDEX price_list_once ON price_list (supplier_id, sha256) WHERE withdrawn_at IS NULL;
@@ -156,7 +158,7 @@ CREATE TABLE offer (
     min_units INTEGER NOT NULL DEFAULT 1, unit TEXT NOT NULL DEFAULT '', lead_days INTEGER,
     stock TEXT NOT NULL DEFAULT '', valid_from TEXT, valid_to TEXT,
     line_id INTEGER REFERENCES line (id), price_list_id INTEGER REFERENCES price_list (id),
-    made_at TEXT NOT NULL, withdrawn_at TEXT
+    made_at TEXT NOT NULL, withdrawn_at TEXT, held TEXT NOT NULL DEFAULT ''
 ) STRICT;
 CREATE INDEX offer_part ON offer (part_id);
 CREATE INDEX offer_list ON offer (price_list_id);

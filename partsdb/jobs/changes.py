@@ -1,0 +1,192 @@
+"""The change radar: a batch against the supplier's list before it; what is suspicious waits."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from importers.rows import RowKind
+from partsdb.errors import UsageError
+from partsdb.jobs.list_compare import (
+    RAISED,
+    Change,
+    Documented,
+    by_code,
+    key_of,
+    line_changes,
+    list_changes,
+)
+from partsdb.jobs.reading_list import ReadLine
+from partsdb.jobs.settings import share
+from partsdb.jobs.stored_list import live_head, stored_list
+from partsdb.matching.readings import ReadingKind
+from partsdb.rules.facts import ClaimKind, EvidenceLevel
+from partsdb.rules.numbers import number_key
+from partsdb.store import claims, events, lists, offers
+from partsdb.store.rows import NewClaim, Stamp
+
+# What counts as a document for a rating: not the supplier's own word, and not our inference.
+_SHOWS = (
+    EvidenceLevel.MAKERS_DOCUMENT,
+    EvidenceLevel.MEASURED_HERE,
+    EvidenceLevel.SUPPLIERS_DOCUMENT,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Renewal:
+    """The earlier list that a new one takes the place of: so many of its codes are in the new."""
+
+    list_id: int
+    shared: int
+    codes: int
+
+    @property
+    def text(self) -> str:
+        """Return the sentence that is stored with the new list."""
+        return (
+            f"this list renews batch {self.list_id}: {self.shared} of its {self.codes} codes are "
+            "in it; what is not in it is no longer offered"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class ChangesAnswer:
+    """What changed from one batch to the next; `waiting` counts the lines held for a person."""
+
+    batch: int
+    before: int | None
+    supplier: str
+    waiting: int
+    changes: tuple[Change, ...]
+
+
+def renewal_of(supplier_id: int, lines: Iterable[ReadLine]) -> Renewal | None:
+    """Return the newest live list of which at least half of the codes are in the new one.
+
+    A leaflet with other articles, or with a few of them, stands beside the list that was.
+    """
+    keys = {number_key(line.listed.text.code) for line in lines} - {""}
+    for head in lists.list_rows(supplier_id):
+        if head.withdrawn_at:
+            continue
+        before = lists.code_keys_of(head.id)
+        shared = len(before & keys)
+        if before and shared * 2 >= len(before):
+            return Renewal(head.id, shared, len(before))
+    return None
+
+
+def waiting_lines(lines: Sequence[ReadLine], before: int) -> dict[int, str]:
+    """Return index of a line -> why its offer waits for a person, against the batch before."""
+    was = by_code(stored_list(before).lines)
+    jump, documented = price_jump(), _documented(lines)
+    held: dict[int, str] = {}
+    for index, line in enumerate(lines):
+        if line.listed.row.kind is RowKind.ITEM and (old := was.get(key_of(line))):
+            changes = line_changes(old, line, jump, documented)
+            if said := [f"{c.kind}: {c.text}" for c in changes if c.waits]:
+                held[index] = "; ".join(said)
+    return held
+
+
+def changes_of(batch: int) -> ChangesAnswer:
+    """Return what a batch changed; raises NotFoundError or UsageError when it is not live."""
+    head = live_head(batch)
+    before = head.renews_id or _list_before(batch, head.supplier_id)
+    waiting = len(offers.held_offers(batch))
+    if before is None:
+        return ChangesAnswer(batch, None, head.supplier, waiting, ())
+    now = stored_list(batch).lines
+    found = list_changes(
+        by_code(stored_list(before).lines), by_code(now), price_jump(), _documented(now),
+        earlier=_earlier(head.supplier_id, before),
+    )  # fmt: skip
+    return ChangesAnswer(batch, before, head.supplier, waiting, tuple(found))
+
+
+def accept_changes(batch: int, codes: Sequence[str], by: Stamp) -> int:
+    """Let the held lines of those codes count, all of them without codes; return how many.
+
+    Raises UsageError for a code that waits for nobody.
+    """
+    live_head(batch)
+    held = offers.held_offers(batch)
+    lines = {line.id: line for line in lists.lines_of(batch) if line.id in held}
+    wanted = {number_key(code): code for code in codes}
+    keys = {
+        line_id: line.code_key or number_key(line.fields["fields"].get("maker_number", ""))
+        for line_id, line in lines.items()
+    }
+    if missing := [code for key, code in wanted.items() if key not in keys.values()]:
+        raise UsageError(
+            f"nothing of {', '.join(missing)} waits in batch {batch}",
+            hint=f"partsdb pricelist changes {batch} shows what waits",
+        )
+    chosen = [line_id for line_id in lines if not wanted or keys[line_id] in wanted]
+    offers.release_offers(chosen)
+    _store_ratings(batch, {each: held[each] for each in chosen}, by)
+    accepted = {lines[line_id].code: held[line_id] for line_id in chosen}
+    if accepted:
+        events.record("accept changes", ("price list", batch), {"lines": accepted}, by=by)
+    return len(chosen)
+
+
+def _store_ratings(batch: int, held: Mapping[int, str], by: Stamp) -> None:
+    """Store the ratings that waited with their lines, on the supplier's word as any other."""
+    if not any(RAISED in why for why in held.values()):
+        return
+    stored = lists.lines_of(batch)
+    readings = {row.line_id: row for row in lists.readings_of(batch)}
+    new = [
+        NewClaim(part_id, claim, line.id, batch)
+        for line, read in zip(stored, stored_list(batch).lines, strict=True)
+        if RAISED in held.get(line.id, "")
+        and (part_id := readings[line.id].own_part_id or readings[line.id].part_id) is not None
+        for claim in read.claims
+        if claim.kind is ClaimKind.RATING
+    ]
+    claims.add_claims(new, by=by)
+
+
+def price_jump() -> Fraction:
+    """Return by what share a price may move before a person is asked (the setting price_jump)."""
+    return share("price_jump")
+
+
+def _list_before(batch: int, supplier_id: int) -> int | None:
+    return next(
+        (r.id for r in lists.list_rows(supplier_id) if r.id < batch and not r.withdrawn_at), None
+    )
+
+
+def _earlier(supplier_id: int, before: int) -> frozenset[str]:
+    """Return the code keys of the supplier's live lists older than the one compared with."""
+    older = [r.id for r in lists.list_rows(supplier_id) if r.id < before and not r.withdrawn_at]
+    return frozenset().union(*(lists.code_keys_of(each) for each in older))
+
+
+def _documented(lines: Iterable[ReadLine]) -> Documented:
+    """Return a test whether a document of ours shows the part of a line at so many pascals."""
+    part_ids = {line.reading.part_id for line in lines} - {None}
+    best: dict[int, int] = {}
+    for row in claims.claims_of(part for part in part_ids if part is not None):
+        if row.claim.evidence in _SHOWS and row.pascals:
+            best[row.part_id] = max(best.get(row.part_id, 0), row.pascals)
+
+    def shown(line: ReadLine, pascals: int) -> bool:
+        return (
+            line.reading.kind is ReadingKind.OFFER
+            and best.get(line.reading.part_id or 0, 0) >= pascals
+        )
+
+    return shown
+
+
+def list_before(supplier_id: int, renewal: Renewal | None) -> int | None:
+    """Return the batch that a new list of the supplier is compared with, if there is any."""
+    if renewal is not None:
+        return renewal.list_id
+    return _list_before(sys.maxsize, supplier_id)

@@ -1,0 +1,225 @@
+"""Two lists of one supplier, line by line: what changed, and what of it waits for a person.
+
+A price beyond the setting, any rating that rose without a document, another unit, pack, material
+or part under the same code: none of these is taken on the supplier's word (handbook section 8).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from importers.rows import RowKind
+from partsdb.errors import InputRefusedError
+from partsdb.jobs.listed import ListedOffer
+from partsdb.jobs.reading_list import ReadLine
+from partsdb.matching.readings import ReadingKind
+from partsdb.rules.facts import Claim, ClaimKind
+from partsdb.rules.numbers import number_key
+from partsdb.rules.pressure import rating
+
+# A price that moved by about a power of ten is a slipped decimal mark or another price basis.
+_POWERS = (Fraction(10), Fraction(100), Fraction(1000))
+_SLIP_BAND = Fraction(3, 20)
+# In the reason why a line waits: its rating rose, and is not stored before a person says so.
+RAISED = "raised: "
+
+_Found = tuple[str, str, str, str, bool]  # kind, was, now, text, waits
+
+# Says whether a document or a measurement of ours shows a part (by its line) at so many pascals.
+Documented = Callable[[ReadLine, int], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change: its kind, where the line stands, both values, and whether it waits."""
+
+    kind: str
+    place: str
+    code: str
+    was: str
+    now: str
+    text: str
+    waits: bool = False
+
+
+def by_code(lines: Iterable[ReadLine]) -> dict[str, ReadLine]:
+    """Return the articles of a list by the key of their code; of a repeated code the first."""
+    found: dict[str, ReadLine] = {}
+    for line in lines:
+        if line.listed.row.kind in (RowKind.ITEM, RowKind.REFUSED) and (key := key_of(line)):
+            found.setdefault(key, line)
+    return found
+
+
+def key_of(line: ReadLine) -> str:
+    """Return what a line is known by in the next list: its code, else the maker's number."""
+    text = line.listed.text
+    return number_key(text.code) or number_key(text.maker_number)
+
+
+def line_changes(
+    was: ReadLine, now: ReadLine, jump: Fraction, documented: Documented
+) -> list[Change]:
+    """Return what changed between two lines of one code."""
+    found: list[_Found] = []
+    if was.listed.offer and now.listed.offer:
+        found += _offer_changes(was.listed.offer, now.listed.offer, jump)
+    elif was.listed.offer and not now.listed.offer:
+        why = "; ".join(now.listed.problems) or "no price is given"
+        found.append(("no price now", shown_price(was.listed.offer), "", why, True))
+    found += _rating_changes(was, now, documented)
+    found += _material_changes(was.claims, now.claims)
+    found += _reading_changes(was, now)
+    place, code = now.listed.row.place(), now.listed.text.code or now.listed.text.maker_number
+    return [
+        Change(kind, place, code, old, new, text, waits) for kind, old, new, text, waits in found
+    ]
+
+
+def _offer_changes(was: ListedOffer, now: ListedOffer, jump: Fraction) -> list[_Found]:
+    found = []
+    for kind, old, new in (
+        ("currency", was.currency, now.currency),
+        ("unit", was.unit.upper(), now.unit.upper()),
+        ("pack", str(was.pack_units), str(now.pack_units)),
+        ("minimum", str(was.min_units), str(now.min_units)),
+    ):
+        if old != new:
+            text = f"the {kind} was {old or 'not said'}, now {new or 'not said'}"
+            found.append((kind, old, new, text, kind != "minimum"))
+    if was.currency == now.currency:
+        found += _price_change(was, now, jump)
+    return found
+
+
+def _price_change(was: ListedOffer, now: ListedOffer, jump: Fraction) -> list[_Found]:
+    old, new = Fraction(was.price_e4, was.price_per), Fraction(now.price_e4, now.price_per)
+    if old == new:
+        return []
+    ratio = new / old
+    shown = shown_price(was), shown_price(now)
+    for power in _POWERS:
+        for factor, sign in ((power, "×"), (1 / power, "÷")):
+            if abs(ratio / factor - 1) <= _SLIP_BAND:
+                text = f"about {sign}{power}: a slipped decimal mark or another price basis?"
+                return [(f"price {sign}{power}", *shown, text, True)]
+    percent = f"{float(ratio - 1) * 100:+.1f} %"
+    if abs(ratio - 1) > jump:
+        text = f"{percent}, more than the {float(jump):.0%} that pass unasked"
+        return [("price jump", *shown, text, True)]
+    return [("price", *shown, percent, False)]
+
+
+def shown_price(offer: ListedOffer) -> str:
+    """Return "72.5 EUR" or "340 EUR per 100"."""
+    amount = Decimal(offer.price_e4).scaleb(-4).normalize()
+    basis = f" per {offer.price_per}" if offer.price_per != 1 else ""
+    return f"{amount:f} {offer.currency}{basis}"
+
+
+def _rating_changes(was: ReadLine, now: ReadLine, documented: Documented) -> list[_Found]:
+    """A rating is compared per piece and basis, by the lowest figure that the line states."""
+    old, new = _ratings(was.claims), _ratings(now.claims)
+    found = []
+    for key in sorted(old.keys() | new.keys()):
+        before, after = old.get(key), new.get(key)
+        what = " ".join(part for part in key if part)
+        name = f"rating {what}".strip()
+        if before and after and before[0] < after[0]:
+            shown = documented(now, after[0])
+            text = "raised, and a document shows it" if shown else "raised without a document"
+            found.append((f"{name} raised", before[1], after[1], text, not shown))
+        elif before and after and before[0] > after[0]:
+            text = "lowered: what is in stock may be less than was thought"
+            found.append((f"{name} lowered", before[1], after[1], text, True))
+        elif before and not after:
+            found.append((f"{name} gone", before[1], "", "no longer stated", False))
+        elif after and not before:
+            found.append((f"{name} new", "", after[1], "stated for the first time", False))
+    return found
+
+
+def _ratings(claims: Iterable[Claim]) -> dict[tuple[str, str], tuple[int, str]]:
+    found: dict[tuple[str, str], tuple[int, str]] = {}
+    for claim in claims:
+        if claim.kind is not ClaimKind.RATING:
+            continue
+        try:
+            pascals = rating(claim.value, in_pressure_context=True).pascals
+        except InputRefusedError:
+            continue
+        key = claim.about, claim.basis
+        found[key] = min(found.get(key, (pascals, claim.value)), (pascals, claim.value))
+    return found
+
+
+def _material_changes(was: Sequence[Claim], now: Sequence[Claim]) -> list[_Found]:
+    old, new = _materials(was), _materials(now)
+    return [
+        (
+            f"material {about}".strip(), ", ".join(sorted(old[about])),
+            ", ".join(sorted(new[about])), "another material is claimed than before", True,
+        )
+        for about in sorted(old.keys() & new.keys())
+        if old[about] != new[about]
+    ]  # fmt: skip
+
+
+def _materials(claims: Iterable[Claim]) -> dict[str, frozenset[str]]:
+    found: dict[str, frozenset[str]] = {}
+    for claim in claims:
+        if claim.kind is ClaimKind.MATERIAL:
+            found[claim.about] = found.get(claim.about, frozenset()) | {claim.value.casefold()}
+    return found
+
+
+def _reading_changes(was: ReadLine, now: ReadLine) -> list[_Found]:
+    """Another part under the same code, or a claim to replace one that was not made before."""
+    old, new = was.reading, now.reading
+    if new.kind is ReadingKind.REPLACEMENT and (new.kind, new.part_id) != (old.kind, old.part_id):
+        text = "claims for the first time to replace a part of ours: proposed, not approved"
+        return [("replacement", old.kind.value, new.kind.value, text, False)]
+    if old.part_id != new.part_id and None not in (old.part_id, new.part_id):
+        text = "the code was taken for another part before: has the supplier given it anew?"
+        said = was.listed.text.description, now.listed.text.description
+        return [("another part", *said, text, True)]
+    if now.listed.row.kind is RowKind.REFUSED and was.listed.row.kind is RowKind.ITEM:
+        return [("refused", "", "", "; ".join(now.listed.row.notes), True)]
+    return []
+
+
+def list_changes(
+    was: Mapping[str, ReadLine],
+    now: Mapping[str, ReadLine],
+    jump: Fraction,
+    documented: Documented,
+    *,
+    earlier: frozenset[str] = frozenset(),
+) -> list[Change]:
+    """Return all changes, what waits first; `earlier` are code keys of lists before the last."""
+    found: list[Change] = []
+    for key, line in now.items():
+        if key in was:
+            found += line_changes(was[key], line, jump, documented)
+        else:
+            found.append(_arrived(line, is_back=key in earlier))
+    found += [_gone(line) for key, line in was.items() if key not in now and line.listed.offer]
+    return sorted(found, key=lambda change: not change.waits)
+
+
+def _arrived(line: ReadLine, *, is_back: bool) -> Change:
+    text = line.listed.text
+    price = shown_price(line.listed.offer) if line.listed.offer else ""
+    kind = "returned" if is_back else "new"
+    if line.reading.kind is ReadingKind.REPLACEMENT and not is_back:
+        kind = "new replacement"
+    return Change(kind, line.listed.row.place(), text.code, "", price, text.description)
+
+
+def _gone(line: ReadLine) -> Change:
+    text, offer = line.listed.text, line.listed.offer
+    price = shown_price(offer) if offer else ""
+    return Change("gone", line.listed.row.place(), text.code, price, "", text.description)
