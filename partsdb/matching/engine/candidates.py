@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.index import Index
 
 # How many parts one number or one triple of words may lead to.
-MOST_ALIKE, _MOST_NEAR, _MOST_BEGUN, _MOST_BY_WORDS = 40, 64, 60, 60
-_KEPT_BY_WORDS = 15
+MOST_ALIKE, MOST_NEAR, MOST_BEGUN, MOST_BY_WORDS = 40, 64, 60, 60
+KEPT_BY_WORDS = 15
 
 
 def by_key(numbers: Numbers, index: Index) -> Pairs:
@@ -59,9 +59,9 @@ def by_edit(numbers: Numbers, index: Index) -> Pairs:
     at = np.flatnonzero(numbers.keys.lengths >= SHORTEST_KEY)
     keys = some_keys(numbers.keys, at)
     lost, owner, place = hashes_without_one(numbers.sums[at], keys.rows, keys.lengths)
-    both = index.probe("by_lost", lost, most=_MOST_NEAR)
+    both = index.probe("by_lost", lost, most=MOST_NEAR)
     longer = index.probe("by_key", lost, most=MOST_ALIKE)
-    shorter = index.probe("by_lost", numbers.hashes[at], most=_MOST_NEAR)
+    shorter = index.probe("by_lost", numbers.hashes[at], most=MOST_NEAR)
     mine = owner[both.query]
     one = _one_edit(keys, index, (mine, both.row, place[both.query], both.mark))
     kept = one > 0
@@ -104,7 +104,7 @@ def by_head(numbers: Numbers, index: Index, at: I64) -> Pairs:
     for segment, offset in index.segments():
         table = segment["head"]
         start = np.searchsorted(table, first)
-        counts = np.minimum(np.searchsorted(table, last, "right") - start, _MOST_BEGUN)
+        counts = np.minimum(np.searchsorted(table, last, "right") - start, MOST_BEGUN)
         place = np.repeat(start - (np.cumsum(counts) - counts), counts) + np.arange(counts.sum())
         row = segment["head_row"][place].astype(np.int64) + offset
         line = np.repeat(at, counts)
@@ -121,7 +121,7 @@ def by_words(matrix: I32, order: I32, index: Index, at: I64) -> Pairs:
     import numpy as np
 
     hashes, owner = triples(matrix[at], order)
-    hits = index.probe("by_triple", hashes, most=_MOST_BY_WORDS)
+    hits = index.probe("by_triple", hashes, most=MOST_BY_WORDS)
     line = at[owner[hits.query]].astype(np.int64)
     # One sortable number a pair: fewer rows than 2^36, and at most ten triples of five words.
     pair = np.sort((line << 36) | hits.row)
@@ -130,5 +130,5 @@ def by_words(matrix: I32, order: I32, index: Index, at: I64) -> Pairs:
     line, row = pair[first] >> 36, pair[first] & ((1 << 36) - 1)
     ranked = np.sort((line << 40) | ((15 - votes) << 36) | row)
     line, row = ranked >> 40, ranked & ((1 << 36) - 1)
-    kept = first_few(line, _KEPT_BY_WORDS)
+    kept = first_few(line, KEPT_BY_WORDS)
     return as_pairs(line[kept], row[kept], Way.WORDS)

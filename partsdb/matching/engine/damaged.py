@@ -19,11 +19,14 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.index import Index
 
 LONGEST_AFFIX, SHORTEST_AFFIX = 6, 2
-_WAY_OF = {SCIENTIFIC: Way.SCIENTIFIC, DATE: Way.DATE, LEADING_ZEROS: Way.ZEROS}
+WAY_OF = {SCIENTIFIC: Way.SCIENTIFIC, DATE: Way.DATE, LEADING_ZEROS: Way.ZEROS}
 # As keys write them: an umlaut falls out.
-_MONTHS = "JAN FEB MAR MRZ MRR APR MAY MAI JUN JUL AUG SEP OCT OKT NOV DEC DEZ"
-_MONTH_STARTS = tuple(int.from_bytes(month.encode(), "big") for month in _MONTHS.split())
-_MAY_BE_DAMAGED = re.compile(
+MONTHS = (
+    "JAN", "FEB", "MAR", "MRZ", "MRR", "APR", "MAY", "MAI", "JUN", "JUL", "AUG", "SEP", "OCT",
+    "OKT", "NOV", "DEC", "DEZ",
+)  # fmt: skip
+_MONTH_STARTS = tuple(int.from_bytes(month.encode(), "big") for month in MONTHS)
+MAY_BE_DAMAGED = re.compile(
     r"[='\" ]*[\d.,' ]*\d(?:E\+?\d{1,3})?[ '\"]*|.*(?:\d[-/. ]+[A-ZÄ]{3,9}|[A-ZÄ]{3,9}[-/. ]*\d).*"
     r"|\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}(?: 00:00:00)?",
     re.IGNORECASE,
@@ -47,15 +50,13 @@ def by_form(numbers: Numbers, index: Index, at: I64) -> Pairs:
     ways: list[int] = []
     for line in _may_be_damaged(numbers.keys, np.setdiff1d(at, lost)).tolist():
         text = numbers.texts[line]
-        if _MAY_BE_DAMAGED.fullmatch(text):
-            # A sheet shows a date with a mark in it: "JAN4418" was typed, not made.
-            shown_date = any(mark in text for mark in "-/. ")
+        if MAY_BE_DAMAGED.fullmatch(text):
             for form, name in damages(text):
-                if name == DATE and not shown_date:
+                if name == DATE and not shows_date(text):
                     continue
                 forms.append(form)
                 owner.append(line)
-                ways.append(_WAY_OF.get(name, Way.VALUE))
+                ways.append(WAY_OF.get(name, Way.VALUE))
     hits = index.probe("by_form", hashes_of(forms), most=MOST_ALIKE)
     owners, way = np.array(owner, dtype=np.int64), np.array(ways, dtype=np.int32)
     found.append(as_pairs(owners[hits.query], hits.row, Way.VALUE))
@@ -66,6 +67,11 @@ def by_form(numbers: Numbers, index: Index, at: I64) -> Pairs:
         as_pairs(owners[np.array(typed, dtype=np.int64)][plain.query], plain.row, Way.VALUE)
     )
     return joined(found)
+
+
+def shows_date(text: str) -> bool:
+    """Say whether a code has the mark that a sheet shows in a date: "JAN4418" was typed."""
+    return any(mark in text for mark in "-/. ")
 
 
 def _may_be_damaged(keys: Keys, at: I64) -> I64:

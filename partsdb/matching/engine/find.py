@@ -6,7 +6,6 @@ lie. What is found is offered; nothing here decides.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -14,9 +13,8 @@ from pathlib import Path
 
 from partsdb.matching.engine.decision import WAY_RANK, Way
 from partsdb.matching.engine.hashing import LONGEST, deletion_hashes, text_hash
-from partsdb.matching.engine.heads import head_bounds
-from partsdb.matching.engine.index import read_contents
-from partsdb.matching.engine.mapped import MappedSegment
+from partsdb.matching.engine.mapped_index import MappedIndex
+from partsdb.matching.engine.tables import MOST_MARK
 from partsdb.matching.engine.texts import plain_words, short_key
 from partsdb.rules.numbers import number_fold
 from partsdb.rules.spreadsheet import damages
@@ -35,27 +33,14 @@ class Found:
 
 
 class Finder:
-    """Answers questions from an index folder; opening it costs next to nothing."""
+    """Answers questions from an index folder."""
 
     def __init__(self, folder: Path) -> None:
-        contents = read_contents(folder)
-        self.segments: list[tuple[MappedSegment, int]] = []
-        if contents is None:
-            return
-        base = MappedSegment(folder / contents.base, contents.parts)
-        self.segments.append((base, 0))
-        if contents.delta:
-            delta = MappedSegment(folder / contents.delta, contents.changes)
-            self.segments.append((delta, contents.parts))
-
-    @property
-    def is_ready(self) -> bool:
-        """Say whether there is an index."""
-        return bool(self.segments)
+        self.index = MappedIndex(folder)
 
     def find(self, text: str, *, limit: int = 10) -> list[Found]:
         """Return the best few parts for a code, some words, or both; best first, ties by id."""
-        if not self.segments:
+        if not self.index.is_ready:
             return []
         ways: dict[int, Way] = {}
         for row, way in self._by_codes(text):
@@ -65,9 +50,10 @@ class Finder:
             for row in self._by_words([word for word, _ in words]):
                 ways.setdefault(row, Way.WORDS)
         scored = [
-            Found(self._part_id(row), WAY_RANK[way] + self._explained(words, row), way)
+            Found(
+                self.index.value("part_id", row), WAY_RANK[way] + self._explained(words, row), way
+            )
             for row, way in ways.items()
-            if self._is_living(row)
         ]
         return sorted(scored, key=lambda each: (-each.score, each.part_id))[:limit]
 
@@ -85,7 +71,8 @@ class Finder:
             yield from ((row, Way.LOOKALIKE) for row in self._probe("by_fold", text_hash(fold)))
         near = list(self._one_edit(key))
         yield from ((row, Way.EDIT) for row in near)
-        yield from ((row, Way.BEGINS) for row in self._begins(key))
+        begun = self.index.beginning(key, most=_MOST_BEGUN)
+        yield from ((row, Way.BEGINS) for row in begun)
         if exact:
             return
         for length in range(1, min(_LONGEST_AFFIX, len(key) - _SHORTEST) + 1):
@@ -95,56 +82,34 @@ class Finder:
                     yield from ((row, Way.EDIT) for row in self._one_edit(rest))
 
     def _one_edit(self, key: str) -> Iterator[int]:
-        """Yield the rows of parts whose key is one edit away."""
+        """Yield the rows of parts whose key is one edit away, or little more."""
         yield from self._probe("by_lost", text_hash(key))
-        for value, _ in deletion_hashes(key):
-            yield from self._probe("by_lost", value)
+        for value, place in deletion_hashes(key):
             yield from self._probe("by_key", value)
-
-    def _begins(self, key: str) -> Iterator[int]:
-        """Yield the rows of parts whose number begins with the key."""
-        low, high = head_bounds(key)
-        for segment, offset in self.segments:
-            heads, rows = segment["head"].values, segment["head_row"].values
-            place = bisect_left(heads, low)
-            stop = min(place + _MOST_BEGUN, len(heads))
-            while place < stop and heads[place] <= high:
-                yield rows[place] + offset
-                place += 1
+            for row, mark in self.index.probe("by_lost", value, most=_MOST_ALIKE):
+                if abs(min(place, MOST_MARK) - mark) < 2:
+                    yield row
 
     def _probe(self, table: str, value: int) -> Iterator[int]:
-        for segment, offset in self.segments:
-            for row in segment.probe(table, value, most=_MOST_ALIKE):
-                yield row + offset
+        return (row for row, _ in self.index.probe(table, value, most=_MOST_ALIKE))
 
     def _words(self, text: str) -> list[tuple[int, int]]:
         """Return the words of the text that the catalogue knows, with their weights."""
         known = []
-        base = self.segments[0][0]
-        total = len(base["word_hash"].values)
         for word in dict.fromkeys(plain_words(text)):
-            value = text_hash(word[:LONGEST])
-            place = base.place_of("word_hash", value)
+            value = text_hash(word.encode()[:LONGEST])
+            place = self.index.word(value)
             if place >= 0:
-                place = base["word_meant"].values[place]
-            elif len(self.segments) > 1:
-                late = self.segments[1][0].place_of("word_hash", value)
-                place = total + late if late >= 0 else -1
-            if place < 0 and (worn := base.place_of("spelling_hash", value)) >= 0:
-                place = base["spelling_word"].values[worn]
+                place = int(self.index.of_word("word_meant", place))
+            else:
+                place, _ = self.index.spelled(value)
             if place >= 0:
-                known.append((place, self._rarity(place)))
+                known.append((place, int(self.index.of_word("word_rarity", place))))
         return known
-
-    def _rarity(self, word: int) -> int:
-        values = self.segments[0][0]["word_rarity"].values
-        if word < len(values):
-            return int(values[word])
-        return int(self.segments[1][0]["word_rarity"].values[word - len(values)])
 
     def _by_words(self, words: list[int]) -> Iterator[int]:
         """Yield the rows that hold the words, the rarest first; a word that leaves none is left."""
-        for segment, offset in self.segments:
+        for segment, offset in self.index.segments:
             starts, holder = segment["holder_start"].values, segment["holder"].values
             spans = [(starts[w + 1] - starts[w], w) for w in words if w + 1 < len(starts)]
             rows: set[int] = set()
@@ -152,30 +117,17 @@ class Finder:
                 held = holder[starts[word] : starts[word] + count]
                 both = rows.intersection(held) if rows else set(held)
                 rows = both or rows
-            yield from (row + offset for row in sorted(rows)[:_MOST_WEIGHED])
+            for row in sorted(rows)[:_MOST_WEIGHED]:
+                if self.index.is_living(row + offset):
+                    yield row + offset
 
     def _explained(self, words: list[tuple[int, int]], row: int) -> float:
         """Return the percent of the text's words that a part holds; the shorter one wins a tie."""
-        segment, at = self._of(row)
-        held = segment["facts"].row(at)[: segment["widths"].values[0]]
+        held, _ = self.index.facts(row)
         total = sum(weight for _, weight in words)
         seen = sum(weight for word, weight in words if word in held)
         length = sum(word >= 0 for word in held)
         return 100 * seen / total + 1 / (1 + length) if total else 0.0
-
-    def _of(self, row: int) -> tuple[MappedSegment, int]:
-        """Return the segment that holds a row, and its place in it."""
-        base = self.segments[0][0]
-        return (base, row) if row < base.parts else (self.segments[1][0], row - base.parts)
-
-    def _part_id(self, row: int) -> int:
-        segment, at = self._of(row)
-        return int(segment["part_id"].values[at])
-
-    def _is_living(self, row: int) -> bool:
-        if len(self.segments) < 2 or row >= self.segments[0][0].parts:
-            return True
-        return self.segments[1][0].place_of("removed", row) < 0
 
 
 def _codes(text: str) -> list[str]:

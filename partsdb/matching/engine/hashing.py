@@ -50,17 +50,17 @@ def finished(value: int) -> int:
     return value ^ (value >> 32)
 
 
-def text_sum(text: str) -> int:
+def text_sum(text: str | bytes) -> int:
     """Return the sum of one short text, to which that of a text behind it may be added."""
     weights, total, power = byte_weights(), 0, 1
-    for byte in text.encode():
+    for byte in text.encode() if isinstance(text, str) else text:
         total += weights[byte] * power
         power = power * BASE & MASK
     return total & MASK
 
 
-def text_hash(text: str) -> int:
-    """Return the 64-bit hash of one short text."""
+def text_hash(text: str | bytes) -> int:
+    """Return the 64-bit hash of one short text, or of its UTF-8 bytes."""
     return finished(text_sum(text))
 
 

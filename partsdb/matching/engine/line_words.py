@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 # Common practice, no source: what a word weighs that no part uses (thousandths, as rarity), and
 # how many tenths of its weight a word counts that was recognised from a worn spelling.
 UNKNOWN_WEIGHT, WORN_TENTHS = 4000, 7
-_SHORTEST_EDIT = 4
+SHORTEST_EDIT = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +103,7 @@ class WordFinder:
         place = self._spelling.find(hashes)
         meant: I32 = np.where(place >= 0, self._spelled[place], -1).astype(np.int32)
         letters = [i for i, text in enumerate(texts) if text.isalpha() and text.isascii()]
-        letters = [i for i in letters if meant[i] < 0 and _SHORTEST_EDIT <= len(texts[i]) <= 24]
+        letters = [i for i in letters if meant[i] < 0 and SHORTEST_EDIT <= len(texts[i]) <= 24]
         if letters:
             at = np.array(letters, dtype=np.int64)
             meant[at] = self._one_edit([texts[i] for i in letters])

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import mmap
 import re
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from pathlib import Path
 from typing import Any, cast
 
 from partsdb.errors import StoreError
-from partsdb.matching.engine.tables import PLACE_BITS, layout_for
+from partsdb.matching.engine.tables import MOST_MARK, PLACE_BITS, layout_for
 
 _CODES = {"<u8": "Q", "<i8": "q", "<i4": "i", "<f4": "f", "<u2": "H", "|u1": "B", "|b1": "?"}
 _HEADER = re.compile(r"'descr': '([^']+)'.*'shape': \((\d+),? ?(\d*)\)", re.DOTALL)
@@ -60,19 +60,26 @@ class MappedSegment:
                 ) from error
         return self._open[name]
 
-    def probe(self, table: str, value: int, *, most: int) -> list[int]:
-        """Return the rows that a table of packed entries holds for a hash, at most `most`."""
+    def probe(self, table: str, value: int, *, most: int) -> list[tuple[int, int]]:
+        """Return row and mark of the entries that a table holds for a hash, at most `most`."""
         entries, starts = self[table].values, self[f"{table}_start"].values
         low = self.layout.low_bits
         head = value >> low
         bucket = value >> 64 - (len(starts) - 1).bit_length() + 1
         place = bisect_left(entries, head << low, starts[bucket], starts[bucket + 1])
-        rows: list[int] = []
+        found: list[tuple[int, int]] = []
         mask = (1 << self.layout.row_bits) - 1
-        while place < len(entries) and entries[place] >> low == head and len(rows) < most:
-            rows.append(entries[place] >> PLACE_BITS & mask)
+        while place < len(entries) and entries[place] >> low == head and len(found) < most:
+            found.append((entries[place] >> PLACE_BITS & mask, entries[place] & MOST_MARK))
             place += 1
-        return rows
+        return found
+
+    def between(self, column: str, rows: str, bounds: tuple[int, int], *, most: int) -> list[int]:
+        """Return the rows whose value in a sorted column lies within bounds, at most `most`."""
+        values, low, high = self[column].values, *bounds
+        start = bisect_left(values, low)
+        stop = min(bisect_right(values, high), start + most)
+        return [self[rows].values[place] for place in range(start, stop)]
 
     def place_of(self, column: str, value: int) -> int:
         """Return where a value stands in a sorted column, -1 where it does not."""

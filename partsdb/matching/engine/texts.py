@@ -55,7 +55,17 @@ def plain_text(text: str) -> str:
 
 def plain_words(text: str) -> list[str]:
     """Return the words of one text, as `text_words` cuts a whole column."""
-    return [word.replace(",", ".") for word in _WORD.findall(plain_text(text.replace(_BREAK, " ")))]
+    return [word for word, _ in word_places(text)]
+
+
+def word_places(text: str) -> list[tuple[str, bool]]:
+    """Return the words of one text, each with whether one byte alone parts it from the next."""
+    plain = plain_text(text.replace(_BREAK, " "))
+    found = list(_WORD.finditer(plain))
+    ends = [match.end() for match in found]
+    gaps = [plain[end : match.start()] for end, match in zip(ends, found[1:], strict=False)]
+    touch = [*(len(gap.encode()) == 1 for gap in gaps), False]
+    return [(m[0].replace(",", "."), near) for m, near in zip(found, touch, strict=False)]
 
 
 def short_key(number: str) -> str:

@@ -13,6 +13,7 @@ from partsdb.matching.engine.decision import Way
 from partsdb.matching.engine.find import Finder, find_parts
 from partsdb.matching.engine.index import Index
 from partsdb.matching.engine.mapped import MappedArray
+from partsdb.matching.engine.mapped_index import MappedIndex
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -55,7 +56,7 @@ def test_nothing_near_finds_nothing(index: Index, text: str) -> None:
 
 
 def test_a_finder_without_an_index_is_not_ready(tmp_path: Path) -> None:
-    assert not Finder(tmp_path).is_ready
+    assert not MappedIndex(tmp_path).is_ready and Finder(tmp_path).find("24-1190") == []
 
 
 def test_a_file_that_is_no_array_is_refused(tmp_path: Path) -> None:
