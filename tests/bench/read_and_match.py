@@ -70,9 +70,11 @@ def timed_read(database: Path, price_list: Path) -> tuple[float, float, dict[str
     started = time.perf_counter()
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     seconds = time.perf_counter() - started
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    print(f"of these, processor seconds: {used.ru_utime + used.ru_stime:.1f}")
     if done.returncode:
         raise SystemExit(done.stdout + done.stderr)
-    megabytes = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    megabytes = used.ru_maxrss / 1024
     return seconds, megabytes, json.loads(done.stdout)["data"]["summary"]
 
 
