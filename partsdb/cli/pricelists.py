@@ -1,24 +1,28 @@
-"""Commands about suppliers' price lists: read, show, withdraw."""
+"""Commands about suppliers' price lists: read, show, changes, withdraw."""
 
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from partsdb.cli.context import database, day, emit, progress
+from partsdb.cli import reviews
+from partsdb.cli.context import database, day, emit, note, progress
 
 app = typer.Typer(help="Suppliers' price lists.", no_args_is_help=True, rich_markup_mode=None)
 
 
 def register(root: typer.Typer) -> None:
     """Add these commands to the console script."""
+    reviews.register(app)
     root.add_typer(app, name="pricelist")
 
 
 @app.command()
 def read(
     ctx: typer.Context,
-    file: Annotated[Path, typer.Argument(help="The list, of any kind that README.md names.")],
+    file: Annotated[
+        Path, typer.Argument(help="The list: a spreadsheet, text, PDF or trade document.")
+    ],
     supplier: Annotated[str, typer.Option(help="Who sent it.")],
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Only say what would be stored.")
@@ -60,6 +64,33 @@ def show(
         table=lambda width: rows_text(rows, width, "no price lists"),
         rows=rows,
     )
+
+
+@app.command()
+def changes(
+    ctx: typer.Context,
+    batch: Annotated[int, typer.Argument(help="The newer batch's number.")],
+    accept: Annotated[
+        list[str] | None,
+        typer.Option("--accept", help="Let the waiting line of this code count.", metavar="CODE"),
+    ] = None,
+    accept_all: Annotated[
+        bool, typer.Option("--accept-all", help="Let every waiting line count.")
+    ] = False,
+) -> None:
+    """What changed since the supplier's last list, and what of it waits for a person."""
+    from partsdb.jobs.changes import accept_changes, changes_of
+    from partsdb.jobs.who import stamp
+    from partsdb.render.batch import changes_text
+    from partsdb.render.output import plain
+
+    with database(ctx, write=bool(accept or accept_all)):
+        done = accept_changes(batch, accept or (), stamp()) if accept or accept_all else 0
+        answer = changes_of(batch)
+    if done:
+        note(ctx, f"{done} lines count from now on")
+    rows = [plain(change) for change in answer.changes]
+    emit(ctx, answer, table=lambda width: changes_text(answer, width), rows=rows)
 
 
 @app.command()

@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from partsdb.matching.confidence import Precision, evidence_kind, precisions, was_right
+from partsdb.matching.confidence import (
+    SETTLED,
+    Precision,
+    evidence_kind,
+    precisions,
+    was_right,
+)
 from partsdb.matching.context import PastDecision
 from partsdb.matching.readings import Candidate, Evidence, Reading, ReadingKind
 from partsdb.matching.second_look import is_decided
@@ -13,6 +19,8 @@ from partsdb.store import line_history, lists
 from partsdb.store.rows_lists import WRONG_MATCH, DecisionRow, ReadingRow
 
 Key = tuple[str, str]
+# The reason of a decision about a settled line that was picked to be checked.
+CHECKED = "checked"
 
 
 def reading_of(row: ReadingRow) -> Reading:
@@ -57,7 +65,8 @@ def matcher_record() -> dict[str, Precision]:
     judged: dict[int, tuple[str, bool]] = {}
     for row, decision in line_history.judged_readings():
         reading = reading_of(row)
-        if not is_decided(reading) and _tells(reading, decision):
+        is_sample = reading.kind not in SETTLED or decision.reason.startswith(CHECKED)
+        if is_sample and not is_decided(reading) and _tells(reading, decision):
             judged[row.id] = (evidence_kind(reading), _is_right(reading, decision))
     return precisions(judged.values())
 

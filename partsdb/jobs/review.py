@@ -15,7 +15,7 @@ from importers.rows import RowKind
 from partsdb.errors import UsageError
 from partsdb.jobs.landing import home_currency
 from partsdb.jobs.listed import ListedLine, ListedOffer
-from partsdb.jobs.past import reading_of
+from partsdb.jobs.past import matcher_record, reading_of
 from partsdb.jobs.stored_list import as_listed, live_head
 from partsdb.matching.confidence import evidence_kind
 from partsdb.matching.readings import Candidate, Evidence, Reading, ReadingKind
@@ -107,7 +107,7 @@ def review(ask: ReviewAsk) -> Review:
     lines = {line.id: line for line in lists.lines_of(ask.batch)}
     items = {i: line for i, line in lines.items() if line.kind == RowKind.ITEM.value}
     pairs = [(row, items[row.line_id]) for row in readings if row.line_id in items]
-    chosen = _one_row(ask, pairs) if ask.row else _open(pairs) + _to_check(ask.check, pairs)
+    chosen = _one_row(ask, pairs) if ask.row else _open(pairs) + to_check(ask.check, pairs)
     return Review(
         batch=head.id,
         supplier=head.supplier,
@@ -136,10 +136,8 @@ def _one_row(ask: ReviewAsk, pairs: Sequence[Pair]) -> list[Pair]:
     return found
 
 
-def _to_check(wanted: int, pairs: Sequence[Pair]) -> list[Pair]:
+def to_check(wanted: int, pairs: Sequence[Pair]) -> list[Pair]:
     """Return some settled lines that nobody judged, of the kinds of evidence judged least here."""
-    from partsdb.jobs.past import matcher_record
-
     if not wanted:
         return []
     record = matcher_record()

@@ -7,6 +7,7 @@ import re
 from partsdb.errors import UsageError
 from partsdb.jobs.decisions import Answer
 from partsdb.jobs.named import the_part
+from partsdb.jobs.past import CHECKED
 from partsdb.jobs.review import Question
 from partsdb.matching.readings import ReadingKind
 from partsdb.store.rows_lists import WRONG_MATCH
@@ -21,10 +22,14 @@ GRAMMAR = (
 )
 
 
-def answer_of(typed: str, question: Question, *, reason: str = "") -> Answer:
-    """Return the answer that was typed; raises UsageError with the answers that there are."""
-    said = typed.strip()
-    kind, part_id = _meant(said, question)
+def answer_of(typed: str, question: Question, *, reason: str = "", picked: bool = False) -> Answer:
+    """Return the answer that was typed; raises UsageError with the answers that there are.
+
+    `picked` says that a settled line was picked to be checked: such answers make the record.
+    """
+    kind, part_id = _meant(typed.strip(), question)
+    if picked and question.reading != ReadingKind.TO_REVIEW.value:
+        reason = f"{CHECKED}: {reason}" if reason else CHECKED
     return Answer(question.line_id, question.reading_id, kind, part_id, reason)
 
 

@@ -64,7 +64,9 @@ class Sitting:
 
         What the answer settles along with its own question is asked no more.
         """
-        done = decide(self.ask.batch, [answer_of(typed, each) for each in questions], by)
+        picked = not self.ask.row
+        answers = [answer_of(typed, each, picked=picked) for each in questions]
+        done = decide(self.ask.batch, answers, by)
         changed = read_anew_since(self._open)
         fresh = {
             question.line_id: question

@@ -98,7 +98,9 @@ def _answer(row: Row, asked: dict[int, Question]) -> Answer | None:
     if row.whole("reading") != question.reading_id:
         row.bad("reading", "the line was read anew since the sheet was written; export it again")
         return None
-    return row.tried("answer", lambda: answer_of(typed, question, reason=row.text("why")), None)
+    return row.tried(
+        "answer", lambda: answer_of(typed, question, reason=row.text("why"), picked=True), None
+    )
 
 
 def _table(path: Path) -> Table:

@@ -3,7 +3,8 @@
 A reading's confidence is a rank until enough lines of its kind of evidence were judged here; then
 it is the lower bound of that kind's precision (Wilson, one-sided 95 %), and a kind whose bound is
 under the threshold settles nothing any more. Enough is what a faultless record would need to
-clear the threshold. Nothing is ever promoted: facts settle, the record only takes away.
+clear the threshold. Nothing is ever promoted: facts settle, the record only takes away. Of settled
+lines only those count that were picked to be checked: errors alone, as they turn up, are no sample.
 """
 
 from __future__ import annotations
@@ -46,14 +47,9 @@ class Precision:
         return wilson_interval(self.right, self.judged, Z_95_ONE_SIDED).low if self.judged else 0.0
 
     @property
-    def high(self) -> float:
-        """Return the upper bound of the precision, one-sided 95 % (Wilson)."""
-        return wilson_interval(self.right, self.judged, Z_95_ONE_SIDED).high if self.judged else 1.0
-
-    @property
     def is_doubted(self) -> bool:
         """Say whether the record speaks against settling lines by this kind of evidence."""
-        return (self.is_enough and self.low < THRESHOLD) or self.high < THRESHOLD
+        return self.is_enough and self.low < THRESHOLD
 
     @property
     def text(self) -> str:
