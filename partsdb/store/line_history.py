@@ -20,8 +20,7 @@ _DECISION = (
 )
 # A reading that a person's word made says so in its first piece of evidence.
 _BY_PEOPLE = (
-    "coalesce(json_extract(r.evidence, '$[0].evidence[0].name'), '')"
-    " IN ('decision', 'wrong match')"
+    "coalesce(json_extract(r.evidence, '$[0].evidence[0].name'), '') IN ('decision', 'wrong match')"
 )
 
 
