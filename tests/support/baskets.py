@@ -151,3 +151,43 @@ def _serves(problem: BasketProblem, packs: Any) -> Any:
             enough &= units[:, offers].sum(axis=1) >= wanted
         served |= enough
     return served
+
+
+def large_problem(lines: int, suppliers: int, offers_each: int, seed: int) -> BasketProblem:
+    """Return `lines` needs, each offered by `offers_each` suppliers, with breaks and thresholds."""
+    rng = random.Random(seed)
+    sellers = tuple(
+        BasketSupplier(
+            f"s{i}",
+            fee=Fraction(rng.choice([0, 0, 950])),
+            freight=Fraction(rng.choice([980, 1450, 2200, 4600])),
+            free_above=Fraction(rng.choice([15_000, 25_000, 60_000])),
+            per_kg=Fraction(rng.choice([0, 0, 640])),
+            min_order=Fraction(rng.choice([4000, 10_000])),
+            small_order=rng.choice([None, Fraction(600), Fraction(1500)]),
+        )
+        for i in range(suppliers)
+    )
+    offers: list[BasketOffer] = []
+    needs = []
+    for n in range(lines):
+        base, options = rng.randrange(150, 9000), []
+        for seller in rng.sample(sellers, min(offers_each, suppliers)):
+            part = f"{rng.choice('ab')}{n}"
+            offers.append(_broken_offer(rng, f"o{len(offers)}", (seller.name, part), base))
+            options.append(Option(len(offers) - 1))
+        units = rng.choice([1, 2, 3, 4, 6, 10, 12, 25])
+        needs.append(BasketNeed(f"n{n}", units, tuple(options)))
+    return BasketProblem(tuple(needs), tuple(offers), sellers)
+
+
+def _broken_offer(rng: random.Random, name: str, sold: tuple[str, str], base: int) -> BasketOffer:
+    price, pack = base * rng.uniform(0.85, 1.25), rng.choice([1, 1, 1, 2, 5, 10])
+    starts = [1]
+    while rng.random() < 0.55 and len(starts) < 3:
+        starts.append(starts[-1] * rng.choice([3, 5]))
+    tiers = [
+        tier(start, int(price * pack * 0.93**step), int(price * pack * 0.95 * 0.93**step))
+        for step, start in enumerate(starts)
+    ]
+    return BasketOffer(name, *sold, pack, tuple(tiers), Fraction(rng.randrange(1, 16), 8))
