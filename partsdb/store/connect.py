@@ -114,6 +114,7 @@ _ENGINE_SAYS = (
     ("permission denied", "may not be opened", "check the rights of the file and its folder"),
     ("unable to open", "cannot be opened", "check the path and the rights of its folder"),
     ("no space left", "cannot grow: the disk is full", "free some space and run the command again"),
+    ("file exists", "lies under a file, not a folder", "name another path with --db"),
     ("not a directory", "lies under a file, not a folder", "name another path with --db"),
     ("too long", "has too long a name", "name another path with --db"),
 )

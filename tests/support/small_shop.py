@@ -10,6 +10,7 @@ from partsdb.rules.money import price_e4
 from partsdb.rules.pressure import demand
 from partsdb.store import catalogue, claims, edges, grades, machines, makers, offers, recipes, sql
 from partsdb.store import terms as store_terms
+from partsdb.store.connect import init_database, open_database
 from partsdb.store.rows import (
     FxRow,
     NewClaim,
@@ -111,6 +112,28 @@ class SmallShop:
     def recipe(self, name: str, items: list[tuple[int, int]], **stated: Any) -> int:
         rows = [RecipeItemRow(part, quantity) for part, quantity in items]
         return recipes.add_recipe(NewRecipe(name, "EUR", **stated), rows)
+
+
+def built_bypass_shop(place: Path) -> Path:
+    """The bypass kit of a pump, three relatives and a hose: a catalogue that is read at once."""
+    init_database(place)
+    with open_database(place, write=True):
+        small = SmallShop()
+        held = (KitItem("Ball", "ball", 1, "wear item", "tungsten carbide"),)
+        said = "Valve kit, bypass, Q33, 1/4 NPT, WC ball and seat"
+        kits = [
+            small.part("24-1180", "valve kit", rating="3300 psi", description=f"{said}, 3300 psi"),
+            small.part("24-1182", "valve kit", rating="3600 psi", description=f"{said}, 3600 psi"),
+            small.part("24-1178", "valve kit", rating="3000 psi", description=f"{said}, 3000 psi"),
+        ]
+        small.edge(kits[2], kits[0])
+        small.part("CW 40311", "valve kit", maker="Corrowby", contents=held, description=said)
+        hose = "Hose, airless, conductive, 1/4 in x 15 m, 3300 psi"
+        small.part("27-1243", "hose", rating="3300 psi", description=hose)
+        small.position(small.machine(), "bypass valve", "valve kit", (kits[0],), "3300 psi")
+        small.supplier("Saltreeve", "GBP")
+        small.supplier("Kestrow")
+    return place
 
 
 def price_list(folder: Path, rows: list[str], *, name: str = "list.csv", head: str = "") -> Path:
