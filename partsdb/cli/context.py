@@ -112,6 +112,15 @@ def note(ctx: typer.Context, text: str) -> None:
         typer.echo(text, err=True)
 
 
+def write_file(path: Path, text: str) -> None:
+    """Write an answer to a file; raises UsageError with the reason when that cannot be done."""
+    try:
+        path.write_text(text, encoding="utf-8", newline="")
+    except OSError as error:
+        why = error.strerror or str(error)
+        raise UsageError(f"{path} cannot be written: {why}", hint="name another file") from error
+
+
 def terminal_width() -> int:
     """Return the columns that a table may take: the terminal's, COLUMNS, or 120 in a pipe."""
     if sys.stdout.isatty() or os.environ.get("COLUMNS", "").isdecimal():

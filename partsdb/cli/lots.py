@@ -1,10 +1,11 @@
-"""Commands about lots: receive, inspect, show, hold, bar, release, count, write off, return."""
+"""Commands about lots: receive, inspect, show, hold, release, count, write off, return, trace."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from partsdb.cli.context import Maker, database, day, emit, iso_day
+from partsdb.cli.context import Maker, database, day, emit, iso_day, note, write_file
 from partsdb.errors import UsageError
 
 app = typer.Typer(help="Goods received: lots, their inspection, what is on hand, and recalls.",
@@ -175,3 +176,42 @@ def count(ctx: typer.Context, lot: Label, units: Units) -> None:
     with database(ctx, write=True):
         card = count(lot, units, stamp())
     _show(ctx, card)
+
+
+@app.command()
+def trace(
+    ctx: typer.Context,
+    lot: Annotated[str, typer.Argument(help="A lot's label.", metavar="LOT")] = "",
+    part: Annotated[str, typer.Option("--part", help="Every lot of this number.")] = "",
+    maker: Maker = None,
+    supplier: Annotated[str, typer.Option("--supplier", help="Everything from them.")] = "",
+    since: Annotated[str, typer.Option("--since", help="Received from.", metavar="DATE")] = "",
+    until: Annotated[str, typer.Option("--until", help="Received up to.", metavar="DATE")] = "",
+    claim: Annotated[int, typer.Option("--claim", help="A claim that turned out false.")] = 0,
+    serial: Annotated[str, typer.Option("--serial", help="What is in this machine.")] = "",
+    machine: Annotated[str, typer.Option("--machine", help="The model of that serial.")] = "",
+    reason: Reason = "",
+    html: Annotated[
+        Path | None, typer.Option("--html", help="Write the sheet to print there.", metavar="FILE")
+    ] = None,
+) -> None:
+    """Recall: from a lot to machines, serials, customers and stock; nothing is changed."""
+    from partsdb.jobs.trace import TraceAsk, trace_recall
+    from partsdb.render.trace import trace_html, trace_rows, trace_text
+
+    ask = TraceAsk(
+        day(ctx), lot, part, maker, supplier, iso_day(since, "--since") if since else "",
+        iso_day(until, "--until") if until else "", claim, serial, machine, reason,
+    )  # fmt: skip
+    with database(ctx):
+        answer = trace_recall(ask)
+    if html:
+        write_file(html, trace_html(answer))
+        note(ctx, f"written: {html}")
+    emit(
+        ctx,
+        answer,
+        table=lambda width: trace_text(answer, width),
+        rows=trace_rows(answer),
+        cautions=answer.cautions,
+    )

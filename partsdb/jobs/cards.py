@@ -25,6 +25,7 @@ class ClaimShown:
     pascals: int | None
     made_by: str
     made_at: str
+    claim: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,7 @@ def found_parts(words: str, *, maker: str | None = None, limit: int = 50) -> lis
 def _claim(row: ClaimRow) -> ClaimShown:
     c = row.claim
     return ClaimShown(c.kind, c.about, c.value, c.basis, c.evidence, c.source, row.pascals,
-                      row.made_by, row.made_at)  # fmt: skip
+                      row.made_by, row.made_at, row.id)  # fmt: skip
 
 
 def _price(o: OfferRow) -> PriceShown:

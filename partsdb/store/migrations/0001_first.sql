@@ -227,7 +227,7 @@ CREATE TABLE job (
     id INTEGER PRIMARY KEY, opened_at TEXT NOT NULL, machine_id INTEGER REFERENCES machine (id),
     serial TEXT NOT NULL DEFAULT '', customer_ref TEXT NOT NULL DEFAULT '', note TEXT NOT NULL DEFAULT ''
 ) STRICT;
-CREATE INDEX job_machine ON job (machine_id, serial);
+CREATE INDEX job_serial ON job (serial) WHERE serial <> '';
 CREATE TABLE fitting (
     id INTEGER PRIMARY KEY, job_id INTEGER NOT NULL REFERENCES job (id),
     part_id INTEGER NOT NULL REFERENCES part (id), lot_id INTEGER REFERENCES lot (id),
