@@ -121,29 +121,34 @@ def shown_price(offer: ListedOffer) -> str:
 
 
 def _rating_changes(was: ReadLine, now: ReadLine, documented: Documented) -> list[_Found]:
-    """A rating is compared per piece and basis, by the lowest figure that the line states."""
+    """Ratings are compared per piece and basis: the highest may not rise, the lowest not fall."""
     old, new = _ratings(was.claims), _ratings(now.claims)
-    found = []
+    found: list[_Found] = []
     for key in sorted(old.keys() | new.keys()):
-        before, after = old.get(key), new.get(key)
-        what = " ".join(part for part in key if part)
-        name = f"rating {what}".strip()
-        if before and after and before[0] < after[0]:
-            shown = documented(now, after[0])
+        before, after = old.get(key, []), new.get(key, [])
+        name = " ".join(("rating", *filter(None, key)))
+        if not before or not after:
+            kind = f"{name} {'new' if after else 'gone'}"
+            text = "stated for the first time" if after else "no longer stated"
+            found.append((kind, _shown(before), _shown(after), text, False))
+            continue
+        if after[-1][0] > before[-1][0]:
+            shown = documented(now, after[-1][0])
             text = "raised, and a document shows it" if shown else "raised without a document"
-            found.append((f"{name} raised", before[1], after[1], text, not shown))
-        elif before and after and before[0] > after[0]:
-            text = "lowered: what is in stock may be less than was thought"
-            found.append((f"{name} lowered", before[1], after[1], text, True))
-        elif before and not after:
-            found.append((f"{name} gone", before[1], "", "no longer stated", False))
-        elif after and not before:
-            found.append((f"{name} new", "", after[1], "stated for the first time", False))
+            found.append((f"{name} raised", _shown(before), _shown(after), text, not shown))
+        if after[0][0] < before[0][0]:
+            text = "lowered: what is in stock may hold less than was thought"
+            found.append((f"{name} lowered", _shown(before), _shown(after), text, True))
     return found
 
 
-def _ratings(claims: Iterable[Claim]) -> dict[tuple[str, str], tuple[int, str]]:
-    found: dict[tuple[str, str], tuple[int, str]] = {}
+def _shown(figures: Sequence[tuple[int, str]]) -> str:
+    return " and ".join(dict.fromkeys(value for _, value in figures))
+
+
+def _ratings(claims: Iterable[Claim]) -> dict[tuple[str, str], list[tuple[int, str]]]:
+    """Return piece and basis -> the figures stated, lowest first, in pascals and as written."""
+    found: dict[tuple[str, str], list[tuple[int, str]]] = {}
     for claim in claims:
         if claim.kind is not ClaimKind.RATING:
             continue
@@ -151,9 +156,8 @@ def _ratings(claims: Iterable[Claim]) -> dict[tuple[str, str], tuple[int, str]]:
             pascals = rating(claim.value, in_pressure_context=True).pascals
         except InputRefusedError:
             continue
-        key = claim.about, claim.basis
-        found[key] = min(found.get(key, (pascals, claim.value)), (pascals, claim.value))
-    return found
+        found.setdefault((claim.about, claim.basis), []).append((pascals, claim.value))
+    return {key: sorted(figures) for key, figures in found.items()}
 
 
 def _material_changes(was: Sequence[Claim], now: Sequence[Claim]) -> list[_Found]:

@@ -1,0 +1,194 @@
+"""The change radar: what a second list of the same supplier changed, and what waits for a person."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from partsdb.errors import NotFoundError, UsageError
+from partsdb.jobs.changes import accept_changes, changes_of
+from partsdb.jobs.intake import IntakeAsk, intake, withdraw
+from partsdb.jobs.settings import change_setting
+from partsdb.jobs.who import stamp
+from partsdb.store import claims, events, offers
+
+HEAD = "Part no.;Manufacturer;Description;Material;Working pressure;Price EUR;Per;Unit;Pack\n"
+# Maker and number are those of the shop's own catalogue, so that the line offers that very part.
+KIT = "24-1201;Quillmere;Valve kit, bypass, Q28, 1/4 NPT, WC ball and seat;;2800 psi;{};{};{};{}\n"
+FILLER = "".join(f"X-{n};;Garden hose {n} m;;;{n}.50;1;EA;1\n" for n in range(10, 20))
+DAY = "2026-11-20"
+
+
+def kit(price: str = "72.38", per: str = "1", unit: str = "EA", pack: str = "1") -> str:
+    return KIT.format(price, per, unit, pack)
+
+
+@pytest.fixture
+def read(in_shop, tmp_path):
+    def take(body: str, *, supplier: str = "Saltreeve", dry_run: bool = False, head: str = HEAD):
+        path = Path(tmp_path / "list.csv")
+        path.write_text(head + body, encoding="utf-8")
+        return intake(IntakeAsk(path, supplier, DAY, dry_run=dry_run), stamp())
+
+    return take
+
+
+def part_id(batch: int) -> int:
+    return offers.offers_of_list(batch)[0].part_id
+
+
+def live(part: int, batch: int | None = None) -> list[int]:
+    found = offers.live_offers([part], DAY)
+    return [o.price_e4 for o in found if o.supplier == "Saltreeve"]
+
+
+def kinds(batch: int) -> dict[str, bool]:
+    return {change.kind: change.waits for change in changes_of(batch).changes}
+
+
+@pytest.mark.parametrize(
+    ("line", "kind", "waits"),
+    [
+        (kit("75.00"), "price", False),
+        (kit("93.00"), "price", False),  # +28.5 %
+        (kit("95.00"), "price jump", True),  # +31.3 %
+        (kit("50.00"), "price jump", True),  # -30.9 %
+        (kit("723.80"), "price ×10", True),
+        (kit("7238"), "price ×100", True),
+        (kit("75100"), "price ×1000", True),
+        (kit("0.72"), "price ÷100", True),
+        (kit(per="100"), "price ÷100", True),
+        (kit(unit="PR"), "unit", True),
+        (kit(pack="5"), "pack", True),
+        (kit().replace("2800", "3300"), "rating working raised", True),
+        (kit().replace("2800", "2500"), "rating working lowered", True),
+        (kit().replace("2800 psi", ""), "rating working gone", False),
+        (kit().replace("WC ball", "440C ball"), "material ball", True),
+    ],
+)
+def test_each_change_of_a_line_has_its_kind_and_waits_or_not(read, line, kind, waits):
+    read(kit() + FILLER)
+    batch = read(line + FILLER).batch
+    assert kinds(batch)[kind] is waits
+
+
+def test_a_waiting_offer_is_offered_to_nobody_until_a_person_accepts_it(read):
+    first = read(kit() + FILLER).batch
+    part = part_id(first)
+    assert live(part) == [723800]
+    answer = read(kit("0.72") + FILLER)
+    assert any("wait for a person" in said for said in answer.cautions)
+    assert live(part) == []
+    assert changes_of(answer.batch).waiting == 1
+    assert accept_changes(answer.batch, ["24-1201"], stamp()) == 1
+    assert live(part) == [7200]
+    assert changes_of(answer.batch).waiting == 0
+    assert events.history("price list", answer.batch)[0].action == "accept changes"
+
+
+def test_a_raised_rating_is_no_claim_before_a_person_accepts_it(read):
+    part = part_id(read(kit() + FILLER).batch)
+    batch = read(kit().replace("2800", "3300") + FILLER).batch
+
+    def figures() -> list[str]:
+        found = claims.claims_of([part])
+        return [
+            c.claim.value for c in found if c.price_list_id == batch and c.claim.kind == "rating"
+        ]
+
+    assert figures() == []
+    accept_changes(batch, [], stamp())
+    assert figures() == ["3300 psi"]
+
+
+def test_a_lowered_rating_is_stored_at_once(read):
+    part = part_id(read(kit() + FILLER).batch)
+    batch = read(kit().replace("2800", "2500") + FILLER).batch
+    found = [c.claim.value for c in claims.claims_of([part]) if c.price_list_id == batch]
+    assert "2500 psi" in found
+
+
+def test_a_code_that_waits_for_nobody_is_refused(read):
+    read(kit() + FILLER)
+    batch = read(kit("0.72") + FILLER).batch
+    with pytest.raises(UsageError, match="X-12 waits"):
+        accept_changes(batch, ["X-12"], stamp())
+
+
+def test_what_a_renewed_list_no_longer_has_is_no_longer_offered(read):
+    part = part_id(read(kit() + FILLER).batch)
+    batch = read(FILLER).batch
+    assert live(part) == []
+    assert kinds(batch) == {"gone": False}
+    withdraw(batch, "wrong file", stamp())
+    assert live(part) == [723800]
+
+
+def test_a_chain_of_lists_stays_renewed_when_one_in_the_middle_is_withdrawn(read):
+    part = part_id(read(kit() + FILLER).batch)
+    middle = read(FILLER + "X-90;;Garden shears;;;9.50;1;EA;1\n").batch
+    read(FILLER + "X-91;;Garden fork;;;9.50;1;EA;1\n")
+    withdraw(middle, "", stamp())
+    assert live(part) == []
+
+
+def test_a_leaflet_with_other_articles_stands_beside_the_list(read):
+    part = part_id(read(kit() + FILLER).batch)
+    leaflet = read("Y-1;;Garden chair;;;9.50;1;EA;1\nY-2;;Table;;;9.50;1;EA;1\n")
+    assert leaflet.changes["gone"] == 0
+    assert live(part) == [723800]
+
+
+def test_another_suppliers_list_takes_nothing_away(read):
+    part = part_id(read(kit() + FILLER).batch)
+    read(FILLER, supplier="Kestrow")
+    assert live(part) == [723800]
+
+
+def test_an_article_that_comes_back_is_told_from_a_new_one(read):
+    read(kit() + FILLER)
+    read(FILLER)
+    batch = read(kit() + FILLER + "X-92;;Garden rake;;;9.50;1;EA;1\n").batch
+    assert {(c.kind, c.code) for c in changes_of(batch).changes} == {
+        ("returned", "24-1201"), ("new", "X-92"),
+    }  # fmt: skip
+
+
+def test_a_first_list_has_nothing_to_be_compared_with(read):
+    answer = changes_of(read(kit() + FILLER).batch)
+    assert (answer.before, answer.changes) == (None, ())
+    with pytest.raises(NotFoundError):
+        changes_of(999)
+
+
+def test_the_setting_says_how_far_a_price_may_move(read):
+    change_setting("price_jump", "0.05", stamp())
+    read(kit() + FILLER)
+    assert kinds(read(kit("77.00") + FILLER).batch) == {"price jump": True}
+
+
+def test_the_plan_names_new_changed_gone_and_refused_with_their_places(read):
+    read(kit() + FILLER)
+    answer = read(
+        kit("75.00")
+        + FILLER.replace("X-10;;Garden hose 10 m;;;10.50", "X-10;;Garden hose 10 m;;;POA")
+        + "KV-9;Corrowby;Valve kit, replaces 24-1203;;;70.00;1;EA;1\n",
+        dry_run=True,
+    )
+    assert answer.batch is None
+    plan = {line.what: line for line in answer.plan}
+    changed = plan["changed"]
+    assert (changed.place, changed.code) == ("row 2", "24-1201")
+    assert (changed.was, changed.now) == ("72.38 EUR", "75 EUR")
+    assert (plan["refused"].place, plan["refused"].note) == ("row 3", "no price: POA")
+    assert plan["new"].code == "KV-9"
+    assert answer.changes["same"] + answer.changes["changed"] == 1
+
+
+def test_the_plan_of_a_dry_run_is_what_reading_then_does(read):
+    read(kit() + FILLER)
+    body = kit("75.00") + FILLER
+    planned = read(body, dry_run=True)
+    done = read(body)
+    assert (planned.plan, planned.changes) == (done.plan, done.changes)
