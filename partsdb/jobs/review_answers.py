@@ -48,8 +48,10 @@ def _proposed(number: int, question: Question) -> int:
     count = len(question.proposals)
     if number <= count:
         return question.proposals[number - 1].part_id
-    there = f"only {count} candidate{'s' * (count != 1)}" if count else "no candidate"
-    raise UsageError(f"there is {there} to choose {number} from", hint=f"write {GRAMMAR}")
+    there = {0: "is no candidate", 1: "is only 1 candidate"}.get(
+        count, f"are only {count} candidates"
+    )
+    raise UsageError(f"there {there}: {number} names none", hint=f"write {GRAMMAR}")
 
 
 def in_words(typed: str, question: Question) -> str:
