@@ -106,12 +106,12 @@ def _told(ctx: typer.Context, batch: int, counts: dict[str, int]) -> None:
 
 def _export(ctx: typer.Context, path: Path, ask: Any) -> None:
     from partsdb.jobs.review import review as questions
-    from partsdb.jobs.review_sheet import sheet_rows
+    from partsdb.jobs.review_sheet import COLUMNS, sheet_rows
     from partsdb.render.sheets import write_sheet
 
     with database(ctx):
         found = questions(ask)
-    write_sheet(path, sheet_rows(ask.batch, found.questions))
+    write_sheet(path, sheet_rows(ask.batch, found.questions), COLUMNS)
     _told(ctx, ask.batch, {"questions": len(found.questions)})
     note(ctx, f"fill the column answer in {path}, then: --import {path}")
 

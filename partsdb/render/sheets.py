@@ -12,26 +12,29 @@ from partsdb.render.output import csv_text
 _WIDEST = 60
 
 
-def write_sheet(path: Path, rows: Sequence[Mapping[str, Any]]) -> None:
-    """Write the rows to a .csv or .xlsx file; raises UsageError for another or a bad place."""
+def write_sheet(path: Path, rows: Sequence[Mapping[str, Any]], columns: Sequence[str]) -> None:
+    """Write the rows to a .csv or .xlsx file, the header always.
+
+    Raises UsageError for another kind of file or a place that cannot be written.
+    """
     kind = path.suffix.casefold()
     if kind not in (".csv", ".xlsx"):
         raise UsageError(f"{path.name} is neither .csv nor .xlsx", hint="name the file so")
     try:
         if kind == ".csv":
-            path.write_text(f"{csv_text(rows)}\n", encoding="utf-8-sig", newline="")
+            text = csv_text(rows) or ",".join(columns)
+            path.write_text(f"{text}\n", encoding="utf-8-sig", newline="")
         else:
-            _write_book(path, rows)
+            _write_book(path, rows, columns)
     except OSError as error:
         raise UsageError(f"{path} cannot be written: {error.strerror}") from None
 
 
-def _write_book(path: Path, rows: Sequence[Mapping[str, Any]]) -> None:
+def _write_book(path: Path, rows: Sequence[Mapping[str, Any]], columns: Sequence[str]) -> None:
     from openpyxl import Workbook
     from openpyxl.cell import WriteOnlyCell
     from openpyxl.utils import get_column_letter
 
-    columns = list(dict.fromkeys(key for row in rows for key in row))
     book = Workbook(write_only=True)
     sheet = book.create_sheet("questions")
     sheet.freeze_panes = "A2"
