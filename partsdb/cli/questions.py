@@ -32,6 +32,9 @@ def instead(
     bore_worn: Annotated[
         bool, typer.Option("--bore-worn", help="The block is worn or cracked: price the block.")
     ] = False,
+    compose: Annotated[
+        bool, typer.Option("--compose", help="Put the kit together from loose parts.")
+    ] = False,
     why_not: Annotated[
         str, typer.Option("--why-not", help="Every check of this part ([Maker|]Number).")
     ] = "",
@@ -41,7 +44,9 @@ def instead(
     from partsdb.render.instead import instead_rows, instead_text
 
     needed = iso_day(by, "--by") if by else None
-    ask = InsteadAsk(number, day(ctx), maker, machine, position, qty, needed, serial, bore_worn)
+    ask = InsteadAsk(
+        number, day(ctx), maker, machine, position, qty, needed, serial, bore_worn, compose
+    )
     if why_not:
         _why_not(ctx, ask, why_not)
         return

@@ -64,6 +64,46 @@ class CandidateAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class CostStep:
+    """One line of a cost: the amount in minor units and how it was reached."""
+
+    label: str
+    amount_minor: int
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """What to buy for one option."""
+
+    maker: str
+    number: str
+    supplier: str
+    packs: int
+    units: int
+
+
+@dataclass(frozen=True, slots=True)
+class ComposedAnswer:
+    """A kit put together from loose parts and partial kits; `missing`: why that cannot be done.
+
+    `total_minor` is the sum of the steps; `brings` says which part brings which pieces.
+    """
+
+    verdict: Verdict | None = None
+    buy: tuple[Purchase, ...] = ()
+    brings: tuple[str, ...] = ()
+    total_minor: int | None = None
+    currency: str = ""
+    steps: tuple[CostStep, ...] = ()
+    conditions: tuple[str, ...] = ()
+    reuse: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+    lead_days: int | None = None
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class InsteadAnswer:
     """`instead`: what was asked, in which positions, and the candidates, best first."""
 
@@ -75,6 +115,7 @@ class InsteadAnswer:
     cautions: tuple[str, ...] = ()
     bench_notes: tuple[str, ...] = ()
     while_there: tuple[str, ...] = ()
+    composed: ComposedAnswer | None = None
     asked_shelf: tuple[ShelfLot, ...] = ()
 
 
@@ -132,26 +173,6 @@ class VetAnswer:
     inspect: tuple[str, ...] = ()
     recommendation: str = ""
     cautions: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class CostStep:
-    """One line of a cost: the amount in minor units and how it was reached."""
-
-    label: str
-    amount_minor: int
-    how: str
-
-
-@dataclass(frozen=True, slots=True)
-class Purchase:
-    """What to buy for one option."""
-
-    maker: str
-    number: str
-    supplier: str
-    packs: int
-    units: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,16 @@ from dataclasses import dataclass
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.adapters import adapters_closing
-from partsdb.jobs.answers import CandidateAnswer, InsteadAnswer, OfferAnswer, PartRef
+from partsdb.jobs.answers import (
+    CandidateAnswer,
+    ComposedAnswer,
+    InsteadAnswer,
+    OfferAnswer,
+    PartRef,
+)
 from partsdb.jobs.blocks import block_instead
 from partsdb.jobs.choices import Choice, choices_for
+from partsdb.jobs.compose import Wish, composed
 from partsdb.jobs.landing import offer_answers
 from partsdb.jobs.named import the_machine, the_part, the_position
 from partsdb.jobs.while_there import while_there
@@ -18,7 +25,7 @@ from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.equivalence import weakest_evidence
 from partsdb.rules.facts import EVIDENCE_RANK
 from partsdb.rules.grading import BARRED
-from partsdb.rules.verdict import VERDICT_RANK
+from partsdb.rules.verdict import VERDICT_RANK, Verdict
 from partsdb.store.machines import position_rows, positions_calling_for
 from partsdb.store.rows import PartRow, PositionRow
 
@@ -42,6 +49,7 @@ class InsteadAsk:
     by: str | None = None
     serial: str = ""
     bore_worn: bool = False
+    compose: bool = False
 
 
 def instead(ask: InsteadAsk) -> InsteadAnswer:
@@ -68,7 +76,25 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
         asked_shelf=itself.shelf,
         bench_notes=bench_notes(asked.role),
         while_there=while_there(asked, positions),
+        composed=_composed(ask, wanted, (itself, *others), candidates),
     )
+
+
+def _composed(
+    ask: InsteadAsk,
+    wanted: Wanted,
+    choices: Sequence[Choice],
+    candidates: Sequence[tuple[CandidateAnswer, Choice]],
+) -> ComposedAnswer | None:
+    """Return the kit put together, where that is asked for or nothing may be fitted as it is."""
+    to_be_had = any(
+        VERDICT_RANK[c.verdict] < VERDICT_RANK[Verdict.ASK_FIRST] and (c.offers or c.shelf)
+        for c, _ in candidates
+    )
+    if to_be_had and not ask.compose:
+        return None
+    kit, days = choices[0].facts, days_left(ask)
+    return composed(Wish(kit, wanted.positions, ask.quantity, ask.as_of, days), choices[1:])
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,6 +39,7 @@ def instead_text(answer: object, width: int) -> str:
             section("Instead", _overview(facts["candidates"], width)),
             *blocks,
             _refused(refused, width),
+            _composed(facts["composed"], width),
             section("Before you buy", bullets(facts["bench_notes"], width))
             if facts["bench_notes"]
             else "",
@@ -48,6 +49,32 @@ def instead_text(answer: object, width: int) -> str:
             card({"note on landed prices": _offer_notes(facts)}, width),
         ]
     )
+
+
+def _composed(facts: Mapping[str, Any] | None, width: int) -> str:
+    """Return the kit put together from loose parts, or what of it is not to be had."""
+    if not facts:
+        return ""
+    if facts["missing"]:
+        lines = [*facts["missing"], *facts["reuse"]]
+        return section("Put together from loose parts: not to be had", bullets(lines, width))
+    rows = [
+        {
+            "buy": f"{each['maker']} {each['number']}",
+            "units": each["units"],
+            "from": each["supplier"],
+        }
+        for each in facts["buy"]
+    ]
+    told = {
+        "brings": facts["brings"],
+        "conditions": facts["conditions"],
+        "landed": amount(facts["total_minor"], facts["currency"]),
+        "days": "not known" if facts["lead_days"] is None else facts["lead_days"],
+        "note": facts["notes"],
+    }
+    title = f"Put together from loose parts: {facts['verdict']}"
+    return section(title, paragraphs([listing(rows, width), card(told, width)]))
 
 
 def why_not_text(answer: object, width: int) -> str:

@@ -1,0 +1,287 @@
+"""Puts a kit together from loose parts and partial kits, at the least landed cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from partsdb.errors import PartsdbError
+from partsdb.jobs.answers import ComposedAnswer, CostStep, Purchase
+from partsdb.jobs.choices import Choice
+from partsdb.jobs.landing import Need, Side, land, lead_days, line_of, side_of
+from partsdb.jobs.weigh import grades_of, supplier_grade
+from partsdb.rules.basket_orders import basket_offer, basket_supplier
+from partsdb.rules.cover import CoverOffer, CoverProblem, solve_cover
+from partsdb.rules.facts import KitItem, PartFacts, PositionDemand, StandsIn
+from partsdb.rules.grading import BARRED
+from partsdb.rules.landed import LandedLine
+from partsdb.rules.piece_fit import judge_piece, sides_of
+from partsdb.rules.rebuild import ALLOWED
+from partsdb.rules.roles import role_named
+from partsdb.rules.verdict import GRAVITY, VERDICT_RANK, Outcome, Verdict, worst_verdict
+from partsdb.store import catalogue
+from partsdb.store.claims import part_facts
+from partsdb.store.offers import live_offers
+from partsdb.store.rows import OfferRow, PartRow, PositionRow
+
+_PASSED = (Outcome.MEETS, Outcome.MEETS_WITH_CONDITIONS)
+_REUSABLE = "buy or reuse"
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What is to be put together: the kit, where it goes, how many, by when (days, None: open)."""
+
+    kit: PartFacts
+    positions: tuple[PositionRow, ...]
+    quantity: int
+    as_of: str
+    days: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """A part that may stand for items of the kit: how many of each (by name), and on what terms."""
+
+    part: PartRow
+    brings: Mapping[str, int]
+    verdict: Verdict
+    conditions: tuple[str, ...]
+
+
+@dataclass(slots=True)
+class _Market:
+    """The pieces with their offers, and per item why no part may stand for it."""
+
+    pieces: list[_Piece] = field(default_factory=list)
+    sales: list[tuple[_Piece, OfferRow, Side, LandedLine]] = field(default_factory=list)
+    why_not: dict[str, str] = field(default_factory=dict)
+
+
+def composed(wish: Wish, choices: Sequence[Choice]) -> ComposedAnswer | None:
+    """Return the cheapest way to put the kit together, or what is not to be had and why.
+
+    `choices` are what leads from the kit: partial kits among them count, and a person's decision
+    about a loose part for the kit. None where the kit's contents are not stated.
+    """
+    if not wish.kit.contents or not wish.positions:
+        return None
+    items = _items(wish.kit.contents)
+    market = _gathered(wish, items, choices)
+    brought = {name for piece, *_ in market.sales for name, count in piece.brings.items() if count}
+    reused = [n for n, i in items.items() if n not in brought and _may_be_reused(i)]
+    wanted = {n: i.quantity * wish.quantity for n, i in items.items() if n not in reused}
+    missing = tuple(
+        f"{name} x{count}: {market.why_not.get(name) or _nobody(items[name])}"
+        for name, count in wanted.items()
+        if name not in brought
+    )
+    reuse = tuple(f"reuse the old {name} if it is sound" for name in reused)
+    if missing:
+        return ComposedAnswer(missing=missing, reuse=reuse)
+    return _bought(wish, wanted, market, reuse)
+
+
+def _items(contents: Sequence[KitItem]) -> dict[str, KitItem]:
+    """Return the items by name; those that nothing tells apart are one item, counted together."""
+    found: dict[tuple[object, ...], KitItem] = {}
+    for item in contents:
+        key = (item.role, sides_of(item.item), item.size, item.material)
+        known = found.get(key)
+        count = max(item.quantity, 1) + (known.quantity if known else 0)
+        found[key] = replace(known or item, quantity=count)
+    named: dict[str, KitItem] = {}
+    for item in found.values():
+        name = item.item if item.item not in named else f"{item.item}, {item.material} {item.size}"
+        named[name] = item
+    return named
+
+
+def _may_be_reused(item: KitItem) -> bool:
+    return role_named(item.role).when_missing == _REUSABLE and item.kind != "pressure boundary"
+
+
+def _nobody(item: KitItem) -> str:
+    return f"no loose {item.role} that may be fitted is on offer"
+
+
+def _gathered(wish: Wish, items: Mapping[str, KitItem], choices: Sequence[Choice]) -> _Market:
+    market = _Market()
+    market.pieces += _partial_kits(items, choices)
+    decided = {c.part.id: c.edges[0] for c in choices if len(c.edges) == 1}
+    known = {piece.part.id for piece in market.pieces}
+    roles = {item.role for item in items.values()}
+    loose = [part for part in catalogue.parts_of_role(roles) if part.id not in known]
+    offers: dict[int, list[OfferRow]] = {}
+    for offer in live_offers(
+        [p.id for p in (*loose, *(m.part for m in market.pieces))], wish.as_of
+    ):
+        if _is_sold(offer, wish):
+            offers.setdefault(offer.part_id, []).append(offer)
+    loose = [part for part in loose if part.id in offers]
+    _judge_loose(wish, items, loose, decided, market)
+    for piece in market.pieces:
+        market.sales += _sales(piece, offers.get(piece.part.id, ()), wish.as_of)
+    return market
+
+
+def _is_sold(offer: OfferRow, wish: Wish) -> bool:
+    grade = supplier_grade(offer.supplier_id, offer.supplier)
+    if grade and grade.grade == BARRED:
+        return False
+    days = lead_days(offer, wish.as_of)
+    return wish.days is None or (days is not None and days <= wish.days)
+
+
+def _partial_kits(items: Mapping[str, KitItem], choices: Sequence[Choice]) -> Iterator[_Piece]:
+    """Yield the kits that pass every check but that of their contents, and lack something."""
+    for choice in choices:
+        contents = choice.facts.contents
+        if not contents or not choice.weighed.missing:
+            continue
+        rest = [check for check in choice.weighed.checks if check.check != "contents"]
+        if all(check.outcome in _PASSED for check in rest):
+            conditions = tuple(dict.fromkeys(c for check in rest for c in check.conditions))
+            verdict = Verdict.FIT_WITH_CONDITIONS if conditions else Verdict.FIT
+            yield _Piece(choice.part, _brought(items, contents), verdict, conditions)
+
+
+def _brought(items: Mapping[str, KitItem], contents: Sequence[KitItem]) -> dict[str, int]:
+    """Return how many of each item a kit brings: pieces of its role and side."""
+    brought: dict[str, int] = {}
+    for name, item in items.items():
+        like = [
+            c for c in contents if c.role == item.role and sides_of(c.item) == sides_of(item.item)
+        ]
+        same = [c for c in like if not (c.size and item.size) or c.size == item.size]
+        if same:
+            brought[name] = sum(max(c.quantity, 1) for c in same)
+    return brought
+
+
+def _judge_loose(
+    wish: Wish,
+    items: Mapping[str, KitItem],
+    loose: Sequence[PartRow],
+    decided: Mapping[int, StandsIn],
+    market: _Market,
+) -> None:
+    facts, grades = part_facts([part.id for part in loose]), grades_of(loose)
+    nearest: dict[str, int] = {}
+    for part in loose:
+        grade = grades[part.id]
+        if grade and grade.grade == BARRED:
+            continue
+        for name, item in items.items():
+            if item.role != part.role:
+                continue
+            edge = decided.get(part.id)
+            verdict, conditions, why = _piece_in_all(item, facts[part.id], wish, edge)
+            if verdict in ALLOWED:
+                market.pieces.append(_Piece(part, {name: 1}, verdict, conditions))
+                break
+            if VERDICT_RANK[verdict] < nearest.get(name, len(VERDICT_RANK)):
+                nearest[name] = VERDICT_RANK[verdict]
+                market.why_not[name] = f"{part.maker} {part.number}: {why}"
+
+
+def _piece_in_all(
+    item: KitItem, part: PartFacts, wish: Wish, edge: StandsIn | None
+) -> tuple[Verdict, tuple[str, ...], str]:
+    """Return the worst verdict of the piece in all the places, its conditions and worst reason."""
+    demands: list[PositionDemand] = [row.demand for row in wish.positions]
+    judged = [judge_piece(item, part, wish.kit, demand, edge) for demand in demands]
+    worst = max(judged, key=lambda each: VERDICT_RANK[each.verdict])
+    # Of equally grave reasons the one that says whether it is the piece at all comes first.
+    reason = max(
+        worst.checks, key=lambda check: (GRAVITY[check.outcome], check.check == "equivalence")
+    )
+    conditions = tuple(dict.fromkeys(text for each in judged for text in each.conditions))
+    return worst.verdict, conditions, reason.text
+
+
+def _sales(
+    piece: _Piece, offers: Sequence[OfferRow], as_of: str
+) -> Iterator[tuple[_Piece, OfferRow, Side, LandedLine]]:
+    for offer in offers:
+        try:
+            side = side_of(offer, as_of)
+            line = line_of(Need(piece.part, offer, 1), side, as_of)
+        except PartsdbError:
+            continue  # no rate or no terms: it cannot be costed, and a wrong cost is never shown
+        yield piece, offer, side, line
+
+
+def _bought(
+    wish: Wish, wanted: Mapping[str, int], market: _Market, reuse: tuple[str, ...]
+) -> ComposedAnswer:
+    by_seller: dict[str, tuple[Side, list[LandedLine]]] = {}
+    for _, _, side, line in market.sales:
+        by_seller.setdefault(side.seller.name, (side, []))[1].append(line)
+    found = solve_cover(
+        CoverProblem(
+            wanted,
+            tuple(
+                CoverOffer(basket_offer(f"{offer.supplier} {offer.code}", side.seller, line),
+                           piece.brings)
+                for piece, offer, side, line in market.sales
+            ),
+            tuple(basket_supplier(side.seller, lines) for side, lines in by_seller.values()),
+        )
+    )  # fmt: skip
+    if found is None:
+        return ComposedAnswer(missing=("no order that a supplier takes covers it",), reuse=reuse)
+    chosen = [
+        (*sale[:2], packs) for sale, packs in zip(market.sales, found.packs, strict=True) if packs
+    ]
+    return _answer(wish, chosen, reuse)
+
+
+def _answer(
+    wish: Wish, chosen: Sequence[tuple[_Piece, OfferRow, int]], reuse: tuple[str, ...]
+) -> ComposedAnswer:
+    """Return what is bought, counted again by the money code, each supplier one order."""
+    steps: list[CostStep] = []
+    notes: list[str] = []
+    for name in sorted({offer.supplier for _, offer, _ in chosen}):
+        needs = [
+            Need(piece.part, offer, packs * offer.pack_units, as_ordered=True)
+            for piece, offer, packs in chosen
+            if offer.supplier == name
+        ]
+        order = land(needs, wish.as_of)
+        steps += [CostStep(f"{name}: {s.label}", s.amount_minor, s.how) for s in order.steps]
+        notes += [f"{name}: {note}" for note in order.notes]
+        notes += [f"{name}: not counted: {gap}" for gap in order.not_counted]
+        currency = order.total.currency
+    days = [lead_days(offer, wish.as_of) for _, offer, _ in chosen]
+    conditions = dict.fromkeys(text for piece, *_ in chosen for text in piece.conditions)
+    verdicts = [piece.verdict for piece, *_ in chosen]
+    return ComposedAnswer(
+        verdict=worst_verdict([Verdict.FIT_WITH_CONDITIONS, *verdicts]),
+        buy=tuple(
+            Purchase(p.part.maker, p.part.number, o.supplier, n, n * o.pack_units)
+            for p, o, n in chosen
+        ),
+        brings=tuple(
+            f"{p.part.maker} {p.part.number}: "
+            + ", ".join(f"{name} x{count * n * o.pack_units}" for name, count in p.brings.items())
+            for p, o, n in chosen
+        ),
+        total_minor=sum(step.amount_minor for step in steps),
+        currency=currency,
+        steps=tuple(steps),
+        conditions=(*conditions, *_together(chosen), *reuse),
+        reuse=reuse,
+        lead_days=None if None in days else max(each or 0 for each in days),
+        notes=tuple(dict.fromkeys(notes)),
+    )
+
+
+def _together(chosen: Sequence[tuple[_Piece, OfferRow, int]]) -> tuple[str, ...]:
+    """Return what must be looked at because the pieces did not come as one kit."""
+    pairs = [{name for name, count in piece.brings.items() if count} for piece, *_ in chosen]
+    held = [{n.lower() for n in names} for names in pairs]
+    split = any("ball" in names and "seat" not in names for names in held)
+    checked = ("check that ball and seat, bought apart, seal on each other",) if split else ()
+    return ("compare every piece with the old kit's before the work starts", *checked)
