@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from baskets import _price, large_problem, small_problem
+from basket_problems import _price, large_problem, small_problem
 
 from partsdb.rules.basket import BasketProblem
 from partsdb.rules.basket_solve import solve_basket

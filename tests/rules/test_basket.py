@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from baskets import brute_force, small_problem, tier
+from basket_problems import brute_force, small_problem, tier
 
 from partsdb.errors import InputRefusedError
 from partsdb.rules.basket import (
