@@ -151,7 +151,7 @@ def _by_affix_of(
         return [found]
     bare = np.flatnonzero(np.isin(affix, taught))
     near = by_edit(_stripped(numbers.keys, at[bare], length, way), index)
-    return [found, as_pairs(at[bare][near.line], near.row, Way.EDIT)]
+    return [found, Pairs(at[bare][near.line], near.row, near.way, near.affix)]
 
 
 def _stripped(keys: Keys, at: I64, length: int, way: Way) -> Numbers:

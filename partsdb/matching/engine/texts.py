@@ -50,7 +50,8 @@ def plain_text(text: str) -> str:
     if text.isascii():
         return text.upper()
     wide = unicodedata.normalize("NFKD", text.upper()).replace("\u2044", "/").replace("\u2033", '"')
-    return "".join(sign for sign in wide if not unicodedata.combining(sign))
+    # Once more: a raised "o" (1.0 ºC) becomes a small letter only here.
+    return "".join(sign for sign in wide if not unicodedata.combining(sign)).upper()
 
 
 def plain_words(text: str) -> list[str]:
