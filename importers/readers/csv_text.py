@@ -99,9 +99,17 @@ def _shape(text: str, delimiter: str) -> _Shape:
     if not widths:
         return _Shape(0, 0.0, 1)
     columns, count = max(widths.items(), key=lambda item: (item[1], item[0]))
-    words = max(sum(read_heading(cell) is not None for cell in row) for row in rows)
-    # Two known headings in one row are a header; more of them prove no more than two do.
-    return _Shape(min(words, 2), count / len(rows), columns)
+    return _Shape(_header_words(rows), count / len(rows), columns)
+
+
+def _header_words(rows: list[list[str]]) -> int:
+    """Return how many headings a row holds at most; more than two prove no more than two do."""
+    most = 0
+    for row in rows:
+        most = max(most, sum(read_heading(cell) is not None for cell in row))
+        if most > 1:
+            return 2
+    return most
 
 
 def _records(text: str, delimiter: str, *, place: str, limits: Limits) -> list[RawRow]:

@@ -17,7 +17,7 @@ from partsdb.store import makers
 from partsdb.store.connect import open_database
 
 MOMENTS = 20
-LINES = 150  # enough to take a while, few enough for twenty runs
+LINES = 80  # enough to take a while, few enough for twenty runs
 
 
 @pytest.fixture
