@@ -180,3 +180,15 @@ def test_a_reader_that_stops_reading_is_no_error(bench: Path):
     assert done.stdout.startswith("asked for")
     assert "Traceback" not in done.stderr
     assert "BrokenPipe" not in done.stderr
+
+
+def test_an_abort_anywhere_ends_like_an_interruption(partsdb: Call, monkeypatch):
+    import typer
+
+    def abort(*given: object) -> None:
+        raise typer.Abort
+
+    monkeypatch.setattr("partsdb.jobs.instead.instead", abort)
+    answer = partsdb("instead", "A-100")
+    assert (answer.code, answer.out) == (130, "")
+    assert "Traceback" not in answer.err

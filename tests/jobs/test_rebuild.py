@@ -297,19 +297,22 @@ def test_an_offer_that_cannot_be_landed_is_no_option(small, parts):
     assert all("USD" in text for text in said)
 
 
-def test_the_same_part_twice_in_a_recipe_is_landed_for_each_need(small, suppliers):
-    """Once 1 and once 9 of the same part, split over two suppliers: each order has its own units.
+def test_the_same_part_twice_in_a_recipe_is_landed_for_each_need(small):
+    """Once 1 and once 9: the 9 from Kestrow by his break at 5.00, the 1 from Saltreeve at 9.00.
 
-    Kestrow sells at most cheaply by the break from 9 on, Saltreeve single pieces.
+    45.00 + 9.00 = 54.00, against 10.00 + 45.00 all from Kestrow and 90.00 all from Saltreeve.
     """
     part = small.part("A")
     small.position(small.machine(), "collar", "collar", (part,))
-    small.recipe("rebuild", [(part, 1), (part, 9)])
-    small.offer(suppliers["Kestrow"], part, "10.00")
-    small.offer(suppliers["Saltreeve"], part, "10.00")
-    for option in cost().options:
-        goods = sum(minor for label, minor in steps(option).items() if label.endswith("goods"))
-        assert goods == 1000 * sum(each.units for each in option.buy) == 10_000
+    small.recipe("rebuild", [(part, 1), (part, 9)], minutes=0)
+    small.offer(small.supplier("Kestrow"), part, "10.00", breaks=((9, 50_000),))
+    small.offer(small.supplier("Saltreeve"), part, "9.00")
+    best, *others = cost().options
+    assert best.name == "mix of Kestrow and Saltreeve"
+    goods = {label: minor for label, minor in steps(best).items() if label.endswith("goods")}
+    assert goods == {"Kestrow: goods": 4500, "Saltreeve: goods": 900}
+    assert [(each.supplier, each.units) for each in best.buy] == [("Kestrow", 9), ("Saltreeve", 1)]
+    assert {option.name for option in others} == {"all from Kestrow", "all from Saltreeve"}
 
 
 @pytest.mark.parametrize(

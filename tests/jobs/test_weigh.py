@@ -77,6 +77,14 @@ def test_a_part_that_no_position_calls_for_is_asked_about_first():
     assert weighed.checks[0].code == "POSITION_UNKNOWN"
 
 
+def test_even_hardware_is_asked_about_where_nobody_calls_for_it():
+    collar = PartFacts("Quillmere", "31-9", "", "collar")
+    asked = PositionDemand("Q33", "lock collar", "collar")
+    row = PositionRow(1, 1, "Q33", "Quillmere", asked)
+    assert weigh(collar, [row], original=collar).verdict is Verdict.FIT
+    assert weigh(collar, [], original=collar).verdict is Verdict.ASK_FIRST
+
+
 def test_barred_is_not_fitted_even_where_nothing_is_asked():
     grade = Grade("part", "Quillmere 27-1", "barred")
     assert weigh(hose(), [], grade=grade).verdict is Verdict.DO_NOT_FIT
