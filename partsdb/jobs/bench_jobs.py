@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from partsdb.errors import NotFoundError, UsageError
-from partsdb.jobs.lots import balance_of, the_lot, touching_grades
+from partsdb.jobs.balances import balance_of
+from partsdb.jobs.lots import the_lot, touching_grades
 from partsdb.jobs.named import the_machine, the_part, the_position
 from partsdb.jobs.places import Places
 from partsdb.jobs.weigh import grades_of, weigh

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from partsdb.errors import NotFoundError, UsageError
+from partsdb.jobs.balances import balance_of
 from partsdb.jobs.named import the_part, the_supplier
 from partsdb.jobs.settings import share
 from partsdb.jobs.weigh import grades_of, supplier_grade
@@ -128,11 +129,6 @@ def lot_list(number: str = "", supplier: str = "", *, state: str = "") -> list[d
         }
         for row in found
     ]
-
-
-def balance_of(row: LotRow) -> Balance:
-    """Return the units of a lot."""
-    return Balance(row.units, row.fitted, row.returned, row.written_off, row.missing)
 
 
 def card_of(row: LotRow) -> LotCard:

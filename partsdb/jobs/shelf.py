@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from partsdb.jobs.answers import ShelfLot
-from partsdb.jobs.lots import balance_of
+from partsdb.jobs.balances import balance_of
 from partsdb.rules.grading import Grade
 from partsdb.rules.shelf import USABLE, offered
 from partsdb.store.grades import grades_for_suppliers

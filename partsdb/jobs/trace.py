@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from partsdb.errors import NotFoundError, UsageError
-from partsdb.jobs.lots import balance_of
+from partsdb.jobs.balances import balance_of
 from partsdb.jobs.named import the_machine, the_part, the_supplier
 from partsdb.jobs.trace_answers import SameEvidence, TraceAnswer, TracedLot, TracedMachine
 from partsdb.rules.cautions import cautions_for
@@ -65,7 +65,8 @@ def trace_recall(ask: TraceAsk) -> TraceAnswer:
     back = _came_back([*fitted, *loose])
     machines = sorted((_machine(row, back) for row in fitted), key=_by_customer)
     may_carry = sorted((_machine(row, back) for row in loose), key=_by_customer)
-    traced = tuple(_traced(row, fitted, ask.as_of) for row in found.lots)
+    last = {row.lot_id: row.at[:10] for row in sorted(fitted, key=lambda row: row.at)}
+    traced = tuple(_traced(row, last.get(row.id, ""), ask.as_of) for row in found.lots)
     total = _total(found.lots)
     answer = TraceAnswer(
         about=found.about, reason=ask.reason, as_of=ask.as_of, lots=traced,
@@ -175,10 +176,10 @@ def _by_customer(machine: TracedMachine) -> tuple[str, str, str, int, str]:
     return machine.customer_ref, machine.machine, machine.serial, machine.job, machine.part
 
 
-def _traced(row: LotRow, fitted: Sequence[FittingRow], as_of: str) -> TracedLot:
+def _traced(row: LotRow, last: str, as_of: str) -> TracedLot:
     balance = balance_of(row)
-    last = max((f.at[:10] for f in fitted if f.lot_id == row.id), default=row.received_at[:10])
-    untouched = dt.date.fromisoformat(as_of) - dt.date.fromisoformat(last)
+    touched = max(last, row.received_at[:10])
+    untouched = dt.date.fromisoformat(as_of) - dt.date.fromisoformat(touched)
     return TracedLot(
         row.label, f"{row.maker} {row.number}", row.supplier, row.supplier_label, row.order_ref,
         row.document, row.received_at[:10], row.bin, row.state, balance.on_hand, str(balance),
