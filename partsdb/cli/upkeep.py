@@ -90,16 +90,20 @@ def restore(
 def history(
     ctx: typer.Context,
     kind: Annotated[
-        str, typer.Argument(help="part, supplier, maker, machine, price list …; without it, all.")
+        str, typer.Argument(help="A part's number; or part, supplier, machine, price list …")
     ] = "",
     name: Annotated[str, typer.Argument(help='One subject; a part may be "Maker|Number".')] = "",
     limit: Annotated[int, typer.Option("--limit", min=1, help="At most so many.")] = 50,
 ) -> None:
-    """Show what was done, by whom and when, newest first."""
+    """Show what was done, newest first; of a part also where each claim and price came from."""
     from partsdb.jobs.upkeep import history as events
+    from partsdb.jobs.upkeep import named_kind, part_sources
     from partsdb.render.doctor import history_text
     from partsdb.render.output import plain
 
     with database(ctx):
+        kind, name = named_kind(kind, name)
         rows = [plain(each) for each in events(kind, name, limit)]
-    emit(ctx, {"events": rows}, table=lambda width: history_text(rows, width), rows=rows)
+        sources = [plain(each) for each in part_sources(kind, name)]
+    data = {"events": rows} | ({"sources": sources} if kind == "part" and name else {})
+    emit(ctx, data, table=lambda width: history_text(rows, width, sources), rows=sources or rows)

@@ -70,10 +70,10 @@ class ListedLine:
 
 def listed_lines(source: PriceListText, *, currency: str = "") -> list[ListedLine]:
     """Return every row of the list by meaning; `currency` counts where the list names none."""
-    return [_listed(row, _profile_of(row, source.profiles), currency) for row in source.rows]
+    return [_listed(row, profile_above(row, source.profiles), currency) for row in source.rows]
 
 
-def _profile_of(row: ListRow, profiles: Iterable[Profile]) -> Profile:
+def profile_above(row: ListRow, profiles: Iterable[Profile]) -> Profile:
     """Return the layout of the table that the row stands in: the last one that begins above it."""
     above = [p for p in profiles if p.sheet == row.sheet and p.header_row < row.row]
     return max(above, key=lambda p: p.header_row, default=Profile(columns=(), header_row=0))

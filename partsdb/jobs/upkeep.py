@@ -8,6 +8,7 @@ from typing import Any
 
 from partsdb.errors import UsageError
 from partsdb.jobs.named import the_machine, the_maker, the_part, the_supplier
+from partsdb.jobs.provenance import Provenance, provenance
 from partsdb.jobs.who import now_utc
 from partsdb.store import events
 from partsdb.store.backup import backup, restore
@@ -56,6 +57,21 @@ def history(kind: str, name: str, limit: int) -> list[EventShown]:
     return [
         EventShown(e.at, e.who, e.action, e.subject_kind, e.subject_id, e.detail) for e in found
     ]
+
+
+KINDS = ("part", "supplier", "maker", "machine", "price list", "setting", "lot", "job", "grade")
+
+
+def named_kind(kind: str, name: str) -> tuple[str, str]:
+    """Return kind and name of a subject; a word that is no kind of event is a part's number."""
+    if kind and not name and kind not in KINDS and not events.history(kind, None, limit=1):
+        return "part", kind
+    return kind, name
+
+
+def part_sources(kind: str, name: str) -> list[Provenance]:
+    """Return where each claim and price of a part came from, nothing for other subjects."""
+    return provenance(_subject_id(kind, name)) if kind == "part" and name else []
 
 
 def _subject_id(kind: str, name: str) -> int:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from partsdb.render.output import plain
-from partsdb.render.tables import bullets, listing, paragraphs
+from partsdb.render.tables import bullets, listing, paragraphs, section
 
 _DETAIL = 160  # characters of an event's detail in a table; --format json has all of it
 
@@ -30,8 +30,10 @@ def _finding(finding: Mapping[str, Any], width: int) -> str:
     return f"{title}\n{bullets([examples, finding['hint']], width)}"
 
 
-def history_text(events: Sequence[Mapping[str, Any]], width: int) -> str:
-    """Return one row for each event, its detail shortened."""
+def history_text(
+    events: Sequence[Mapping[str, Any]], width: int, sources: Sequence[Mapping[str, Any]] = ()
+) -> str:
+    """Return one row for each event, its detail shortened; then where claims and prices stand."""
     rows = [
         {
             "at": event["at"],
@@ -42,7 +44,9 @@ def history_text(events: Sequence[Mapping[str, Any]], width: int) -> str:
         }
         for event in events
     ]
-    return listing(rows, width, wrap=("detail",), nothing="nothing was done yet")
+    done = listing(rows, width, wrap=("detail",), nothing="nothing was done yet")
+    told = listing(sources, width, wrap=("value", "file", "state")) if sources else ""
+    return paragraphs([done, section("Where it comes from", told) if told else ""])
 
 
 def _shortened(detail: Mapping[str, Any]) -> str:

@@ -1,0 +1,72 @@
+"""Every claim and price of a part, with the file, its hash, and the cell, page or segment."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from importers.rows import ListRow, RowKind
+from partsdb.jobs.listed import profile_above
+from partsdb.jobs.reading_list import profile_of
+from partsdb.store.provenance import LineSource, SaidRow, line_sources, said_of
+
+# The column of a list in which a claim of the kind stands; a description where it has none.
+_COLUMNS = {"rating": "rating", "material": "material", "port": "thread", "price": "price"}
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """One claim or price and where it came from; `file` and `sha256` are "" without a file."""
+
+    what: str
+    value: str
+    by: str
+    at: str
+    evidence: str
+    file: str
+    place: str
+    sha256: str
+    batch: int | None
+    state: str
+
+
+def provenance(part_id: int) -> list[Provenance]:
+    """Return where everything said of the part came from, oldest first, withdrawn ones too."""
+    said = said_of(part_id)
+    sources = line_sources({row.line_id for row in said if row.line_id is not None})
+    return [_shown(row, sources.get(row.line_id or 0)) for row in said]
+
+
+def _shown(row: SaidRow, source: LineSource | None) -> Provenance:
+    is_offer = row.what == "offer"
+    held = "waits for a person" if is_offer and row.evidence else ""
+    return Provenance(
+        what=" ".join(part for part in (row.kind, row.basis, row.about) if part),
+        value=_price(row.value) if is_offer else row.value,
+        by=source.supplier if source else row.made_by,
+        at=row.made_at,
+        evidence="" if is_offer else row.evidence,
+        file=source.file_name if source else row.source,
+        place=_place(row.kind, source) if source else "",
+        sha256=source.sha256 if source else "",
+        batch=source.batch if source else None,
+        state=f"withdrawn {row.withdrawn_at}" if row.withdrawn_at else held or "live",
+    )
+
+
+def _price(written: str) -> str:
+    """Turn "723800/1 EUR" into "72.38 EUR"."""
+    amount, currency = written.split(" ")
+    price_e4, per = amount.split("/")
+    basis = f" per {per}" if per != "1" else ""
+    return f"{Decimal(price_e4).scaleb(-4).normalize():f} {currency}{basis}"
+
+
+def _place(kind: str, source: LineSource) -> str:
+    """Return the cell where the list has a column for it, the description's or the row's else."""
+    fields = source.fields["fields"]
+    row = ListRow(RowKind.ITEM, source.sheet, source.row, fields)
+    meaning = _COLUMNS.get(kind, "")
+    if meaning not in fields:
+        meaning = "list_price" if kind == "price" else "description"
+    return row.place(meaning, profile_above(row, [profile_of(data) for data in source.profiles]))

@@ -1,0 +1,73 @@
+"""Every claim and price of a part leads to a file, its hash, and the cell or segment it stands in."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import pytest
+
+from partsdb.jobs.intake import IntakeAsk, intake, withdraw
+from partsdb.jobs.named import the_part
+from partsdb.jobs.provenance import provenance
+from partsdb.jobs.upkeep import named_kind
+from partsdb.jobs.who import stamp
+
+DAY = "2026-11-20"
+LIST = (
+    "Part no.;Manufacturer;Description;Working pressure;Price EUR\n"
+    "24-1201;Quillmere;Valve kit, bypass, 1/4 NPT, WC ball and seat;2750 psi;72.38\n"
+)
+SEGMENTS = (
+    "UNB+UNOC:3+S+B+261001:0900+R1'UNH+1+PRICAT:D:96A:UN'CUX+2:EUR:8'LIN+1++:'PIA+5+24-1201:MF'"
+    "NAD+MF+++Quillmere'IMD+F++:::Valve kit, bypass'PRI+AAA:72.38'UNT+8+1'UNZ+1+R1'"
+)
+
+
+def read(path: Path, text: str) -> int:
+    path.write_text(text, encoding="utf-8")
+    return intake(IntakeAsk(path, "Saltreeve", DAY), stamp()).batch
+
+
+@pytest.fixture
+def from_lists(in_shop):
+    def found(batch: int):
+        part = the_part("24-1201", "Quillmere").id
+        return {each.what: each for each in provenance(part) if each.batch == batch}
+
+    return found
+
+
+def test_a_claim_and_a_price_lead_to_the_cell_and_the_hash_of_the_file(from_lists, tmp_path):
+    batch = read(tmp_path / "list.csv", LIST)
+    found = from_lists(batch)
+    sha256 = hashlib.sha256(LIST.encode()).hexdigest()
+    rating, price = found["rating working"], found["price"]
+    assert (rating.value, rating.place, rating.file) == ("2750 psi", "D2", "list.csv")
+    assert (price.value, price.place, price.by) == ("72.38 EUR", "E2", "Saltreeve")
+    assert {each.sha256 for each in found.values()} == {sha256}
+    assert found["material ball"].place == "C2"  # said in the description
+
+
+def test_a_price_of_a_trade_document_leads_to_its_segment(from_lists, tmp_path):
+    found = from_lists(read(tmp_path / "list.edi", SEGMENTS))
+    assert (found["price"].value, found["price"].place) == ("72.38 EUR", "segment 4")
+
+
+def test_what_was_withdrawn_is_still_told_and_marked(from_lists, tmp_path):
+    batch = read(tmp_path / "list.csv", LIST)
+    withdraw(batch, "wrong file", stamp())
+    assert from_lists(batch)["price"].state.startswith("withdrawn ")
+
+
+def test_a_claim_of_the_shops_own_files_names_its_source(from_lists):
+    (rating,) = [
+        e for e in provenance(the_part("24-1201", "Quillmere").id) if e.what.startswith("rating")
+    ]
+    assert rating.batch is None and rating.file and rating.state == "live"
+
+
+def test_a_lone_word_that_is_no_kind_is_a_part_number(from_lists):
+    assert named_kind("24-1201", "") == ("part", "24-1201")
+    assert named_kind("supplier", "") == ("supplier", "")
+    assert named_kind("part", "24-1201") == ("part", "24-1201")
