@@ -12,7 +12,8 @@ import numpy as np
 
 from partsdb.matching.two_lists.vectors import Floats, Ints
 
-_ROUNDS = 30
+# Scores under this quantile of the null are taken for chance in both rounds.
+_CHANCE = 0.25
 # Ties are what differs by no more than this: sums in another order differ in the last digits.
 _DECIMALS = 9
 # The null is optimistic (a runner-up is a little worse than the best wrong partner), so of all
@@ -63,21 +64,15 @@ def two_rounds(pairs: Ints, scores: Floats) -> TwoRounds:
 
 
 def cut(scores: Floats, rounds: TwoRounds) -> Cut:
-    """Return the cut with the greatest F1 expected when false pairs score like runners-up.
-
-    The share of false pairs in the first round is what makes both rounds agree; it is found by
-    repetition, starting from "all could be false".
-    """
+    """Return the cut with the greatest F1 expected when false pairs score like runners-up."""
     ours = np.sort(scores[rounds.first])[::-1]
     null = np.sort(scores[rounds.second])[::-1]
     if not len(ours):
         return Cut(np.inf, 0.0, 0.0)
     count = np.arange(1, len(ours) + 1)
     above = np.searchsorted(-null, -ours, side="right").astype(float)
-    share = 1.0
-    for _ in range(_ROUNDS):
-        true = np.maximum.accumulate(count - np.minimum(count, share * above))
-        share = (len(ours) - true[-1]) / max(1, len(null))
+    false = np.minimum(count, _false_per_null(ours, null) * above)
+    true = np.maximum.accumulate(count - false)
     f1 = 2 * true / (count + max(true[-1], 1e-9))
     best = int(np.argmax(f1 >= f1.max() - _AS_GOOD))
     return Cut(float(ours[best]), float(f1[best]), float(true[-1]))
@@ -96,13 +91,23 @@ def beliefs(scores: Floats, rounds: TwoRounds, most: float = 0.98) -> Floats:
     null_share[order] = _rising(is_null[order])
     ours = null_share[: len(rounds.first)]
     odds = ours / np.maximum(1 - ours, 1e-3)
-    share = 1.0
-    for _ in range(_ROUNDS):
-        likely = np.clip(1 - share * odds, 0, 1)
-        share = float((1 - likely).sum()) / max(1, len(rounds.second))
+    per_null = _false_per_null(scores[rounds.first], scores[rounds.second])
+    likely = np.clip(1 - per_null * odds, 0, 1)
     out = np.zeros(len(scores))
     out[rounds.first] = np.minimum(likely, most)
     return out
+
+
+def _false_per_null(ours: Floats, null: Floats) -> float:
+    """Return how many false pairs of the first round go with one of the null.
+
+    Counted among the lowest scores, where no pair is true: estimating it from what looks true
+    would feed on itself.
+    """
+    if not len(null):
+        return 0.0
+    low = np.quantile(null, _CHANCE)
+    return float((ours <= low).sum() / max(1, (null <= low).sum()))
 
 
 def _rising(values: Floats) -> Floats:

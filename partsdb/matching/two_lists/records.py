@@ -65,8 +65,8 @@ def amount(cell: str) -> float | None:
         return None
     whole, point, part = _POINT.fullmatch(found.group(1)).groups("")  # type: ignore[union-attr]
     digits = re.sub("[.,]", "", whole)
-    # "1,200" is a thousand and more; "1.200" and "12,50" are decimals.
-    grouped = point == "," and len(part) == 3
+    # "1,200" and "1.234.567" are thousands and more; "1.200" and "12,50" are decimals.
+    grouped = len(part) == 3 and (point == "," or point in whole) and bool(point)
     return float(f"{digits}{part}" if grouped else f"{digits}.{part or 0}")
 
 
