@@ -60,9 +60,10 @@ def test_the_verdict_comes_first(small, collar):
 
 
 def test_then_the_evidence(small, collar):
-    for level in (PROVEN, EvidenceLevel.MAKERS_DOCUMENT, HERE):
-        small.edge(collar, small.part(level), evidence=level)
-    assert order() == ["maker's document", "measured here", "proven here"]
+    levels = {"B": PROVEN, "C": HERE, "D": EvidenceLevel.MAKERS_DOCUMENT}
+    for number, level in levels.items():
+        small.edge(collar, small.part(number), evidence=level)
+    assert order() == ["D", "C", "B"]
 
 
 def test_then_what_is_on_offer(small, collar):

@@ -114,6 +114,18 @@ def test_one_code_with_two_prices_is_named_on_both_lines(folder):
     assert all(line.verdict in ("ask first", "do not fit") for line in twins)
 
 
+def test_where_a_part_is_called_for_itself_counts_before_what_it_may_stand_in_for(shop, folder):
+    (asked,), (part,) = catalogue.find_parts("24-1180"), catalogue.find_parts("24-1182")
+    row = f'24-1182,Quillmere,"{BALL_AND_SEAT}, 3600 psi",3600 psi,71.90'
+    shop.edge(asked.id, part.id, "rejected", EvidenceLevel.MEASURED_HERE)
+    head = {"head": RATED}
+    lines = {line.code: line for line in vetted(folder, row, kit("3300 psi"), **head).lines}
+    assert lines["24-1182"].verdict == "do not fit"
+    shop.position(shop.machine("Q36"), "bypass valve", "valve kit", (part.id,), "3300 psi")
+    lines = {line.code: line for line in vetted(folder, row, kit("3300 psi"), **head).lines}
+    assert lines["24-1182"].verdict != "do not fit"
+
+
 # Replacements
 
 

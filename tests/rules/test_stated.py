@@ -174,6 +174,7 @@ def test_contents_that_are_not_listed_are_not_stated(description):
     [
         "Valve kit, contents: ball, seat, without gland ring",
         "Valve kit with ball and seat, less gland ring",
+        "Valve kit, contents: ball, seat, without gland ring, collar",
         "Ventilsatz mit Kugel, Sitz, ohne Stopfbuchsring",
     ],
 )
