@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from partsdb.errors import StoreError
-from partsdb.matching.engine.tables import Hits, Layout, bucket_starts, layout_for, probe
+from partsdb.matching.engine.tables import Hits, Layout, Queries, bucket_starts, layout_for, probe
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -60,10 +60,10 @@ class Segment:
             self._open[name] = np.asarray(mapped)
         return self._open[name]
 
-    def probe(self, table: str, hashes: U64, *, most: int) -> Hits:
+    def probe(self, table: str, queries: Queries, *, most: int) -> Hits:
         """Return what `table` holds for each hash, at most `most` entries each."""
         starts = self[f"{table}_start"]
-        return probe(self[table], starts, hashes, layout=self.layout, most=most)
+        return probe(self[table], starts, queries, layout=self.layout, most=most)
 
 
 class Index:
@@ -114,11 +114,12 @@ class Index:
         """Return the living parts that `table` holds for each hash, at most `most` a segment."""
         import numpy as np
 
-        hits = self.base.probe(table, hashes, most=most)
+        queries = Queries.of(hashes)
+        hits = self.base.probe(table, queries, most=most)
         if self.delta is None:
             return hits
         living = ~self.removed[hits.row]
-        late = self.delta.probe(table, hashes, most=most)
+        late = self.delta.probe(table, queries, most=most)
         return Hits(
             np.concatenate([hits.query[living], late.query]),
             np.concatenate([hits.row[living], late.row + self.base.parts]),

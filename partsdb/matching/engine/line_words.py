@@ -108,7 +108,7 @@ class WordFinder:
             at = np.array(letters, dtype=np.int64)
             meant[at] = self._one_edit([texts[i] for i in letters])
         for i, text in enumerate(texts):
-            if any(sign.isdigit() for sign in text):
+            if not text.isalpha() and any(sign.isdigit() for sign in text):
                 meant[i] = -1
         return meant
 

@@ -148,9 +148,9 @@ def is_taught(pairs: Pairs, learned: Learned) -> Bool:
     """Say which pairs rest on nothing that the list would have to teach, or on what it taught."""
     import numpy as np
 
-    affix = np.isin(pairs.affix, learned.affixes) & (pairs.way > Way.ZEROS)
-    zeros = (pairs.way == Way.ZEROS) & learned.zeros_lost
-    taught: Bool = (pairs.way < Way.ZEROS) | affix | zeros
+    taught: Bool = (pairs.way < Way.ZEROS) | ((pairs.way == Way.ZEROS) & learned.zeros_lost)
+    affixed = np.flatnonzero(pairs.affix)
+    taught[affixed] = np.isin(pairs.affix[affixed], learned.affixes)
     return taught
 
 
@@ -226,7 +226,10 @@ def _collected(index: Index, lane: I8, numbered: Numbered, worded: Judged) -> Ma
     near = (judged.pairs.way > Way.ZEROS) & ~taught
     poor = near & (judged.agreed.explained < LEAST_NEAR)
     offered = np.flatnonzero(open_line & ~poor)
-    apart = ~np.isin(_pair_numbers(worded.pairs), _pair_numbers(judged.pairs))
+    sought: Bool = np.zeros(len(lane), dtype=np.bool_)
+    sought[worded.pairs.line] = True
+    known = np.sort(_pair_numbers(judged.pairs)[sought[judged.pairs.line]])
+    apart = ~_is_among(_pair_numbers(worded.pairs), known)
     told = worded.agreed.explained
     likely = np.flatnonzero((told >= LEAST_BY_WORDS) & (told != UNSAID) & apart)
     picks = [
@@ -248,6 +251,15 @@ def _collected(index: Index, lane: I8, numbered: Numbered, worded: Judged) -> Ma
 def _pair_numbers(pairs: Pairs) -> I64:
     """Return one number for each pair of line and row."""
     return (pairs.line << 36) | pairs.row
+
+
+def _is_among(values: I64, known: I64) -> Bool:
+    """Say which values stand in a sorted column."""
+    import numpy as np
+
+    place = np.minimum(np.searchsorted(known, values), max(0, len(known) - 1))
+    among: Bool = known[place] == values if len(known) else np.zeros(len(values), dtype=np.bool_)
+    return among
 
 
 def _rank(judged: Judged, at: I64) -> I32:

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I32, I64, U64
 
 PLACE_BITS = 5
+# So many buckets even for a few entries: most hashes then meet an empty one and are done.
+_LEAST_BUCKET_BITS = 12
 MOST_MARK = (1 << PLACE_BITS) - 1
 
 
@@ -65,20 +67,35 @@ def bucket_starts(table: U64) -> I32:
     """Return where each of 2^k buckets of the hash begins, about three entries a bucket."""
     import numpy as np
 
-    bits = max(1, (len(table) // 2).bit_length())
+    bits = max(_LEAST_BUCKET_BITS, (len(table) // 2).bit_length())
     counts = np.bincount((table >> np.uint64(64 - bits)).astype(np.int64), minlength=1 << bits)
     starts: I32 = np.zeros(len(counts) + 1, dtype=np.int32)
     np.cumsum(counts, out=starts[1:])
     return starts
 
 
-def probe(table: U64, starts: I32, hashes: U64, *, layout: Layout, most: int) -> Hits:
+@dataclass(frozen=True, slots=True)
+class Queries:
+    """Hashes in rising order, and where each stood before: near ones lie near in a table."""
+
+    hashes: U64
+    order: I64
+
+    @classmethod
+    def of(cls, hashes: U64) -> Queries:
+        """Return hashes ready to be looked up."""
+        import numpy as np
+
+        order = np.argsort(hashes)
+        return cls(hashes[order], order)
+
+
+def probe(table: U64, starts: I32, queries: Queries, *, layout: Layout, most: int) -> Hits:
     """Return at most `most` entries for each hash, in order of row."""
     import numpy as np
 
-    low = np.uint64(layout.low_bits)
-    order = np.argsort(hashes)
-    heads = hashes[order] >> low
+    low, order = np.uint64(layout.low_bits), queries.order
+    heads = queries.hashes >> low
     start = _lower_bounds(table, starts, heads << low)
     inside = np.flatnonzero(start < len(table))
     inside = inside[(table[start[inside]] >> low) == heads[inside]]

@@ -81,7 +81,7 @@ COUNTED = -1
 
 def word_sense(word: str) -> WordSense:
     """Return what one word of a description, as `texts.text_words` cuts it, states."""
-    if not any(sign.isdigit() for sign in word):
+    if word.isalpha() or not any(sign.isdigit() for sign in word):
         return _letters_sense(word)
     if _PLAIN.fullmatch(word):
         return _figure_sense(word)

@@ -28,7 +28,9 @@ from partsdb.matching.engine.vocabulary import distinct, hashes_of
 from partsdb.rules.numbers import number_fold, number_key
 
 NUMBERS = st.lists(st.text(max_size=30), min_size=1, max_size=8)
-TEXTS = st.lists(st.text(alphabet='ABab 019./,-"()½²ºßÄé×Ωж\0', max_size=40), min_size=1, max_size=8)
+TEXTS = st.lists(
+    st.text(alphabet='ABab 019./,-"()½²ºßÄé×Ωж\0', max_size=40), min_size=1, max_size=8
+)
 
 
 @given(NUMBERS)
