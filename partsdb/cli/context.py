@@ -27,13 +27,14 @@ class Format(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """The global options. `as_of` is an ISO date, or "" for today."""
+    """The global options. `as_of` is an ISO date, or "" for today; `out` a file for the rows."""
 
     db: Path | None = None
     format: Format = Format.TABLE
     quiet: bool = False
     as_of: str = ""
     debug: bool = False
+    out: Path | None = None
 
 
 FromFile = Annotated[
@@ -93,11 +94,16 @@ def emit(
 ) -> None:
     """Write the answer to stdout in the format asked for, and cautions to stderr.
 
-    `data` goes into the JSON envelope, `rows` into CSV, and `table` is given the width in columns.
+    `data` goes into the JSON envelope, `rows` into CSV and the file that --out names, and `table`
+    is given the width in columns.
     """
     from partsdb.render.output import csv_text, envelope
 
-    wanted = settings(ctx).format
+    wanted, out = settings(ctx).format, settings(ctx).out
+    if out is not None:
+        from partsdb.render.export import write_export
+
+        note(ctx, f"wrote {write_export(out, rows)} rows to {out}")
     if wanted is Format.JSON:
         typer.echo(envelope(data, cautions))
         return

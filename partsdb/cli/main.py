@@ -68,6 +68,12 @@ def options(
     as_of: Annotated[
         str, typer.Option("--as-of", help="Prices, rates and offers of that day.", metavar="DATE")
     ] = "",
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", help="Write the answer's rows to a .xlsx or .csv file.", metavar="FILE"
+        ),
+    ] = None,
     debug: Annotated[bool, typer.Option("--debug", help="Show where a fault arose.")] = False,
     version: Annotated[
         bool, typer.Option("--version", callback=_show_version, is_eager=True, help="The version.")
@@ -75,7 +81,7 @@ def options(
 ) -> None:
     """Keep the global options for the command that follows."""
     day = iso_day(as_of) if as_of else ""
-    ctx.obj = Settings(db, output, quiet, day, debug)
+    ctx.obj = Settings(db, output, quiet, day, debug, out)
 
 
 def run(arguments: Sequence[str] | None = None) -> None:
@@ -95,7 +101,7 @@ def run(arguments: Sequence[str] | None = None) -> None:
     sys.exit(code)
 
 
-_GLOBAL_WITH_VALUE = ("--db", "--format", "--as-of")
+_GLOBAL_WITH_VALUE = ("--db", "--format", "--as-of", "--out")
 _GLOBAL_FLAGS = ("--quiet", "-q", "--debug")
 
 

@@ -1,0 +1,73 @@
+"""Any answer's rows as a file that a spreadsheet opens cleanly: .xlsx, or .csv with its mark."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from partsdb.errors import UsageError
+from partsdb.render.output import csv_text, plain
+
+_WIDEST = 60
+_LONGEST = 32_767  # characters that a cell may hold (ECMA-376)
+_NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
+
+
+def write_export(path: Path, rows: Sequence[Mapping[str, Any]]) -> int:
+    """Write the rows to a .xlsx or .csv file and return how many there are.
+
+    Codes and all other text are text cells, so that none becomes a number, a date or a formula;
+    only numbers are numbers. Raises UsageError for another kind of file or an unwritable place.
+    """
+    kind = path.suffix.casefold()
+    if kind not in (".csv", ".xlsx"):
+        raise UsageError(f"{path.name} is neither .xlsx nor .csv", hint="name the file so")
+    if not path.parent.is_dir():
+        raise UsageError(f"there is no folder {path.parent}", hint="make it, or name another place")
+    try:
+        if kind == ".csv":
+            path.write_text(f"{csv_text(rows)}\n", encoding="utf-8-sig", newline="")
+        else:
+            _write_book(path, rows)
+    except OSError as error:
+        why = error.strerror or str(error)
+        raise UsageError(f"{path} cannot be written: {why}", hint="name another place") from None
+    return len(rows)
+
+
+def _write_book(path: Path, rows: Sequence[Mapping[str, Any]]) -> None:
+    from openpyxl import Workbook
+    from openpyxl.utils import get_column_letter
+
+    columns = list(dict.fromkeys(key for row in rows for key in row))
+    book = Workbook(write_only=True)
+    sheet = book.create_sheet("answer")
+    sheet.freeze_panes = "A2"
+    for number, column in enumerate(columns, start=1):
+        longest = max((len(str(row.get(column, ""))) for row in rows), default=0)
+        width = min(max(longest, len(column)) + 2, _WIDEST)
+        sheet.column_dimensions[get_column_letter(number)].width = width
+    for values in (columns, *([row.get(column) for column in columns] for row in rows)):
+        sheet.append([_cell(sheet, value) for value in values])
+    book.save(path)
+
+
+def _cell(sheet: Any, value: Any) -> Any:
+    from openpyxl.cell import WriteOnlyCell
+
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return WriteOnlyCell(sheet, value=value)
+    cell = WriteOnlyCell(sheet, value="")
+    if text := _text(value):
+        cell.value, cell.data_type, cell.number_format = text, "s", "@"
+    return cell
+
+
+def _text(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, (list, tuple)):
+        return "; ".join(_text(each) for each in value)
+    return _NOT_IN_XML.sub(" ", str(plain(value)))[:_LONGEST]
