@@ -11,11 +11,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from importers.rows import ListRow, PriceListText, Profile, RowKind
-from partsdb.errors import InputRefusedError
+from partsdb.errors import AmbiguousError, InputRefusedError, NotFoundError
 from partsdb.matching.readings import LineText
 from partsdb.rules.currencies import UnknownCurrencyError, currency_info
 from partsdb.rules.days import iso_day_written
 from partsdb.rules.money import price_e4
+from partsdb.rules.unit_codes import unit_code
 
 _FIGURE = re.compile(r"\d[\d.,]*", re.ASCII)
 # "25", "1.000" and "1,000" (grouped), "1,00" (decimals that say nothing): all else is no count.
@@ -104,13 +105,15 @@ def _offer(row: ListRow, currency: str) -> ListedOffer | None:
     if not code:
         raise InputRefusedError("the price names no currency")
     currency_info(code)
-    basis = _whole(fields.get("price_per", ""), "price basis") or 1
+    many = _pieces(fields.get("unit", ""))
+    stated = _whole(fields.get("price_per", ""), "price basis") or 1
+    basis = stated if stated > 1 else many  # "per 1 dozen" is a price for twelve
     price, per = _held_exactly(amount, basis)
     return ListedOffer(
         price_e4=price,
         price_per=per,
         currency=code,
-        pack_units=_whole(fields.get("pack", ""), "pack") or 1,
+        pack_units=_whole(fields.get("pack", ""), "pack") or many,
         min_units=_whole(fields.get("min_qty", ""), "minimum quantity") or 1,
         unit=fields.get("unit", "").strip(),
         lead_days=_lead_days(fields.get("lead_days", "")),
@@ -119,6 +122,22 @@ def _offer(row: ListRow, currency: str) -> ListedOffer | None:
         valid_to=_day(fields.get("valid_to", "")),
         breaks=_breaks(row.amounts, basis, per),
     )
+
+
+def _pieces(unit: str) -> int:
+    """Return how many pieces the unit of sale is: 100 for CEN, 12 for DZN, 1 for all not counted.
+
+    Refuses a unit that means two things in the trade ("M": a metre or a thousand).
+    """
+    try:
+        return unit_code(unit).count or 1 if unit.strip() else 1
+    except AmbiguousError as error:
+        choices = " or ".join(error.choices)
+        raise InputRefusedError(
+            f"the unit {unit.strip()!r} may be {choices}: ask the supplier"
+        ) from None
+    except NotFoundError:
+        return 1
 
 
 def _breaks(amounts: Mapping[str, str], basis: int, per: int) -> tuple[tuple[int, int], ...]:

@@ -179,3 +179,21 @@ def test_ordinary_notes_of_the_reader_are_no_problem_and_odd_ones_are():
     notes = ("rating unit bar taken from the heading", "code shows as a date")
     one = ListRow(RowKind.ITEM, "", 7, {"code": "1"}, {"price": "5"}, "", notes)
     assert listed(one).problems == ("code shows as a date",)
+
+
+@pytest.mark.parametrize(
+    ("unit", "per", "units"),
+    [
+        # UN/ECE Recommendation 20; EA, C62 and H87 each count one (trade handbook 8).
+        ("EA", "", 1), ("C62", "", 1), ("H87", "", 1), ("Stk", "", 1), ("SET", "", 1),
+        ("PR", "", 2), ("DZN", "", 12), ("CEN", "", 100), ("MIL", "", 1000),
+        ("DZN", "1", 12), ("EA", "100", 100), ("CEN", "100", 100), ("no such unit", "", 1),
+    ],
+)  # fmt: skip
+def test_a_unit_that_counts_many_is_a_price_for_so_many(unit, per, units):
+    assert offer(unit=unit, price_per=per).price_per == units
+
+
+@pytest.mark.parametrize("unit", ["M", "C", "m", "CS"])
+def test_a_unit_that_means_two_things_makes_no_offer_and_is_asked_about(unit):
+    assert "ask the supplier" in problem(row(unit=unit))
