@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from partsdb.errors import PartsdbError, UsageError
 from partsdb.jobs.choices import Choice, choices_for
-from partsdb.jobs.landing import Need, Side, lead_days, line_of, side_of
+from partsdb.jobs.landing import Landings, Need, Side
 from partsdb.jobs.named import the_part
 from partsdb.jobs.rebuild import the_recipe
 from partsdb.jobs.shelf import shelf_text
@@ -144,7 +144,8 @@ class Gatherer:
 
     def __init__(self, limits: Limits) -> None:
         self._limits = limits
-        self._sides: dict[tuple[int, str], Side | None] = {}
+        self._landings = Landings(limits.as_of)
+        self._refused: dict[tuple[int, str], str] = {}
         self._places: dict[int, int] = {}
         self.market = Market()
 
@@ -197,8 +198,8 @@ class Gatherer:
             side = self._side(offer)
             if side is None:
                 return None
-            line = line_of(Need(part, offer, 1), side, self._limits.as_of)
-            sale = Sale(part, offer, side, line, lead_days(offer, self._limits.as_of))
+            line = self._landings.line(Need(part, offer, 1))
+            sale = Sale(part, offer, side, line, self._landings.lead_days(offer))
             name = f"{part.maker} {part.number} from {offer.supplier}"
             self._places[offer.id] = len(self.market.sales)
             self.market.sales.append(sale)
@@ -207,14 +208,15 @@ class Gatherer:
 
     def _side(self, offer: OfferRow) -> Side | None:
         key = (offer.supplier_id, offer.currency)
-        if key not in self._sides:
-            try:
-                self._sides[key] = side_of(offer, self._limits.as_of)
-            except PartsdbError as refusal:
-                # What cannot be costed is no option, and a wrong cost is never shown.
-                self._sides[key] = None
-                self.market.notes.append(f"nothing from {offer.supplier}: {refusal.message}")
-        return self._sides[key]
+        if key in self._refused:
+            return None
+        try:
+            return self._landings.side(offer)
+        except PartsdbError as refusal:
+            # What cannot be costed is no option, and a wrong cost is never shown.
+            self._refused[key] = refusal.message
+            self.market.notes.append(f"nothing from {offer.supplier}: {refusal.message}")
+            return None
 
     def _late(self, place: int, wanted: Wanted) -> str:
         if not wanted.by:

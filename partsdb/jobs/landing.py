@@ -67,14 +67,52 @@ def side_of(offer: OfferRow, as_of: str) -> Side:
     return Side(Seller(offer.supplier, supplier_terms, rates, home, customs_rules()), stored)
 
 
+class Landings:
+    """Lands orders for a day; whose terms and rates they are is looked up once."""
+
+    def __init__(self, as_of: str) -> None:
+        self._as_of = as_of
+        self._sides: dict[tuple[int, str], Side] = {}
+        self._duties: dict[tuple[int, int], Fraction | None] = {}
+        self._leads: dict[int, int | None] = {}
+
+    def side(self, offer: OfferRow) -> Side:
+        """Return who sells the offer; raises PartsdbError when a rate is missing."""
+        key = (offer.supplier_id, offer.currency)
+        if key not in self._sides:
+            self._sides[key] = side_of(offer, self._as_of)
+        return self._sides[key]
+
+    def line(self, need: Need) -> LandedLine:
+        """Return the need as the rules land it."""
+        side = self.side(need.offer)
+        key = (need.part.id, need.offer.supplier_id)
+        if key not in self._duties:
+            self._duties[key] = _duty(need.part, side.stored, self._as_of)
+        return line_of(need, self._duties[key])
+
+    def lead_days(self, offer: OfferRow) -> int | None:
+        """Return the offer's lead time, else that of the supplier's terms; None: neither says."""
+        if offer.lead_days is not None:
+            return offer.lead_days
+        if offer.supplier_id not in self._leads:
+            stored = terms.terms_as_of(offer.supplier_id, self._as_of)
+            self._leads[offer.supplier_id] = stored.lead_days if stored else None
+        return self._leads[offer.supplier_id]
+
+    def land(self, needs: Sequence[Need]) -> LandedOrder:
+        """Return one order from one supplier, landed; see `land`."""
+        seller = self.side(needs[0].offer).seller
+        return land_from(seller, [self.line(need) for need in needs])
+
+
 def land(needs: Sequence[Need], as_of: str) -> LandedOrder:
     """Return the landed cost of one order from one supplier in the home currency.
 
     All needs are offers of the same supplier in one currency. Raises PartsdbError when a rate is
     missing: a price that cannot be landed is never shown as if it were.
     """
-    side = side_of(needs[0].offer, as_of)
-    return land_from(side.seller, [line_of(need, side, as_of) for need in needs])
+    return Landings(as_of).land(needs)
 
 
 def land_from(seller: Seller, lines: Sequence[LandedLine]) -> LandedOrder:
@@ -82,8 +120,8 @@ def land_from(seller: Seller, lines: Sequence[LandedLine]) -> LandedOrder:
     return land_order(lines, seller.terms, seller.rates, seller.home, seller.customs)
 
 
-def line_of(need: Need, side: Side, as_of: str) -> LandedLine:
-    """Return the need as the rules land it, with the duty rate of the day."""
+def line_of(need: Need, duty_rate: Fraction | None) -> LandedLine:
+    """Return the need as the rules land it."""
     offer = need.offer
     return LandedLine(
         part=f"{need.part.maker} {need.part.number}",
@@ -97,7 +135,7 @@ def line_of(need: Need, side: Side, as_of: str) -> LandedLine:
         ),
         need_units=need.units,
         weight_g=need.part.weight_g,
-        duty_rate=_duty(need.part, side.stored, as_of),
+        duty_rate=duty_rate,
         as_ordered=need.as_ordered,
     )
 
@@ -160,10 +198,11 @@ def offer_answers(
     An offer that cannot be landed comes last, its `note` saying why.
     """
     graded = grades_for_suppliers({offer.supplier_id for offer in offers})
+    landings = Landings(as_of)
     answers = [
         _answer(
             Need(part, offer, units),
-            as_of,
+            landings,
             graded[offer.supplier_id].grade if offer.supplier_id in graded else "",
         )
         for offer in offers
@@ -181,11 +220,11 @@ def _cheapest_first(answer: OfferAnswer) -> tuple[bool, bool, int, str, str]:
     )
 
 
-def _answer(need: Need, as_of: str, grade: str) -> OfferAnswer:
+def _answer(need: Need, landings: Landings, grade: str) -> OfferAnswer:
     offer = need.offer
     landed_minor, note, units = None, "", need.units
     try:
-        order = land([need], as_of)
+        order = landings.land([need])
     except PartsdbError as refusal:
         note = refusal.message
     else:
@@ -196,7 +235,7 @@ def _answer(need: Need, as_of: str, grade: str) -> OfferAnswer:
         code=offer.code,
         landed_minor=landed_minor,
         currency=home_currency(),
-        lead_days=lead_days(offer, as_of),
+        lead_days=landings.lead_days(offer),
         stock=offer.stock,
         units=units,
         grade=grade,
@@ -206,7 +245,4 @@ def _answer(need: Need, as_of: str, grade: str) -> OfferAnswer:
 
 def lead_days(offer: OfferRow, as_of: str) -> int | None:
     """Return the offer's lead time, else that of the supplier's terms; None when neither says."""
-    if offer.lead_days is not None:
-        return offer.lead_days
-    stored = terms.terms_as_of(offer.supplier_id, as_of)
-    return stored.lead_days if stored else None
+    return Landings(as_of).lead_days(offer)

@@ -9,17 +9,17 @@ from fractions import Fraction
 from partsdb.errors import NotFoundError, PartsdbError, UsageError
 from partsdb.jobs.answers import RebuildAnswer
 from partsdb.jobs.choices import Choice, choices_for
-from partsdb.jobs.landing import Need, home_currency, land, lead_days
+from partsdb.jobs.landing import Landings, Need, home_currency
 from partsdb.jobs.named import the_supplier
 from partsdb.jobs.rebuild_ways import Pick, Ways
 from partsdb.jobs.shelf import shelf_text
 from partsdb.jobs.weigh import supplier_grade
 from partsdb.rules.cautions import cautions_for, situations_of
-from partsdb.rules.grading import BARRED, effective_grade
+from partsdb.rules.grading import BARRED, Grade, effective_grade
 from partsdb.rules.rebuild import comeback_prior, comeback_rate_after, is_option
 from partsdb.store import catalogue, machines, recipes
 from partsdb.store.record import comeback_counts
-from partsdb.store.rows import PositionRow
+from partsdb.store.rows import OfferRow, PositionRow
 from partsdb.store.rows_lists import RecipeItemRow, RecipeRow
 
 RULED_OUT_SHOWN = 20
@@ -61,12 +61,14 @@ def rebuild_cost(ask: RebuildAsk) -> RebuildAnswer:
             hint="store the recipe's amounts in the shop's own currency",
         )
     wanted = {the_supplier(name).id for name in ask.suppliers}
-    items = [_item(row, ask, wanted) for row in recipe.items]
+    landings = Landings(ask.as_of)
+    picker = _Picker(landings, wanted)
+    items = [_item(row, ask, picker) for row in recipe.items]
     positions = [item.position.demand for item in items if item.position]
     return RebuildAnswer(
         recipe=recipe.name,
         quantity=ask.quantity,
-        options=tuple(Ways(recipe, ask.quantity, ask.as_of).options([i.picks for i in items])),
+        options=tuple(Ways(recipe, ask.quantity, landings).options([i.picks for i in items])),
         ruled_out=_ruled_out(items),
         cautions=cautions_for(situations_of(positions)),
         shelf=tuple(text for item in items for text in item.shelf),
@@ -86,7 +88,7 @@ def the_recipe(name: str) -> RecipeRow:
     return found
 
 
-def _item(row: RecipeItemRow, ask: RebuildAsk, wanted: set[int]) -> _Item:
+def _item(row: RecipeItemRow, ask: RebuildAsk, picker: _Picker) -> _Item:
     asked = catalogue.part_rows([row.part_id])[row.part_id]
     positions = (
         machines.position_rows([row.position_id])
@@ -102,7 +104,7 @@ def _item(row: RecipeItemRow, ask: RebuildAsk, wanted: set[int]) -> _Item:
             ruled_out += [_why_not(choice, asked.number)] if choice.offers else []
             continue
         shelf += [_on_the_shelf(choice, units, asked.number)] if choice.shelf else []
-        found, unlanded = _picks(choice, units, ask.as_of, wanted)
+        found, unlanded = picker.picks(choice, units)
         picks += found
         ruled_out += unlanded
     name = f"{asked.maker} {asked.number}"
@@ -119,31 +121,45 @@ def _on_the_shelf(choice: Choice, units: int, asked: str) -> str:
     )
 
 
-def _picks(
-    choice: Choice, units: int, as_of: str, wanted: set[int]
-) -> tuple[list[Pick], list[str]]:
-    """Return the offers that can be landed, and of the others why not."""
-    picks, unlanded = [], []
-    for offer in choice.offers:
-        seller = supplier_grade(offer.supplier_id, offer.supplier)
-        grade = effective_grade([each for each in (seller, choice.grade) if each])
-        if (wanted and offer.supplier_id not in wanted) or (grade and grade.grade == BARRED):
-            continue
-        try:
-            order = land([Need(choice.part, offer, units)], as_of)
-        except PartsdbError as refusal:  # a wrong cost is never shown
-            unlanded.append(f"{offer.supplier}'s {offer.code} cannot be costed: {refusal.message}")
-            continue
-        rate = _comeback_rate(grade.grade if grade else "", choice.part.id)
-        days = lead_days(offer, as_of)
-        picks.append(Pick(choice, offer, units, rate, order.total.minor, days))
-    return picks, unlanded
+class _Picker:
+    """Takes the offers of a choice that may be bought; suppliers and records are read once."""
 
+    def __init__(self, landings: Landings, wanted: set[int]) -> None:
+        self._landings, self._wanted = landings, wanted
+        self._sellers: dict[int, Grade | None] = {}
+        self._records: dict[int, tuple[int, int]] = {}
 
-def _comeback_rate(grade: str, part_id: int) -> Fraction:
-    """Return the rate assumed for the grade, moved by the shop's own record of the part."""
-    comebacks, fitted = comeback_counts([part_id]).get(part_id, (0, 0))
-    return comeback_rate_after(comeback_prior(grade), comebacks, fitted)
+    def picks(self, choice: Choice, units: int) -> tuple[list[Pick], list[str]]:
+        """Return the offers that can be landed, and of the others why not."""
+        picks, unlanded = [], []
+        for offer in choice.offers:
+            grade = effective_grade([g for g in (self._seller(offer), choice.grade) if g])
+            is_unwanted = self._wanted and offer.supplier_id not in self._wanted
+            if is_unwanted or (grade and grade.grade == BARRED):
+                continue
+            try:
+                order = self._landings.land([Need(choice.part, offer, units)])
+            except PartsdbError as refusal:  # a wrong cost is never shown
+                unlanded.append(
+                    f"{offer.supplier}'s {offer.code} cannot be costed: {refusal.message}"
+                )
+                continue
+            rate = self._comeback_rate(grade.grade if grade else "", choice.part.id)
+            days = self._landings.lead_days(offer)
+            picks.append(Pick(choice, offer, units, rate, order.total.minor, days))
+        return picks, unlanded
+
+    def _seller(self, offer: OfferRow) -> Grade | None:
+        if offer.supplier_id not in self._sellers:
+            found = supplier_grade(offer.supplier_id, offer.supplier)
+            self._sellers[offer.supplier_id] = found
+        return self._sellers[offer.supplier_id]
+
+    def _comeback_rate(self, grade: str, part_id: int) -> Fraction:
+        """Return the rate assumed for the grade, moved by the shop's own record of the part."""
+        if part_id not in self._records:
+            self._records[part_id] = comeback_counts([part_id]).get(part_id, (0, 0))
+        return comeback_rate_after(comeback_prior(grade), *self._records[part_id])
 
 
 def _why_not(choice: Choice, asked: str) -> str:

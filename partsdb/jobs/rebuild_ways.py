@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from fractions import Fraction
 from itertools import combinations, product
 from math import prod
 
 from partsdb.jobs.answers import CostStep, Purchase, RebuildOption
-from partsdb.jobs.choices import Choice
-from partsdb.jobs.landing import Need, home_currency, land
+from partsdb.jobs.landing import Landings, Need, home_currency
+from partsdb.jobs.rebuild_estimate import Estimate, Pick
 from partsdb.rules.landed import LandedOrder
 from partsdb.rules.money import Money
 from partsdb.rules.rebuild import RebuildCost, RebuildWork, rebuild_option
 from partsdb.rules.verdict import worst_verdict
-from partsdb.store.rows import OfferRow
 from partsdb.store.rows_lists import RecipeRow
 
 # Above this many ways of spreading the items over suppliers, the mix is sought among sets of
@@ -25,23 +22,7 @@ MOST_ORDERS = 3  # common practice, no source: each further order is freight and
 NEVER = 10_000  # days: an unknown lead time is not known to be short
 
 
-@dataclass(frozen=True, slots=True)
-class Pick:
-    """One item bought as one part from one supplier's offer; `rate` is its comeback rate."""
-
-    choice: Choice
-    offer: OfferRow
-    units: int
-    rate: Fraction
-    alone_minor: int
-    days: int | None
-
-    @property
-    def worth(self) -> tuple[Fraction, str, str, int]:
-        """Order picks by what they cost alone with their comebacks; ties by number."""
-        cost = self.alone_minor * (1 + self.rate)
-        return cost, self.choice.part.maker, self.choice.part.number, self.offer.id
-
+__all__ = ["Pick", "Ways"]
 
 _Order = tuple[str, LandedOrder, tuple[Pick, ...]]
 
@@ -49,9 +30,9 @@ _Order = tuple[str, LandedOrder, tuple[Pick, ...]]
 class Ways:
     """Costs ways to buy; an order that several ways share is landed once."""
 
-    def __init__(self, recipe: RecipeRow, quantity: int, as_of: str) -> None:
+    def __init__(self, recipe: RecipeRow, quantity: int, landings: Landings) -> None:
         self._work = _work(recipe, quantity)
-        self._as_of = as_of
+        self._landings = landings
         self._home = home_currency()
         self._landed: dict[tuple[tuple[int, int], ...], LandedOrder] = {}
 
@@ -63,27 +44,43 @@ class Ways:
         """
         if not items or not all(items):
             return []
-        best: dict[tuple[str, ...], tuple[tuple[int, str], list[Pick]]] = {}
+        alone: dict[str, list[list[Pick]]] = {}
+        mixes = []
         for way in self._ways(items):
-            cost = self._cost(way)
-            names = tuple(sorted({pick.offer.supplier for pick in way}))
-            rank = (cost.total.minor, "".join(f"{p.choice.part.id}," for p in way))
-            kept = best.setdefault(names, (rank, way))
-            if rank < kept[0]:
-                best[names] = (rank, way)
-        mixes = sorted((each for each in best if len(each) > 1), key=lambda each: best[each][0])
-        single = [each for each in best if len(each) == 1]
-        cheapest = min((best[each][0][0] for each in single), default=None)
-        pays = [each for each in mixes[:1] if cheapest is None or best[each][0][0] < cheapest]
-        found = [self._option(best[each][1]) for each in (*single, *pays)]
+            names = {pick.offer.supplier for pick in way}
+            if len(names) == 1:
+                alone.setdefault(names.pop(), []).append(way)
+            else:
+                mixes.append(way)
+        best = [min(ways, key=self._rank) for ways in alone.values()]
+        to_beat = min((self._rank(way)[0] for way in best), default=None)
+        found = [self._option(way) for way in (*best, *self._best_mix(mixes, to_beat))]
         return sorted(found, key=lambda option: (option.total_minor, option.name))
+
+    def _rank(self, way: Sequence[Pick]) -> tuple[int, str]:
+        return self._cost(way).total.minor, "".join(f"{p.choice.part.id}," for p in way)
+
+    def _best_mix(self, mixes: Sequence[list[Pick]], to_beat: int | None) -> list[list[Pick]]:
+        """Return the best mix that costs less than `to_beat`; what cannot be it is not landed."""
+        best: tuple[tuple[int, str], list[Pick]] | None = None
+        for least, way in Estimate(self._work, self._landings, mixes).cheapest_first():
+            if least > (best[0][0] if best else float("inf" if to_beat is None else to_beat)):
+                break
+            rank = self._rank(way)
+            if (to_beat is None or rank[0] < to_beat) and (best is None or rank < best[0]):
+                best = (rank, way)
+        return [best[1]] if best else []
 
     def _ways(self, items: Sequence[Sequence[Pick]]) -> Iterator[list[Pick]]:
         limits = sorted({NEVER if p.days is None else p.days for item in items for p in item})
+        seen = set()
         for limit in limits:
             reduced = [_best_by_supplier(item, limit) for item in items]
-            if all(reduced):
-                yield from _mixes(reduced)
+            for way in _mixes(reduced) if all(reduced) else ():
+                key = tuple(pick.offer.id for pick in way)
+                if key not in seen:
+                    seen.add(key)
+                    yield way
 
     def _orders(self, way: Sequence[Pick]) -> list[_Order]:
         """Return one landed order per supplier, so that freight and fees are paid once."""
@@ -96,7 +93,7 @@ class Ways:
         key = tuple((pick.offer.id, pick.units) for pick in bought)
         if key not in self._landed:
             needs = [Need(pick.choice.part, pick.offer, pick.units) for pick in bought]
-            self._landed[key] = land(needs, self._as_of)
+            self._landed[key] = self._landings.land(needs)
         return self._landed[key]
 
     def _cost(self, way: Sequence[Pick]) -> RebuildCost:
@@ -140,10 +137,18 @@ def _mixes(items: Sequence[dict[int, Pick]]) -> Iterator[list[Pick]]:
     if prod(len(item) for item in items) <= MOST_WAYS:
         yield from map(list, product(*([item[s] for s in sorted(item)] for item in items)))
         return
-    for allowed in _supplier_sets(sorted({supplier for item in items for supplier in item})):
-        open_picks = [[pick for s, pick in item.items() if s in allowed] for item in items]
-        if all(open_picks):
-            yield [min(picks, key=lambda pick: pick.worth) for picks in open_picks]
+    suppliers = sorted({supplier for item in items for supplier in item})
+    bits = {supplier: 1 << place for place, supplier in enumerate(suppliers)}
+    ranked = [
+        [(bits[p.offer.supplier_id], p) for p in sorted(item.values(), key=lambda p: p.worth)]
+        for item in items
+    ]
+    for chosen in _supplier_sets(suppliers):
+        allowed = sum(bits[supplier] for supplier in chosen)
+        way = [next((p for bit, p in item if bit & allowed), None) for item in ranked]
+        picked = [pick for pick in way if pick is not None]
+        if len(picked) == len(items):
+            yield picked
 
 
 def _supplier_sets(suppliers: Sequence[int]) -> Iterator[tuple[int, ...]]:
