@@ -48,12 +48,10 @@ def build(path: Path, offers_wanted: int) -> None:
                 Terms(seller, "2026-01-01", "EUR", "DAP", "Fennel Quay", 980, free, lead_days=3),
                 by=BY,
             )
-        made = [
-            catalogue.add_part(
-                NewPart(maker, f"{n:05d}-{rng.randrange(999)}", "", "fitting"), by=BY
-            )
-            for n in range(PARTS)
+        fittings = [
+            NewPart(maker, f"{n:05d}-{rng.randrange(999)}", "", "fitting") for n in range(PARTS)
         ]
+        made = catalogue.add_parts(fittings, by=BY)
         called_for = [item.part_id for recipe in recipes.recipe_rows() for item in recipe.items]
         wanted = [*called_for * SUPPLIERS, *(rng.choice(made) for _ in range(offers_wanted))]
         fresh = [
