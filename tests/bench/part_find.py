@@ -44,7 +44,7 @@ _KINDS = (
     "suffix",
     "typo",
     "cut",
-    "code and words",
+    "typo and words",
     "words",
 )
 
@@ -61,15 +61,15 @@ def questions(catalogue: list[Part], count: int, rng: random.Random) -> list[Que
         if kind == "words":
             asked.append((kind, worn(description, rng), same[description]))
             continue
-        if kind in ("typo", "code and words"):
+        if kind in ("typo", "typo and words"):
             code = near_miss(
                 number, rng.choice(("digit", "transposed", "inserted", "deleted")), rng
             )
         else:
-            code = damaged(number, kind, rng)
+            code = damaged(number, kind.removesuffix(" and words"), rng)
         if code is None:
             continue
-        if kind == "code and words":
+        if kind.endswith("and words"):
             code += " " + " ".join(description.replace(",", "").split()[:2])
         asked.append((kind, code, {part_id}))
     return asked

@@ -21,6 +21,7 @@ from partsdb.rules.spreadsheet import damages
 
 _SHORTEST, _LONGEST_AFFIX = 3, 6
 _MOST_ALIKE, _MOST_BEGUN, _MOST_WEIGHED, _MOST_PIECES = 40, 60, 3_000, 4
+_FEW = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +44,10 @@ class Finder:
         if not self.index.is_ready:
             return []
         ways: dict[int, Way] = {}
-        for row, way in self._by_codes(text):
+        likelier: set[int] = set()
+        for row, way, is_likelier in self._by_codes(text):
             ways[row] = min(way, ways.get(row, way))
+            likelier |= {row} if is_likelier else set()
         words = self._words(text)
         if not any(way < Way.BEGINS for way in ways.values()):
             for row in self._by_words([word for word, _ in words]):
@@ -57,38 +60,47 @@ class Finder:
         ]
         return sorted(scored, key=lambda each: (-each.score, each.part_id))[:limit]
 
-    def _by_codes(self, text: str) -> Iterator[tuple[int, Way]]:
-        """Yield the rows that something in the text may be the number of, and how."""
+    def _by_codes(self, text: str) -> Iterator[tuple[int, Way, bool]]:
+        """Yield the rows that something in the text may be the number of, how, if likelier."""
         for written in _codes(text):
             for form, _ in damages(written):
-                yield from ((row, Way.VALUE) for row in self._probe("by_form", text_hash(form)))
+                for row in self._probe("by_form", text_hash(form)):
+                    yield row, Way.VALUE, False
             yield from self._by_key(short_key(written))
 
-    def _by_key(self, key: str) -> Iterator[tuple[int, Way]]:
+    def _by_key(self, key: str) -> Iterator[tuple[int, Way, bool]]:
         exact = list(self._probe("by_key", text_hash(key)))
-        yield from ((row, Way.KEY) for row in exact)
+        yield from ((row, Way.KEY, False) for row in exact)
         if fold := number_fold(key):
-            yield from ((row, Way.LOOKALIKE) for row in self._probe("by_fold", text_hash(fold)))
+            for row in self._probe("by_fold", text_hash(fold)):
+                yield row, Way.LOOKALIKE, False
         near = list(self._one_edit(key))
-        yield from ((row, Way.EDIT) for row in near)
+        yield from near
         begun = self.index.beginning(key, most=_MOST_BEGUN)
-        yield from ((row, Way.BEGINS) for row in begun)
+        yield from ((row, Way.BEGINS, False) for row in begun)
         if exact:
             return
         for length in range(1, min(_LONGEST_AFFIX, len(key) - _SHORTEST) + 1):
             for rest, way in ((key[length:], Way.PREFIX), (key[:-length], Way.SUFFIX)):
-                yield from ((row, way) for row in self._probe("by_key", text_hash(rest)))
+                yield from ((row, way, False) for row in self._probe("by_key", text_hash(rest)))
                 if not near and length > 1:
-                    yield from ((row, Way.EDIT) for row in self._one_edit(rest))
+                    yield from self._one_edit(rest)
 
-    def _one_edit(self, key: str) -> Iterator[int]:
-        """Yield the rows of parts whose key is one edit away, or little more."""
-        yield from self._probe("by_lost", text_hash(key))
+    def _one_edit(self, key: str) -> Iterator[tuple[int, Way, bool]]:
+        """Yield the rows of parts whose key is one edit away, or little more.
+
+        A sign too many or two swapped lead to few numbers, another or a lost one to many: the few
+        are likelier.
+        """
+        signs = sum(key.encode())
+        yield from ((row, Way.EDIT, False) for row in self._probe("by_lost", text_hash(key)))
         for value, place in deletion_hashes(key):
-            yield from self._probe("by_key", value)
+            yield from ((row, Way.EDIT, True) for row in self._probe("by_key", value))
             for row, mark in self.index.probe("by_lost", value, most=_MOST_ALIKE):
-                if abs(min(place, MOST_MARK) - mark) < 2:
-                    yield row
+                apart = abs(min(place, MOST_MARK) - mark)
+                if apart < 2:
+                    is_swapped = apart == 1 and self.index.value("signs", row) == signs
+                    yield row, Way.EDIT, is_swapped
 
     def _probe(self, table: str, value: int) -> Iterator[int]:
         return (row for row, _ in self.index.probe(table, value, most=_MOST_ALIKE))
@@ -108,18 +120,24 @@ class Finder:
         return known
 
     def _by_words(self, words: list[int]) -> Iterator[int]:
-        """Yield the rows that hold the words, the rarest first; a word that leaves none is left."""
+        """Yield the rows that hold the words, the rarest first; a word that leaves none is left.
+
+        While few hold them all, those that held all but the last ones are weighed as well.
+        """
         for segment, offset in self.index.segments:
             starts, holder = segment["holder_start"].values, segment["holder"].values
             spans = [(starts[w + 1] - starts[w], w) for w in words if w + 1 < len(starts)]
-            rows: set[int] = set()
+            stages: list[set[int]] = []
             for count, word in sorted(span for span in spans if span[0]):
                 held = holder[starts[word] : starts[word] + count]
-                both = rows.intersection(held) if rows else set(held)
-                rows = both or rows
-            for row in sorted(rows)[:_MOST_WEIGHED]:
-                if self.index.is_living(row + offset):
-                    yield row + offset
+                both = stages[-1].intersection(held) if stages else set(held)
+                stages += [both] if both else []
+            rows: dict[int, None] = {}
+            for stage in reversed(stages):
+                if len(rows) >= _FEW:
+                    break
+                rows |= dict.fromkeys(sorted(stage)[:_MOST_WEIGHED])
+            yield from (row + offset for row in rows if self.index.is_living(row + offset))
 
     def _explained(self, words: list[tuple[int, int]], row: int) -> float:
         """Return the percent of the text's words that a part holds; the shorter one wins a tie."""

@@ -207,12 +207,16 @@ def _facts(judged: Judged, claim: I64, of_line: tuple[I32, Bool, I32]) -> Claim:
 
 
 def _best_of(judged: Judged, way: Way, count: int) -> I32:
-    """Return for each line how well the best part found in one way fits it."""
+    """Return for each line how well the best part found in one way fits it.
+
+    A contradiction is left out: what rules a part out as the line's may itself be the slip.
+    """
     import numpy as np
 
     best: I32 = np.full(count, -CONFLICT_COST * 100 * FIT_STEP, dtype=np.int32)
     at = np.flatnonzero((judged.pairs.way == way) & (judged.maker != MAKER_OTHER))
-    np.maximum.at(best, judged.pairs.line[at], judged.agreed.fit[at])
+    cost = CONFLICT_COST * 100 * FIT_STEP * (judged.agreed.conflict[at] > 0)
+    np.maximum.at(best, judged.pairs.line[at], judged.agreed.fit[at] + cost.astype(np.int32))
     return best
 
 

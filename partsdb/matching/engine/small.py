@@ -166,8 +166,10 @@ def _claim(weighed: list[Weighed], length: int) -> tuple[Weighed | None, Claim]:
 
 
 def _best_of(weighed: list[Weighed], way: Way) -> int:
-    found = (e.fit.fit for e in weighed if e.hit.way == way and e.maker != MAKER_OTHER)
-    return max(found, default=-CONFLICT_COST * 100 * FIT_STEP)
+    """Return how well the best part found in one way fits, contradictions left out."""
+    cost = CONFLICT_COST * 100 * FIT_STEP
+    near = (e.fit for e in weighed if e.hit.way == way and e.maker != MAKER_OTHER)
+    return max((fit.fit + cost * (fit.conflict > 0) for fit in near), default=-cost)
 
 
 def _is_poor(each: Weighed) -> bool:
