@@ -20,7 +20,7 @@ from partsdb.matching.two_lists.vectors import (
 _EACH_LEFT = 15
 _EACH_RIGHT = 5
 # A term in more than this share of all rows proposes nobody.
-_FREQUENT_SHARE = 0.15
+_FREQUENT_SHARE = 0.05
 _FREQUENT_ROWS = 100
 # A code that more rows have is a family's, not a part's.
 _CODE_ROWS = 10
