@@ -10,6 +10,7 @@ from itertools import islice
 from pathlib import Path
 
 from importers.completeness import completeness
+from importers.crosscheck import crosschecked
 from importers.drift import apply_profile, best_profile, delimiter_drift
 from importers.headings import sample_words
 from importers.items import ItemReader
@@ -58,7 +59,7 @@ def read_price_list(
         _read_sheet(reading, sheet)
     if not reading.profiles:
         raise _no_table(source.name, raw)
-    reading.said += completeness(raw.sheets, reading.rows)
+    reading.said += [*completeness(raw.sheets, reading.rows), *crosschecked(reading.rows)]
     return PriceListText(
         file_name=source.name,
         sha256=hashlib.sha256(source.data).hexdigest(),

@@ -1,4 +1,4 @@
-"""A shop's own CSV files: exact headers, every column known, every row with its number."""
+"""A shop's own tables: exact headers, every column known, every row with its number."""
 
 from __future__ import annotations
 
@@ -10,35 +10,59 @@ from pathlib import Path
 from importers import magic
 from importers.decoding import decode
 from importers.limits import DEFAULT, refuse
-from importers.raw import Source
+from importers.raw import DATE, Source
 from importers.rows import ReaderError
-from importers.source import load
+from importers.source import load, reader_for
 
 _MARKS = (",", ";", "\t")
 
 
 def read_table(
-    path: Path | str, required: tuple[str, ...], optional: tuple[str, ...] = ()
+    path: Path | str,
+    required: tuple[str, ...],
+    optional: tuple[str, ...] = (),
+    *,
+    workbook: bool = False,
 ) -> list[tuple[int, dict[str, str]]]:
     """Return the rows of a CSV file as (1-based row number, header -> stripped cell).
 
     The header is row 1. Raises ReaderError for a missing, unknown or doubled column, for a row
     with more cells than the header, and for a file that is no text. Optional columns that the
-    file does not have read as "".
+    file does not have read as "". With `workbook` the first sheet of an XLSX file will do as well.
     """
     source = load(Path(path), DEFAULT)
-    _refuse_foreign(source)
-    text = decode(source, ()).text
-    records = _parse(text, _mark(text), source.name)
-    header = [cell.strip() for cell in records[0]] if records else []
+    if workbook and source.data.startswith(magic.ZIP):
+        records = _sheet(source)
+    else:
+        _refuse_foreign(source)
+        text = decode(source, ()).text
+        records = list(enumerate(_parse(text, _mark(text), source.name), start=1))
+    header = [cell.strip() for cell in records[0][1]] if records else []
+    while header and not header[-1]:
+        header.pop()
     _check_header(header, required, optional, source.name)
     blank = dict.fromkeys((*required, *optional), "")
     rows = []
-    for number, cells in enumerate(records[1:], start=2):
+    for number, cells in records[1:]:
         if any(map(str.strip, cells)):
             _check_row(cells, header, f"{source.name} row {number}")
             rows.append((number, blank | dict(zip(header, map(str.strip, cells), strict=False))))
     return rows
+
+
+def _sheet(source: Source) -> list[tuple[int, list[str]]]:
+    """Return the rows of a workbook's first sheet; a date as ISO text, whatever it is shown as."""
+    sheets = reader_for(source).read(source, (), DEFAULT).sheets
+    return [
+        (
+            row.number,
+            [
+                row.exact.get(index, cell) if row.kind(index) == DATE else cell
+                for index, cell in enumerate(row.cells)
+            ],
+        )
+        for row in (sheets[0].rows if sheets else ())
+    ]
 
 
 def _refuse_foreign(source: Source) -> None:

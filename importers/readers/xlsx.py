@@ -66,6 +66,7 @@ class _SheetStream:
         self.hidden_rows: list[int] = []
         self.hidden_columns: list[tuple[int, int]] = []
         self.columns_left_out: set[int] = set()
+        self.white: list[str] = []
         self.row = RawRow(0, [])
         self.kinds: list[str] = []
         self.row_hidden = False
@@ -94,6 +95,9 @@ class _SheetStream:
         if self.columns_left_out:
             letters = ", ".join(_letters(index) for index in sorted(self.columns_left_out))
             said.append(f'sheet "{sheet}": hidden columns not read ({letters})')
+        if self.white:
+            cells = ", ".join(self.white[:8]) + (" …" if len(self.white) > 8 else "")
+            said.append(f'sheet "{sheet}": {len(self.white)} cells in white not read ({cells})')
         return said
 
     def _start(self, name: str, attrs: dict[str, str]) -> None:
@@ -151,6 +155,9 @@ class _SheetStream:
         if shown.kind == EMPTY:
             return
         index = self.column
+        if self.style in self.book.white:
+            self.white.append(f"{_letters(index)}{self.row.number}")
+            return
         if any(first <= index <= last for first, last in self.hidden_columns):
             self.columns_left_out.add(index)
             return

@@ -36,13 +36,17 @@ class SheetPart:
 
 @dataclass(slots=True)
 class Book:
-    """An opened workbook: the archive and what its cells refer to."""
+    """An opened workbook: the archive and what its cells refer to.
+
+    `white` are the cell styles that write white on nothing, which nobody sees.
+    """
 
     name: str
     archive: zipfile.ZipFile
     sheets: list[SheetPart] = field(default_factory=list)
     strings: list[str] = field(default_factory=list)
     formats: list[Format] = field(default_factory=list)
+    white: frozenset[int] = frozenset()
     base_1904: bool = False
 
 
@@ -196,7 +200,7 @@ def _read_workbook(book: Book, part: str) -> None:
         if kind.endswith("/sharedStrings"):
             book.strings = _read_strings(book, target)
         elif kind.endswith("/styles"):
-            book.formats = _read_formats(book, target)
+            book.formats, book.white = _read_styles(book, target)
 
 
 def _read_strings(book: Book, part: str) -> list[str]:
@@ -244,21 +248,51 @@ def _character(written: str, number: int) -> str:
     return written if 0xD800 <= number <= 0xDFFF or number == 0 else chr(number)
 
 
-def _read_formats(book: Book, part: str) -> list[Format]:
-    """Return the number format of every cell style, in the order that cells refer to them."""
-    codes: dict[str, str] = {}
-    used: list[str] = []
-    inside = {"cellXfs": False}
+def _read_styles(book: Book, part: str) -> tuple[list[Format], frozenset[int]]:
+    """Return the number format of every cell style in order, and which styles are white on none."""
+    styles = _Styles()
+    _walk(book, part, styles.start)
+    known = {str(number): code for number, code in BUILT_IN.items()} | styles.codes
+    formats = [compiled(known.get(each.get("numFmtId", "0"), "General")) for each in styles.cells]
+    white = frozenset(
+        number
+        for number, each in enumerate(styles.cells)
+        if each.get("fontId", "0") in styles.white_fonts
+        and each.get("fillId", "0") in styles.no_fills
+    )
+    return formats, white
 
-    def start(name: str, attrs: dict[str, str]) -> None:
+
+class _Styles:
+    """Takes the elements of the styles part; fonts and fills are counted from 0, as cells refer."""
+
+    def __init__(self) -> None:
+        self.codes: dict[str, str] = {}
+        self.cells: list[dict[str, str]] = []
+        self.white_fonts: set[str] = set()
+        self.no_fills: set[str] = set()
+        self.counts = {"font": -1, "fill": -1}
+        self.section = ""
+
+    def start(self, name: str, attrs: dict[str, str]) -> None:
+        """Take the start of an element."""
         kind = local(name)
-        if kind == "numFmt":
-            codes.setdefault(attrs.get("numFmtId", ""), attrs.get("formatCode", ""))
-        elif kind in ("cellXfs", "cellStyleXfs"):
-            inside["cellXfs"] = kind == "cellXfs"
-        elif kind == "xf" and inside["cellXfs"]:
-            used.append(attrs.get("numFmtId", "0"))
+        if kind in ("numFmts", "fonts", "fills", "borders", "cellStyleXfs", "cellXfs", "dxfs"):
+            self.section = kind
+        elif kind in self.counts and self.section == f"{kind}s":
+            self.counts[kind] += 1
+        elif kind == "numFmt" and self.section == "numFmts":
+            self.codes.setdefault(attrs.get("numFmtId", ""), attrs.get("formatCode", ""))
+        elif kind == "color" and self.section == "fonts" and _is_white(attrs):
+            self.white_fonts.add(str(self.counts["font"]))
+        elif kind == "patternFill" and self.section == "fills":
+            if attrs.get("patternType", "none") == "none":
+                self.no_fills.add(str(self.counts["fill"]))
+        elif kind == "xf" and self.section == "cellXfs":
+            self.cells.append(attrs)
 
-    _walk(book, part, start)
-    known = {str(number): code for number, code in BUILT_IN.items()} | codes
-    return [compiled(known.get(number, "General")) for number in used]
+
+def _is_white(attrs: dict[str, str]) -> bool:
+    """Say whether a colour is white: written out, or the background of the theme (ECMA-376)."""
+    is_theme = attrs.get("theme") == "0" and not attrs.get("tint")
+    return is_theme or attrs.get("rgb", "").upper() in ("FFFFFFFF", "00FFFFFF", "FFFFFF")
