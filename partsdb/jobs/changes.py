@@ -26,6 +26,7 @@ from partsdb.rules.facts import ClaimKind, EvidenceLevel
 from partsdb.rules.numbers import number_key
 from partsdb.store import claims, events, lists, offers
 from partsdb.store.rows import NewClaim, Stamp
+from partsdb.store.rows_lists import PriceListRow
 
 # What counts as a document for a rating: not the supplier's own word, and not our inference.
 _SHOWS = (
@@ -81,7 +82,11 @@ def renewal_of(supplier_id: int, lines: Iterable[ReadLine]) -> Renewal | None:
 
 def waiting_lines(lines: Sequence[ReadLine], before: int) -> dict[int, str]:
     """Return index of a line -> why its offer waits for a person, against the batch before."""
-    was = by_code(stored_list(before).lines)
+    return waiting_against(lines, by_code(stored_list(before).lines))
+
+
+def waiting_against(lines: Sequence[ReadLine], was: Mapping[str, ReadLine]) -> dict[int, str]:
+    """Return index of a line -> why its offer waits, against earlier lines by their code."""
     jump, documented = price_jump(), _documented(lines)
     held: dict[int, str] = {}
     for index, line in enumerate(lines):
@@ -95,7 +100,7 @@ def waiting_lines(lines: Sequence[ReadLine], before: int) -> dict[int, str]:
 def changes_of(batch: int) -> ChangesAnswer:
     """Return what a batch changed; raises NotFoundError or UsageError when it is not live."""
     head = live_head(batch)
-    before = head.renews_id or _list_before(batch, head.supplier_id)
+    before = batch_before(head)
     waiting = len(offers.held_offers(batch))
     if before is None:
         return ChangesAnswer(batch, None, head.supplier, waiting, ())
@@ -154,6 +159,11 @@ def _store_ratings(batch: int, held: Mapping[int, str], by: Stamp) -> None:
 def price_jump() -> Fraction:
     """Return by what share a price may move before a person is asked (the setting price_jump)."""
     return share("price_jump")
+
+
+def batch_before(head: PriceListRow) -> int | None:
+    """Return the batch that a stored one is compared with, if there is any."""
+    return head.renews_id or _list_before(head.id, head.supplier_id)
 
 
 def _list_before(batch: int, supplier_id: int) -> int | None:

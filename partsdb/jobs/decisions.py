@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 
 from importers.rows import RowKind
 from partsdb.errors import UsageError
+from partsdb.jobs.changes import batch_before, waiting_against
+from partsdb.jobs.list_compare import by_code
 from partsdb.jobs.listed import ListedLine
 from partsdb.jobs.past import past_decisions, reading_of, wrong_matches
 from partsdb.jobs.reading_list import ReadList, catalogue_index, context_of, readings_with
@@ -21,6 +23,7 @@ from partsdb.matching.context import decision_key, wrong_key
 from partsdb.matching.lines import decided_reading
 from partsdb.matching.readings import Reading, ReadingKind
 from partsdb.matching.second_look import is_decided, without
+from partsdb.rules.numbers import number_key
 from partsdb.store import events, line_history, lists, makers, withdrawal
 from partsdb.store.rows import Stamp, SupplierRow
 from partsdb.store.rows_lists import WRONG_MATCH, LineRow, NewDecision, PriceListRow
@@ -198,12 +201,31 @@ def restore(
         (row.id, line) for row, line in zip(beside, whole.lines, strict=True) if row.id in readings
     ]
     read = replace(whole, lines=tuple(line for _, line in chosen))
-    store = LineStore(read, supplier, by)
+    store = LineStore(read, supplier, by, _held(head, [line_id for line_id, _ in chosen], read))
     _refuse_own_as_ours(read, store)
     withdrawal.take_back_lines(head.id, [line_id for line_id, _ in chosen], by=by)
     store.store([line_id for line_id, _ in chosen], head.id)
     own = {row.own_part_id for row in before.values() if row.own_part_id is not None}
     withdrawal.release_parts(head.id, sorted(own), by=by)
+
+
+def _held(head: PriceListRow, line_ids: list[int], read: ReadList) -> dict[int, str]:
+    """Return by index why the offer of a line waits for a person: as it did, or as on intake."""
+    known = line_history.offer_holds(head.id, line_ids)
+    before = batch_before(head)
+    old = lists.list_row(before) if before is not None else None
+    waiting: dict[int, str] = {}
+    if old is not None and not old.withdrawn_at:
+        keys = {number_key(line.listed.text.code) for line in read.lines}
+        rows = line_history.lines_with_codes(old.id, keys - {""})
+        newest = line_history.newest_readings(row.id for row in rows)
+        readings = {line_id: reading_of(row) for line_id, row in newest.items()}
+        waiting = waiting_against(read.lines, by_code(as_read(old, rows, readings).lines))
+    return {
+        index: why
+        for index, line_id in enumerate(line_ids)
+        if (why := known.get(line_id, waiting.get(index, "")))
+    }
 
 
 def _refuse_own_as_ours(read: ReadList, store: LineStore) -> None:

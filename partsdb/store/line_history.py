@@ -77,6 +77,16 @@ def live_list_ids(supplier_id: int) -> list[int]:
     return [list_id for (list_id,) in found]
 
 
+def offer_holds(list_id: int, line_ids: Iterable[int]) -> dict[int, str]:
+    """Return why the live offer of each of those lines waits for a person, "" where it counts."""
+    found = sql.rows_for(
+        f"SELECT line_id, held FROM offer WHERE price_list_id = {int(list_id)}"
+        " AND withdrawn_at IS NULL AND line_id IN ({marks})",
+        line_ids,
+    )
+    return dict(found)
+
+
 def take_back(decision_ids: Iterable[int], *, by: Stamp) -> None:
     """Mark decisions as taken back; older ones about the same lines count again."""
     sql.connection().executemany(

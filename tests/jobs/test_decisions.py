@@ -6,11 +6,11 @@ import shutil
 
 import pytest
 from decided_shop import HOSE, NEAR, NEARER, SURE, about, asked, held, read
-from small_shop import BY, DAY
+from small_shop import BY, DAY, price_list
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.decisions import Answer, decide, undo
-from partsdb.jobs.intake import withdraw
+from partsdb.jobs.intake import IntakeAsk, intake, withdraw
 from partsdb.jobs.review import ReviewAsk, review
 from partsdb.jobs.review_answers import answer_of
 from partsdb.jobs.review_session import Sitting
@@ -252,3 +252,34 @@ def test_a_settled_line_is_asked_about_by_its_row_alone(in_bypass):
     assert (question.reading, question.proposals[0].number) == ("offer", "24-1180")
     with pytest.raises(UsageError, match="row 77 of batch"):
         asked(batch, row=77)
+
+
+def test_an_offer_that_waits_for_a_person_still_waits_when_its_line_is_decided(in_bypass):
+    first = read(in_bypass, ROWS)
+    dear = price_list(
+        in_bypass, [f"{NEAR},99.00", f"{SURE},99.00", f"{HOSE},12.50"], name="dear.csv"
+    )
+    batch = intake(IntakeAsk(dear, "Saltreeve", DAY), BY).batch
+    (sure,) = [row for row in held(batch)["offer"] if row[2] == "24-1180"]
+    waiting = offers.held_offers(batch)
+    assert len(waiting) == 1
+    # Decided here, its price is as suspicious as on intake; the line beside it keeps waiting.
+    answer(batch, "24-1183", "1")
+    decide(batch, [answer_of("r1", about(batch, "24-1180", row=3))], BY)
+    undo(batch, BY)
+    assert set(offers.held_offers(batch)) == {*waiting, line_of(batch, "24-1183")}
+    assert sure in held(batch)["offer"]
+    assert first != batch
+
+
+def test_an_offer_that_a_person_let_through_stays_through(in_bypass):
+    read(in_bypass, ROWS)
+    dear = price_list(in_bypass, [f"{SURE},99.00", f"{HOSE},12.50", f"{NEAR},9.0"], name="dear.csv")
+    batch = intake(IntakeAsk(dear, "Saltreeve", DAY), BY).batch
+    assert offers.release_offers(offers.held_offers(batch)) == 1
+    decide(batch, [answer_of("1", about(batch, "24-1180", row=2), picked=True)], BY)
+    assert offers.held_offers(batch) == {}
+
+
+def line_of(batch: int, code: str) -> int:
+    return next(line.id for line in lists.lines_of(batch) if line.code == code)
