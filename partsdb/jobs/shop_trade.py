@@ -113,7 +113,7 @@ def load_fx(table: Table, by: Stamp) -> LoadCount:
     known = terms.fx_on_days(wanted)
     fresh = [rate for pair, rate in wanted.items() if pair not in known]
     changed = [rate for pair, rate in wanted.items() if pair in known and known[pair] != rate]
-    terms.add_fx_rates([*fresh, *changed])
+    terms.add_fx_rates([*fresh, *changed], at=by.at)
     if fresh or changed:
         was = [asdict(known[rate.currency, rate.date]) for rate in changed]
         detail = {"file": table.name, "added": len(fresh), "changed": len(changed), "was": was}
@@ -167,7 +167,7 @@ def load_duty(table: Table, by: Stamp) -> LoadCount:
     were = [(known.get((new.heading, new.origin, new.valid_from)), new) for new in wanted]
     fresh = [new for old, new in were if old != new]
     changed = [old for old, new in were if old is not None and old != new]
-    terms.add_duty_rates(fresh)
+    terms.add_duty_rates(fresh, at=by.at)
     if fresh:
         detail = {"is": [asdict(new) for new in fresh], "was": [asdict(old) for old in changed]}
         events.record("rates", ("duty", None), detail, by=by)

@@ -27,17 +27,25 @@ def default_path(given: str | Path | None = None) -> Path:
 
 
 @contextmanager
-def open_database(path: str | Path, *, create: bool = False, write: bool = False) -> Iterator[None]:
+def open_database(
+    path: str | Path, *, create: bool = False, write: bool = False, known_on: str = ""
+) -> Iterator[None]:
     """Open the database for one command: everything in the block happens wholly or not at all.
 
-    `write` takes the write lock at once; `create` makes a missing database first. Raises
-    StoreError when it is missing, busy, damaged, not ours or of a newer version.
+    `write` takes the write lock at once; `create` makes a missing database first; `known_on` shows
+    it as it was known at the end of that day. Raises StoreError when it is missing, busy, damaged,
+    not ours or of a newer version, UsageError when the past is to be written.
     """
     from partsdb.store import migrate
+    from partsdb.store.known import look_back
     from partsdb.store.models import database
 
     if not database.is_closed():
         raise RuntimeError("open_database was called inside open_database")
+    if known_on and (write or create):
+        raise UsageError(
+            "what was known on a day gone by cannot be changed", hint="leave --known-on out"
+        )
     path = Path(path)
     if create and not path.exists():
         init_database(path)
@@ -48,6 +56,8 @@ def open_database(path: str | Path, *, create: bool = False, write: bool = False
         database.connect()
         try:
             with database.transaction("IMMEDIATE" if write else "DEFERRED"):
+                if known_on:
+                    look_back(known_on)
                 yield
         finally:
             database.close()

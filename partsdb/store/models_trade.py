@@ -71,9 +71,10 @@ class FxRate(Row):
     currency = TextField()
     per_eur = TextField()
     source = TextField()
+    made_at = TextField(default="")
 
     class Meta:
-        primary_key = CompositeKey("currency", "date")
+        primary_key = CompositeKey("currency", "date", "made_at")
 
 
 class DutyRate(Row):
@@ -85,6 +86,7 @@ class DutyRate(Row):
     valid_from = TextField()
     valid_to = TextField(null=True)
     source = TextField()
+    made_at = TextField(default="")
 
 
 class Grade(Row):

@@ -41,13 +41,13 @@ def terms_history(supplier_id: int) -> list[Terms]:
     return [Terms(*row) for row in found]
 
 
-def add_fx_rates(rates: Iterable[FxRow]) -> None:
-    """Store published rates; a rate of the same currency and day is replaced (a correction)."""
+def add_fx_rates(rates: Iterable[FxRow], *, at: str = "") -> None:
+    """Store published rates, entered at that time; a correction counts, the old one stays."""
     sql.connection().executemany(
-        "INSERT INTO fx_rate (date, currency, per_eur, source) VALUES (?, ?, ?, ?)"
-        " ON CONFLICT (currency, date) DO UPDATE SET per_eur = excluded.per_eur,"
+        "INSERT INTO fx_rate (date, currency, per_eur, source, made_at) VALUES (?, ?, ?, ?, ?)"
+        " ON CONFLICT (currency, date, made_at) DO UPDATE SET per_eur = excluded.per_eur,"
         " source = excluded.source",
-        ((r.date, r.currency, r.per_eur, r.source) for r in rates),
+        ((r.date, r.currency, r.per_eur, r.source, at) for r in rates),
     )
 
 
@@ -56,7 +56,7 @@ def fx_rates(currency: str, as_of: str) -> FxRow | None:
     if currency == "EUR":
         return FxRow(as_of, "EUR", "1", "by definition")
     row = sql.first(
-        "SELECT date, currency, per_eur, source FROM fx_rate WHERE currency = ? AND date <= ?"
+        "SELECT date, currency, per_eur, source FROM fx_now WHERE currency = ? AND date <= ?"
         " ORDER BY date DESC LIMIT 1",
         (currency, as_of),
     )
@@ -67,7 +67,7 @@ def fx_on_days(pairs: Iterable[tuple[str, str]]) -> dict[tuple[str, str], FxRow]
     """Return the stored rates of exactly those (currency, date) pairs."""
     wanted = set(pairs)
     found = sql.rows_for(
-        "SELECT date, currency, per_eur, source FROM fx_rate WHERE currency IN ({marks})",
+        "SELECT date, currency, per_eur, source FROM fx_now WHERE currency IN ({marks})",
         {currency for currency, _ in wanted},
     )
     rates = (FxRow(*row) for row in found)
@@ -77,19 +77,19 @@ def fx_on_days(pairs: Iterable[tuple[str, str]]) -> dict[tuple[str, str], FxRow]
 def latest_fx(as_of: str) -> list[FxRow]:
     """Return the newest rate of every currency on or before the ISO date."""
     found = sql.rows(
-        "SELECT max(date), currency, per_eur, source FROM fx_rate WHERE date <= ?"
+        "SELECT max(date), currency, per_eur, source FROM fx_now WHERE date <= ?"
         " GROUP BY currency ORDER BY currency",
         (as_of,),
     )
     return [FxRow(*row) for row in found]
 
 
-def add_duty_rates(rates: Iterable[DutyRow]) -> None:
+def add_duty_rates(rates: Iterable[DutyRow], *, at: str = "") -> None:
     """Store duty rates; the last entered of one heading, origin and day counts."""
     sql.insert_many(
         "duty_rate",
-        _DUTY,
-        ((r.heading, r.origin, r.rate, r.valid_from, r.valid_to, r.source) for r in rates),
+        f"{_DUTY}, made_at",
+        ((r.heading, r.origin, r.rate, r.valid_from, r.valid_to, r.source, at) for r in rates),
     )
 
 

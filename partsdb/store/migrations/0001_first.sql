@@ -180,11 +180,13 @@ CREATE TABLE supplier_terms (
 CREATE INDEX supplier_terms_supplier ON supplier_terms (supplier_id, valid_from);
 CREATE TABLE fx_rate (
     date TEXT NOT NULL, currency TEXT NOT NULL, per_eur TEXT NOT NULL, source TEXT NOT NULL,
-    PRIMARY KEY (currency, date)
+    made_at TEXT NOT NULL DEFAULT '', PRIMARY KEY (currency, date, made_at)
 ) STRICT;
+CREATE VIEW fx_now AS SELECT date, currency, per_eur, source, max(made_at) AS made_at FROM fx_rate
+    GROUP BY currency, date;
 CREATE TABLE duty_rate (
     id INTEGER PRIMARY KEY, heading TEXT NOT NULL, origin TEXT NOT NULL, rate TEXT NOT NULL,
-    valid_from TEXT NOT NULL, valid_to TEXT, source TEXT NOT NULL
+    valid_from TEXT NOT NULL, valid_to TEXT, source TEXT NOT NULL, made_at TEXT NOT NULL DEFAULT ''
 ) STRICT;
 CREATE INDEX duty_rate_heading ON duty_rate (heading, origin);
 
