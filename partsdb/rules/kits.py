@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from partsdb.rules.facts import NOT_SAID, KitItem
+from partsdb.rules.memo import once_per_object, once_per_pair
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Check, Outcome
 
@@ -38,11 +39,20 @@ def by_role(items: Iterable[KitItem]) -> Counter[str]:
     return counted
 
 
-def _uncounted(needed: Iterable[KitItem], kit: Iterable[KitItem]) -> dict[str, int]:
+_counted = once_per_object(by_role)
+
+
+@once_per_pair
+def _covered(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> Coverage:
+    return coverage(_counted(needed), _counted(kit))
+
+
+def _uncounted(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> dict[str, int]:
     """Return what is needed of each role that the kit names without saying how many it brings."""
-    kit = tuple(kit)
     unsaid = {item.role for item in kit if item.quantity == NOT_SAID}
-    want, have = by_role(needed), by_role(kit)
+    if not unsaid:
+        return {}
+    want, have = _counted(needed), _counted(kit)
     return {role: want[role] for role in sorted(unsaid) if want[role] > have[role]}
 
 
@@ -53,9 +63,9 @@ def check_contents(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...] | None)
     ball never goes on a worn seat; a missing other piece is a condition that names what to buy.
     """
     if kit is None:
-        text = f"its contents are not stated against {_in_words(by_role(needed))} needed"
+        text = f"its contents are not stated against {_in_words(_counted(needed))} needed"
         return Check("contents", Outcome.NOT_SHOWN, text, code="KIT_INCOMPLETE")
-    cover = coverage(by_role(needed), by_role(kit))
+    cover = _covered(needed, kit)
     uncounted = _uncounted(needed, kit)
     missing = {role: short for role, short in cover.missing.items() if role not in uncounted}
     text = f"{cover.covered} of {cover.needed} pieces needed are in the kit"
@@ -82,7 +92,7 @@ def check_treatment(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> Ch
     Code TREATMENT_CHANGED: the same torque on another treatment gives another tension, so the
     instruction belongs to the kit and not to the pump (handbook 2.3).
     """
-    was, now = _TREATMENTS & set(by_role(needed)), _TREATMENTS & set(by_role(kit))
+    was, now = _TREATMENTS & _counted(needed).keys(), _TREATMENTS & _counted(kit).keys()
     if was == now:
         return None
     text = f"it brings {_or_none(now)} for the threads, the kit called for {_or_none(was)}"
@@ -102,7 +112,7 @@ def _or_none(treatments: frozenset[str]) -> str:
 
 def missing_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tuple[str, ...]:
     """Return what the kit lacks as "gland ring x1", by role."""
-    cover, uncounted = coverage(by_role(needed), by_role(kit)), _uncounted(needed, kit)
+    cover, uncounted = _covered(needed, kit), _uncounted(needed, kit)
     return tuple(
         f"{role} (how many is not said)" if role in uncounted else f"{role} x{short}"
         for role, short in cover.missing.items()
@@ -111,7 +121,7 @@ def missing_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tupl
 
 def extra_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tuple[str, ...]:
     """Return what the kit brings beyond what is needed, as "o-ring x2", by role."""
-    cover = coverage(by_role(needed), by_role(kit))
+    cover = _covered(needed, kit)
     return tuple(f"{role} x{more}" for role, more in cover.extra.items())
 
 

@@ -112,6 +112,8 @@ def rating(text: str, *, in_pressure_context: bool = False) -> Pressure:
     return _pressure(found, found.low, floor)
 
 
+# A shop's machines ask for a few pressures, each of them thousands of times.
+@lru_cache(maxsize=4096)
 def demand(text: str, *, in_pressure_context: bool = False) -> Pressure:
     """Return the one pressure that `text` demands, rounded up; of a dual label the higher counts.
 

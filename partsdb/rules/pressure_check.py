@@ -91,7 +91,7 @@ def _too_low(rating: WorkingRating, demanded: Pressure, allowance: Allowance) ->
     if rating.disagreement:
         text += f"; its ratings disagree ({rating.disagreement}) and the lowest counts"
     code = "DUAL_UNIT_ROUNDING" if DUAL_CONFLICT in lowest.pressure.notes else "PRESSURE_LOW"
-    return replace(_failed(text, lowest), code=code)
+    return Check("pressure", Outcome.FAILS, text, _evidence(lowest), code)
 
 
 def _failed(text: str, figure: Figure) -> Check:

@@ -131,6 +131,7 @@ def oring(dash: str) -> Size | None:
     return None
 
 
+@lru_cache(maxsize=8192)
 def check_size(name: str, called_for: str, offered: str) -> Check:
     """Return whether the dimension `name` ("bore_mm", "thread_in" …) offered is the one called for.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from math import floor
 
@@ -65,6 +65,7 @@ def curve_for(claims: Iterable[Claim]) -> str:
     return "316 corrugated metal hose" if is_316 and "corrugated" in said else ""
 
 
+@lru_cache(maxsize=4096)
 def highest_c(value: str) -> int | None:
     """Return the highest temperature that `value` states, in whole °C rounded down, or None."""
     found = []

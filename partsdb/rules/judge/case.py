@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TypedDict
 
@@ -17,6 +17,7 @@ from partsdb.rules.facts import (
     PositionDemand,
     StandsIn,
 )
+from partsdb.rules.memo import once_per_object
 from partsdb.rules.roles import Role, role_named
 from partsdb.rules.verdict import Check, Outcome
 
@@ -49,40 +50,38 @@ class Case:
     grade: str = ""
     nominal_confirmed: bool = False
     adapter: PartFacts | None = None
+    # Asked by every check, so they are settled once: the role that the position asks for, whether
+    # the part is the very one called for, whether one strong edge leads straight to it.
+    role: Role = field(init=False)
+    is_very_part: bool = field(init=False)
+    is_approved: bool = field(init=False)
 
-    @cached_property
-    def role(self) -> Role:
-        """Return the role that the position asks for."""
-        return role_named(self.demand.role)
-
-    @cached_property
-    def place(self) -> str:
-        """Return the machine and position in words."""
-        return f"{self.demand.machine} {self.demand.position}".strip() or "its place"
-
-    @cached_property
-    def is_very_part(self) -> bool:
-        """Say whether the part is the very one called for."""
-        return self.original is not None and key_of(self.part) == key_of(self.original)
-
-    @cached_property
-    def is_approved(self) -> bool:
-        """Say whether one accepted edge on strong evidence leads straight to the part."""
-        return (
+    def __post_init__(self) -> None:
+        settled = self.__dict__  # a frozen dataclass takes no assignment
+        settled["role"] = role_named(self.demand.role)
+        settled["is_very_part"] = self.original is not None and key_of(self.part) == key_of(
+            self.original
+        )
+        settled["is_approved"] = (
             len(self.edges) == 1
             and self.edges[0].state == "accepted"
             and self.edges[0].evidence in STRONG
         )
 
     @cached_property
-    def offered(self) -> list[Made]:
+    def place(self) -> str:
+        """Return the machine and position in words."""
+        return f"{self.demand.machine} {self.demand.position}".strip() or "its place"
+
+    @property
+    def offered(self) -> tuple[Made, ...]:
         """Return what the pieces of the part are made of."""
         return made_of(self.part)
 
-    @cached_property
-    def called_for(self) -> list[Made]:
+    @property
+    def called_for(self) -> tuple[Made, ...]:
         """Return what the pieces of the part called for are made of; none for the very part."""
-        return made_of(self.original) if self.original and not self.is_very_part else []
+        return made_of(self.original) if self.original and not self.is_very_part else ()
 
     @cached_property
     def adapter_needed(self) -> str:
@@ -95,9 +94,17 @@ def key_of(part: PartFacts) -> tuple[str, str]:
     return part.maker, part.number
 
 
-def claims_of(part: PartFacts, kind: ClaimKind) -> list[Claim]:
+def claims_of(part: PartFacts, kind: ClaimKind) -> tuple[Claim, ...]:
     """Return the part's claims of one kind, in the order given."""
-    return [claim for claim in part.claims if claim.kind == kind]
+    return _by_kind(part.claims).get(kind, ())
+
+
+@once_per_object
+def _by_kind(claims: tuple[Claim, ...]) -> dict[ClaimKind, tuple[Claim, ...]]:
+    found: dict[ClaimKind, tuple[Claim, ...]] = {}
+    for claim in claims:
+        found[claim.kind] = (*found.get(claim.kind, ()), claim)
+    return found
 
 
 def about(claim: Claim, part: PartFacts) -> str:
@@ -128,7 +135,8 @@ class Made:
     level: EvidenceLevel = EvidenceLevel.MAKERS_DOCUMENT
 
 
-def made_of(part: PartFacts) -> list[Made]:
+@once_per_object
+def made_of(part: PartFacts) -> tuple[Made, ...]:
     """Return every material that the part's claims and its kit's contents state, each once."""
     found = [
         Made(about(claim, part), claim.value, evidence_of(claim), claim.evidence)
@@ -142,7 +150,7 @@ def made_of(part: PartFacts) -> list[Made]:
     # Said twice, a material is known by its strongest evidence.
     found.sort(key=lambda made: EVIDENCE_RANK[made.level], reverse=True)
     once = {(made.role, made.material.lower()): made for made in found}
-    return _stacked(list(reversed(once.values())))
+    return tuple(_stacked(list(reversed(once.values()))))
 
 
 def _stacked(made: list[Made]) -> list[Made]:

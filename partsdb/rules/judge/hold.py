@@ -7,8 +7,9 @@ from fractions import Fraction
 
 from partsdb.errors import UsageError
 from partsdb.rules.chain import gauge_range
-from partsdb.rules.facts import ClaimKind
+from partsdb.rules.facts import Claim, ClaimKind
 from partsdb.rules.judge.case import Case, claims_of, is_hearsay, strongest
+from partsdb.rules.memo import once_per_object, once_per_object_and, once_per_pair
 from partsdb.rules.nipples import screen_nipple, wall_described
 from partsdb.rules.pressure import Pressure, find_pressures, shown_demand
 from partsdb.rules.pressure_check import Allowance, check_pressure
@@ -28,7 +29,7 @@ def pressure_checks(case: Case, standing: Check | None) -> list[Check]:
     """
     if case.role.kind in _UNPRESSED:
         return []
-    rating = working_rating(case.part.claims, case.role.component_class)
+    rating = _rated(case.part.claims, case.role.component_class)
     demanded = case.demand.pressure
     if demanded is None:
         return _no_demand(case, rating)
@@ -39,8 +40,26 @@ def pressure_checks(case: Case, standing: Check | None) -> list[Check]:
         if wall:
             return [screen_nipple(wall, demanded)]
     hot = _derated(case, rating)
-    allowance = Allowance(case.nominal_confirmed)
-    return [hot if isinstance(hot, Check) else check_pressure(hot, demanded, allowance)]
+    if isinstance(hot, Check):
+        return [hot]
+    if case.nominal_confirmed:
+        return [check_pressure(hot, demanded, Allowance(nominal_confirmed=True))]
+    return [_against(hot, demanded)]
+
+
+@once_per_pair
+def _against(rating: WorkingRating, demanded: Pressure) -> Check:
+    return check_pressure(rating, demanded)
+
+
+@once_per_object_and
+def _rated(claims: tuple[Claim, ...], component_class: str) -> WorkingRating:
+    return working_rating(claims, component_class)
+
+
+@once_per_object
+def _curve(claims: tuple[Claim, ...]) -> str:
+    return curve_for(claims)
 
 
 def adapter_checks(case: Case) -> list[Check]:
@@ -78,7 +97,7 @@ def _worn(case: Case, demanded: Pressure, standing: Check | None) -> Check:
 
 def _derated(case: Case, rating: WorkingRating) -> WorkingRating | Check:
     """Return the rating as it is at the position's temperature, by curve where one is named."""
-    curve, temp_c = curve_for(case.part.claims), case.demand.temp_c_max
+    curve, temp_c = _curve(case.part.claims), case.demand.temp_c_max
     if not curve or temp_c is None or not rating.figures:
         return rating
     try:
@@ -97,7 +116,7 @@ def temperature_checks(case: Case) -> list[Check]:
     """Return the temperature check, none where the position states no temperature."""
     if case.demand.temp_c_max is None or case.role.kind in _UNPRESSED:
         return []
-    found = check_temperature(case.part.claims, case.demand.temp_c_max, case.demand.fluids)
+    found = _as_hot(case.part.claims, (case.demand.temp_c_max, case.demand.fluids))
     if case.is_very_part and found.code == "TEMP_UNKNOWN":
         text = f"the very part called for at {case.demand.temp_c_max} °C"
         return [Check("temperature", Outcome.MEETS, text)]
@@ -106,6 +125,12 @@ def temperature_checks(case: Case) -> list[Check]:
         text = f"{found.text}, but only by {strongest(stated)}"
         return [Check("temperature", Outcome.NOT_SHOWN, text, found.evidence, "EVIDENCE_WEAK")]
     return [found]
+
+
+@once_per_object_and
+def _as_hot(claims: tuple[Claim, ...], place: tuple[int, tuple[str, ...]]) -> Check:
+    temp_c, fluids = place
+    return check_temperature(claims, temp_c, fluids)
 
 
 def gauge_checks(case: Case) -> list[Check]:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from partsdb.rules import materials, seals
-from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind
+from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind, EvidenceLevel
 from partsdb.rules.judge.case import (
     Case,
     Made,
@@ -27,6 +27,8 @@ def material_checks(case: Case) -> list[Check]:
     """Return one check for every piece whose material is called for, the worst of its findings."""
     called = _compared(case.called_for)
     roles = {role for role, _ in case.demand.materials} | {made.role for made in called}
+    if not roles:
+        return []
     checks = []
     for role in sorted(roles):
         least = [material for wanted, material in case.demand.materials if wanted == role]
@@ -35,7 +37,7 @@ def material_checks(case: Case) -> list[Check]:
     return checks
 
 
-def _compared(made: list[Made]) -> list[Made]:
+def _compared(made: tuple[Made, ...]) -> list[Made]:
     # Pins, collars and handles are compared by eye; their material carries nothing.
     kinds = ("wear item", "pressure boundary")
     return [each for each in made if role_named(each.role).kind in kinds]
@@ -50,12 +52,10 @@ def _pairs(least: list[str], was: list[str], offered: list[Made]) -> list[tuple[
     if not offered:
         return [(material, None) for material in (least or was)[:1]]
     pairs: list[tuple[str, Made | None]] = [(wanted, made) for wanted in least for made in offered]
-    old, new = {_name(each) for each in was}, {_name(made.material) for made in offered}
-    for material in was:
-        for made in offered:
-            same = _name(material) == _name(made.material)
-            settled = _name(material) in new and _name(made.material) in old
-            if same or not settled:
+    old, new = [_name(each) for each in was], [_name(made.material) for made in offered]
+    for material, before in zip(was, old, strict=True):
+        for made, now in zip(offered, new, strict=True):
+            if before == now or not (before in new and now in old):
                 pairs.append((material, made))
     return pairs
 
@@ -68,23 +68,29 @@ def _material_check(case: Case, role: str, pairs: list[tuple[str, Made | None]])
     if all(made is None for _, made in pairs) and _needs_no_material(case, role):
         return []
     block = case.demand.block_material
-    found = []
-    for wanted, made in pairs:
-        offered, evidence = (made.material, made.evidence) if made else ("", "")
-        check = _substitution(role, wanted, offered, block)
-        check = replace(check, evidence=evidence or check.evidence)
-        if made:
-            check = to_confirm(check, made.level, f"confirm that the {role} is {made.material}")
-        found.append(check)
+    found = [
+        _substitution(role, wanted, (made.material, made.level) if made else None, block)
+        for wanted, made in pairs
+    ]
     if not found:
         return []
-    worst = max(found, key=_gravity)
-    return [replace(worst, check=f"material {role}", conditions=_all_conditions(found))]
+    worst = max(range(len(found)), key=lambda place: _gravity(found[place]))
+    check, made = found[worst], pairs[worst][1]
+    evidence = made.evidence if made and made.evidence else check.evidence
+    conditions = _all_conditions(found)
+    return [Check(f"material {role}", check.outcome, check.text, evidence, check.code, conditions)]
 
 
 @lru_cache(maxsize=4096)
-def _substitution(role: str, wanted: str, offered: str, block: str) -> Check:
-    return materials.check_material(role, wanted, offered, block_material=block)
+def _substitution(
+    role: str, wanted: str, offered: tuple[str, EvidenceLevel] | None, block: str
+) -> Check:
+    """Return what a material comes to; where it is hearsay, with the material to be confirmed."""
+    if offered is None:
+        return materials.check_material(role, wanted, "", block_material=block)
+    material, level = offered
+    check = materials.check_material(role, wanted, material, block_material=block)
+    return to_confirm(check, level, f"confirm that the {role} is {material}")
 
 
 def _gravity(check: Check) -> tuple[int, int]:
@@ -92,6 +98,8 @@ def _gravity(check: Check) -> tuple[int, int]:
 
 
 def _all_conditions(found: list[Check]) -> tuple[str, ...]:
+    if not any(check.conditions for check in found):
+        return ()
     return tuple(dict.fromkeys(text for check in found for text in check.conditions))
 
 
@@ -109,26 +117,35 @@ def fluid_checks(case: Case) -> list[Check]:
     """Return one check for every fluid of the position: what it wets stands it, or not shown."""
     if case.role.kind in ("hardware", "consumable", "none"):
         return []
-    return [_fluid_check(case, fluid) for fluid in case.demand.fluids]
+    if not case.demand.fluids:
+        return []
+    metals = _metals(case)
+    return [_fluid_check(case, fluid, metals) for fluid in case.demand.fluids]
 
 
-def _fluid_check(case: Case, fluid: str) -> Check:
-    stop = _hard_stop(case, fluid)
+def _metals(case: Case) -> tuple[str, ...]:
+    """Return every material that a fluid of the position meets, block and pieces alike."""
+    return tuple(sorted({case.demand.block_material, *(made.material for made in case.offered)}))
+
+
+def _fluid_check(case: Case, fluid: str, metals: tuple[str, ...]) -> Check:
+    stop = _hard_stop(fluid, metals)
     if stop:
         return stop
     temp_c = case.demand.temp_c_max
     soft = [made for made in case.offered if _is_soft(made)]
-    found = [
-        replace(_in_fluid(made.material, fluid, temp_c), evidence=made.evidence) for made in soft
-    ]
+    found = [(_in_fluid(made.material, fluid, temp_c), made.evidence) for made in soft]
     approved = _approved(case, fluid)
     if approved:
         # The maker's word for the fluid stands in for letters from memory, not for a hard "no".
-        found = [each for each in found if each.outcome == Outcome.FAILS] + [approved]
+        found = [each for each in found if each[0].outcome == Outcome.FAILS]
+        found.append((approved, approved.evidence))
     if not found:
-        found = [_unknown(case, fluid)]
-    worst = max(found, key=_gravity)
-    return replace(worst, check=f"fluid {fluid}", conditions=_all_conditions(found))
+        unknown = _unknown(case, fluid)
+        found = [(unknown, unknown.evidence)]
+    worst, evidence = max(found, key=lambda each: _gravity(each[0]))
+    conditions = _all_conditions([check for check, _ in found])
+    return Check(f"fluid {fluid}", worst.outcome, worst.text, evidence, worst.code, conditions)
 
 
 @lru_cache(maxsize=4096)
@@ -137,15 +154,19 @@ def _in_fluid(material: str, fluid: str, temp_c: int | None) -> Check:
 
 
 def _is_soft(made: Made) -> bool:
-    role = role_named(made.role)
+    return _has_soft_material(made.role)
+
+
+@lru_cache(maxsize=1024)
+def _has_soft_material(name: str) -> bool:
+    role = role_named(name)
     wears = role.kind == "wear item" and role.has_soft_parts
-    return wears or made.role in ("hose", "whip hose")
+    return wears or name in ("hose", "whip hose")
 
 
-def _hard_stop(case: Case, fluid: str) -> Check | None:
+def _hard_stop(fluid: str, metals: tuple[str, ...]) -> Check | None:
     """Return the stop for solvents that explode with aluminium or zinc anywhere in the system."""
-    metals = {case.demand.block_material, *(made.material for made in case.offered)}
-    found = _hazards(fluid, tuple(sorted(metals)))
+    found = _hazards(fluid, metals)
     return replace(found, check=f"fluid {fluid}") if found else None
 
 
@@ -164,15 +185,21 @@ def _has_light_metal(metals: tuple[str, ...]) -> bool:
 
 
 def _approved(case: Case, fluid: str) -> Check | None:
+    wanted = fluid.lower()
     named = [
         claim
         for claim in claims_of(case.part, ClaimKind.FLUID)
-        if fluid.lower() in {each.strip().lower() for each in claim.value.split(";")}
+        if wanted in _fluids_named(claim.value)
     ]
     if not named:
         return None
     best = min(named, key=lambda claim: EVIDENCE_RANK[claim.evidence])
     return _said_to_stand(best, fluid)
+
+
+@lru_cache(maxsize=4096)
+def _fluids_named(value: str) -> frozenset[str]:
+    return frozenset(each.strip().lower() for each in value.split(";"))
 
 
 def _said_to_stand(claim: Claim, fluid: str) -> Check:

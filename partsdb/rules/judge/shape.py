@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
 from partsdb.rules import sizes, threads
 from partsdb.rules.facts import Claim, ClaimKind, KitItem
 from partsdb.rules.judge.case import Case, claims_of, is_hearsay, to_confirm, weakest
+from partsdb.rules.memo import once_per_object
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
 
 
@@ -41,7 +42,7 @@ def thread_checks(case: Case) -> list[Check]:
     if not case.demand.ports and not by_facts:
         return []
     documented = [claim for claim in claims if not is_hearsay(claim.evidence)]
-    found = _thread_check(case, documented)
+    found = _thread_check(case, tuple(documented))
     if len(documented) == len(claims):
         return [found]
     what = f"gauge the thread on arrival ({', '.join(claim.value for claim in claims)})"
@@ -106,7 +107,8 @@ def _against_original(case: Case) -> list[Check]:
     return found
 
 
-def _sized(contents: Iterable[KitItem] | None) -> dict[str, set[str]]:
+@once_per_object
+def _sized(contents: tuple[KitItem, ...] | None) -> dict[str, set[str]]:
     found: dict[str, set[str]] = {}
     for item in contents or ():
         if item.size:
