@@ -12,6 +12,7 @@ from partsdb.jobs.answers import BatchAnswer, PlanLine
 from partsdb.jobs.batch_plan import counts_of, plan_of, refused_of
 from partsdb.jobs.changes import list_before, renewal_of, waiting_lines
 from partsdb.jobs.named import the_supplier
+from partsdb.jobs.past import other_versions
 from partsdb.jobs.reading_list import (
     Progress,
     ReadLine,
@@ -148,7 +149,7 @@ class _Batch:
             problems=tuple(_problems(refused)),
             assumptions=self._assumptions(),
             skipped=read.source.skipped,
-            cautions=_waiting([offer.held for _, offer in planned]),
+            cautions=(*_waiting([offer.held for _, offer in planned]), *other_versions()),
             plan=(*(line for line in plan if line.what != "same"), *refused),
         )
 

@@ -13,7 +13,13 @@ from partsdb.matching.confidence import (
     was_right,
 )
 from partsdb.matching.context import PastDecision
-from partsdb.matching.readings import Candidate, Evidence, Reading, ReadingKind
+from partsdb.matching.readings import (
+    MATCHER_VERSION,
+    Candidate,
+    Evidence,
+    Reading,
+    ReadingKind,
+)
 from partsdb.matching.second_look import is_decided
 from partsdb.store import line_history, lists
 from partsdb.store.rows_lists import WRONG_MATCH, DecisionRow, ReadingRow
@@ -21,6 +27,7 @@ from partsdb.store.rows_lists import WRONG_MATCH, DecisionRow, ReadingRow
 Key = tuple[str, str]
 # The reason of a decision about a settled line that was picked to be checked.
 CHECKED = "checked"
+_NAMED = 5
 
 
 def reading_of(row: ReadingRow) -> Reading:
@@ -83,3 +90,15 @@ def _is_right(reading: Reading, decision: DecisionRow) -> bool:
     if decision.kind == WRONG_MATCH:
         return False
     return was_right(reading, ReadingKind(decision.kind), decision.part_id)
+
+
+def other_versions() -> tuple[str, ...]:
+    """Return a caution when live lists were read by another version of the matcher."""
+    batches = line_history.lists_of_other_versions(MATCHER_VERSION)
+    if not batches:
+        return ()
+    named = ", ".join(map(str, batches[:_NAMED])) + (" …" if len(batches) > _NAMED else "")
+    return (
+        f"batch {named} was read by another version of the matcher:"
+        " partsdb pricelist recheck tells what would be read otherwise",
+    )

@@ -87,6 +87,17 @@ def offer_holds(list_id: int, line_ids: Iterable[int]) -> dict[int, str]:
     return dict(found)
 
 
+def lists_of_other_versions(version: int) -> list[int]:
+    """Return the live lists whose first line was last read by another version of the matcher."""
+    found = sql.rows(
+        "SELECT l.id FROM price_list l WHERE l.withdrawn_at IS NULL AND ? <> (SELECT"
+        " r.matcher_version FROM reading r WHERE r.line_id = (SELECT min(n.id) FROM line n"
+        " WHERE n.price_list_id = l.id) ORDER BY r.id DESC LIMIT 1) ORDER BY l.id",
+        (version,),
+    )
+    return [list_id for (list_id,) in found]
+
+
 def take_back(decision_ids: Iterable[int], *, by: Stamp) -> None:
     """Mark decisions as taken back; older ones about the same lines count again."""
     sql.connection().executemany(

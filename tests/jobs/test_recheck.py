@@ -7,12 +7,12 @@ from dataclasses import replace
 
 import pytest
 from decided_shop import HOSE, NEAR, NEARER, SURE, about, asked, held, read
-from small_shop import BY, DAY, SmallShop
+from small_shop import BY, DAY, SmallShop, price_list
 
+from partsdb.jobs import past, store_lines
 from partsdb.jobs import recheck as recheck_job
-from partsdb.jobs import store_lines
 from partsdb.jobs.decisions import decide
-from partsdb.jobs.intake import withdraw
+from partsdb.jobs.intake import IntakeAsk, intake, withdraw
 from partsdb.jobs.past import matcher_record
 from partsdb.jobs.recheck import recheck
 from partsdb.jobs.review import ReviewAsk, review
@@ -76,6 +76,16 @@ def test_applied_flips_are_stored_as_if_the_list_were_read_today(folder, next_ve
     withdraw(batch, "to be read again", BY)
     assert found == held(read(folder, ROWS))
     assert events.history("price list", batch)[1].action == "recheck"
+
+
+def test_reading_a_list_warns_of_batches_that_another_version_read(folder, monkeypatch):
+    batch = read(folder, ROWS)
+    assert past.other_versions() == ()
+    monkeypatch.setattr(past, "MATCHER_VERSION", 2)
+    (said,) = past.other_versions()
+    assert said.startswith(f"batch {batch} was read by another version")
+    path = price_list(folder, [f"{SURE},9.50"], name="next.csv")
+    assert said in intake(IntakeAsk(path, "Saltreeve", DAY, dry_run=True), BY).cautions
 
 
 def test_a_new_part_of_the_catalogue_flips_the_line_that_names_it(folder):
