@@ -10,7 +10,7 @@ from pathlib import Path
 from importers import magic
 from importers.decoding import decode
 from importers.limits import DEFAULT, refuse
-from importers.raw import DATE, Source
+from importers.raw import DATE, RawRow, Source
 from importers.rows import ReaderError
 from importers.source import load, reader_for
 
@@ -38,8 +38,6 @@ def read_table(
         text = decode(source, ()).text
         records = list(enumerate(_parse(text, _mark(text), source.name), start=1))
     header = [cell.strip() for cell in records[0][1]] if records else []
-    while header and not header[-1]:
-        header.pop()
     _check_header(header, required, optional, source.name)
     blank = dict.fromkeys((*required, *optional), "")
     rows = []
@@ -53,16 +51,17 @@ def read_table(
 def _sheet(source: Source) -> list[tuple[int, list[str]]]:
     """Return the rows of a workbook's first sheet; a date as ISO text, whatever it is shown as."""
     sheets = reader_for(source).read(source, (), DEFAULT).sheets
-    return [
-        (
-            row.number,
-            [
-                row.exact.get(index, cell) if row.kind(index) == DATE else cell
-                for index, cell in enumerate(row.cells)
-            ],
-        )
-        for row in (sheets[0].rows if sheets else ())
+    return [(row.number, _cells(row)) for row in (sheets[0].rows if sheets else ())]
+
+
+def _cells(row: RawRow) -> list[str]:
+    cells = [
+        row.exact.get(index, cell) if row.kind(index) == DATE else cell
+        for index, cell in enumerate(row.cells)
     ]
+    while cells and not cells[-1].strip():  # a sheet is as wide as its widest row
+        cells.pop()
+    return cells
 
 
 def _refuse_foreign(source: Source) -> None:

@@ -34,6 +34,7 @@ class Settings:
     quiet: bool = False
     as_of: str = ""
     debug: bool = False
+    known_on: str = ""
     out: Path | None = None
 
 
@@ -61,7 +62,7 @@ def database(ctx: typer.Context, *, write: bool = False) -> Iterator[None]:
     """Open the database that the user means, for one command."""
     from partsdb.store.connect import open_database
 
-    with open_database(database_path(ctx), write=write):
+    with open_database(database_path(ctx), write=write, known_on=settings(ctx).known_on):
         yield
 
 
@@ -118,10 +119,10 @@ def note(ctx: typer.Context, text: str) -> None:
         typer.echo(text, err=True)
 
 
-def write_file(path: Path, text: str) -> None:
+def write_file(path: Path, answer: str | bytes) -> None:
     """Write an answer to a file; raises UsageError with the reason when that cannot be done."""
     try:
-        path.write_text(text, encoding="utf-8", newline="")
+        path.write_bytes(answer.encode("utf-8") if isinstance(answer, str) else answer)
     except OSError as error:
         why = error.strerror or str(error)
         raise UsageError(f"{path} cannot be written: {why}", hint="name another file") from error

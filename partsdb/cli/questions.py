@@ -5,7 +5,17 @@ from typing import Annotated, Any
 
 import typer
 
-from partsdb.cli.context import FromFile, Maker, database, day, emit, iso_day, progress
+from partsdb.cli.context import (
+    FromFile,
+    Maker,
+    database,
+    day,
+    emit,
+    iso_day,
+    note,
+    progress,
+    write_file,
+)
 from partsdb.cli.parts import load
 
 rebuild = typer.Typer(
@@ -81,21 +91,38 @@ def _why_not(ctx: typer.Context, ask: Any, written: str) -> None:
 
 def vet(
     ctx: typer.Context,
-    file: Annotated[Path, typer.Argument(help="The list, or the number of a batch read before.")],
+    file: Annotated[
+        Path, typer.Argument(help="The list, or a batch's number; or the word answers.")
+    ],
+    sheet: Annotated[
+        Path | None, typer.Argument(help="After answers: the question sheet that came back.")
+    ] = None,
     supplier: Annotated[str | None, typer.Option(help="Who sent it.")] = None,
     machine: Annotated[
         list[str] | None, typer.Option(help="Judge for this model only (may be given again).")
     ] = None,
+    questions: Annotated[
+        Path | None,
+        typer.Option("--questions", help="Write the sheet to send: .csv, .xlsx or .html."),
+    ] = None,
     currency: Annotated[str, typer.Option(help="For prices that name none.")] = "",
     every: Annotated[bool, typer.Option("--all", help="Show every line.")] = False,
 ) -> None:
-    """May I trust this list? Every line read and judged; nothing is stored."""
+    """May I trust this list? Every line judged, nothing stored. vet answers SHEET: take answers."""
     from partsdb.jobs.vet import VetAsk, vet
     from partsdb.render.vet import vet_rows, vet_text
 
+    if sheet is not None:
+        _take_answers(ctx, file, sheet)
+        return
     ask = VetAsk(file, day(ctx), supplier, tuple(machine or ()), currency)
     with database(ctx), progress(ctx) as said:
         answer = vet(ask, said)
+    if questions:
+        from partsdb.render.question_sheet import question_sheet
+
+        write_file(questions, question_sheet(answer, questions.suffix.lower()))
+        note(ctx, f"written: {questions}, {len(answer.asked)} questions")
     emit(
         ctx,
         answer,
@@ -103,6 +130,23 @@ def vet(
         rows=vet_rows(answer),
         cautions=answer.cautions,
     )
+
+
+def _take_answers(ctx: typer.Context, word: Path, sheet: Path) -> None:
+    from partsdb.errors import UsageError
+    from partsdb.jobs.question_answers import take_answers
+    from partsdb.jobs.who import stamp
+    from partsdb.render.output import plain
+    from partsdb.render.parts import rows_text
+
+    if str(word) != "answers":
+        raise UsageError(f"vet takes one list, not {word} and {sheet}",
+                         hint="to take answers in: partsdb vet answers SHEET")  # fmt: skip
+    with database(ctx, write=True):
+        taken = take_answers(sheet, stamp())
+    row = {name: value for name, value in plain(taken).items() if name != "cautions"}
+    emit(ctx, {"answers": row}, table=lambda width: rows_text([row], width), rows=[row],
+         cautions=taken.cautions)  # fmt: skip
 
 
 @rebuild.command()

@@ -159,6 +159,23 @@ class Sign:
 
 
 @dataclass(frozen=True, slots=True)
+class AskedLine:
+    """One question about one line. `maker` and `number` name the article that it is about."""
+
+    line: int
+    place: str
+    code: str
+    description: str
+    maker: str
+    number: str
+    role: str
+    replaces: str
+    about: str
+    question: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class VetAnswer:
     """`vet`: counts by reading and verdict, signs, questions to send back, lines."""
 
@@ -173,6 +190,8 @@ class VetAnswer:
     inspect: tuple[str, ...] = ()
     recommendation: str = ""
     cautions: tuple[str, ...] = ()
+    asked: tuple[AskedLine, ...] = ()
+    if_answered: str = ""
 
 
 @dataclass(frozen=True, slots=True)

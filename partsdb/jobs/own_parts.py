@@ -54,6 +54,11 @@ class OwnParts:
             own[index] = part_id
         return own
 
+    def article(self, line: ReadLine) -> tuple[str, str] | None:
+        """Return maker and number of the line's own part, None where it sells none of its own."""
+        self._asked |= _asked([line])
+        return self._key(line)
+
     def sells(self, line: ReadLine) -> bool:
         """Say whether the line sells a part of the supplier's own, by a number of its own."""
         return self._key(line) is not None

@@ -178,12 +178,15 @@ class Row:
             return otherwise
 
 
-def read_file(path: Path, format_: FileFormat) -> Table:
-    """Read one of the shop's files; raises importers' ReaderError when it is no such table."""
+def read_file(path: Path, format_: FileFormat, *, workbook: bool = False) -> Table:
+    """Read one of the shop's files; raises importers' ReaderError when it is no such table.
+
+    With `workbook` the first sheet of an XLSX file will do as well as a CSV file.
+    """
     from importers.tabular import read_table
 
     table = Table(path.name)
-    found = read_table(path, format_.required, format_.optional)
+    found = read_table(path, format_.required, format_.optional, workbook=workbook)
     table.rows = [Row(table, number, cells) for number, cells in found]
     return table
 

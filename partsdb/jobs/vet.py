@@ -11,11 +11,13 @@ from pathlib import Path
 from partsdb.errors import NotFoundError
 from partsdb.jobs.answers import VetAnswer, VetLine
 from partsdb.jobs.named import the_machine, the_supplier
+from partsdb.jobs.questions import asked_lines, if_answered
 from partsdb.jobs.reading_list import Progress, ReadLine, ReadList, read_list
 from partsdb.jobs.stored_list import stored_list
 from partsdb.jobs.vet_lines import Judged, LineJudge
-from partsdb.jobs.vet_prices import with_prices
-from partsdb.jobs.vet_signs import questions_of, recommendation, signs_of
+from partsdb.jobs.vet_list_signs import ListSign, list_signs
+from partsdb.jobs.vet_prices import price_ratios, with_prices
+from partsdb.jobs.vet_signs import as_sign, questions_of, recommendation, signs_of
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.cautions import cautions_for
 from partsdb.rules.roles import role_named
@@ -50,20 +52,38 @@ def vet(ask: VetAsk, progress: Progress = lambda said: None) -> VetAnswer:
     judge = LineJudge(read, [row.id for row in rows] or _serviced())
     sender = supplier.id if supplier else None
     judged = with_prices([judge.judge(line) for line in read.lines], ask.as_of, sender)
-    signs = signs_of(judged)
+    ratios = price_ratios(judged, ask.as_of, sender)
+    whole = list_signs(judged, ask.as_of, ratios)
+    signs = (*signs_of(judged), *map(as_sign, whole))
     return VetAnswer(
         file=read.source.file_name,
         supplier=supplier.name if supplier else "",
         machines=tuple(f"{row.maker} {row.model}" for row in rows) or ("all that we service",),
         summary=summary_of(judged),
         signs=signs,
-        questions=questions_of(judged),
+        questions=(*questions_of(judged), *_asked_of_the_list(whole)),
         lines=tuple(_answer(number, line) for number, line in enumerate(judged, start=1)),
         assumptions=(*read.assumptions, *(f"skipped: {said}" for said in read.source.skipped)),
         inspect=_inspect(judged),
         recommendation=recommendation(judged, signs),
         cautions=cautions_for(("pressurised machine",)),
+        asked=asked_lines(judged, whole, supplier),
+        if_answered=if_answered(judged),
     )
+
+
+def _asked_of_the_list(signs: Sequence[ListSign]) -> list[str]:
+    """Return the questions of the signs that the whole list shows, each with its codes."""
+    return [
+        f"{each.question} ({len(each.lines)} lines: {_codes(each.lines)})"
+        for each in signs
+        if each.question
+    ]
+
+
+def _codes(lines: Sequence[Judged]) -> str:
+    listed = (line.line.listed for line in lines)
+    return ", ".join(dict.fromkeys(each.text.code or each.row.place() for each in listed))
 
 
 def _read(ask: VetAsk, progress: Progress) -> ReadList:

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from partsdb.jobs.landing import home_currency
 from partsdb.jobs.vet_lines import Judged
-from partsdb.rules.outliers import PriceSign, judge_price
+from partsdb.rules.outliers import PriceSign, judge_price, median_price
 from partsdb.rules.verdict import Check, Outcome, Verdict, worst_verdict
 from partsdb.store import edges, offers, terms
 
@@ -35,6 +35,20 @@ def with_prices(
         if line.group is not None and price is not None:
             quotes.setdefault(line.group, []).append(price)
     return [_checked(line, _unit_price(line, to_home), quotes) for line in lines]
+
+
+def price_ratios(
+    lines: Sequence[Judged], as_of: str, supplier_id: int | None = None
+) -> list[float | None]:
+    """Return each line's price against the median of what others ask; None where nobody does."""
+    to_home = _Exchange(as_of)
+    groups = [line.group for line in lines if line.group]
+    quotes = _stored_quotes(groups, to_home, supplier_id)
+    found: list[float | None] = []
+    for line in lines:
+        price, others = _unit_price(line, to_home), quotes.get(line.group or 0)
+        found.append(float(price) / median_price(others) if price and others else None)
+    return found
 
 
 class _Exchange:

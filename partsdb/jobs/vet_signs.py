@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from partsdb.jobs.answers import Sign
 from partsdb.jobs.vet_lines import Judged
+from partsdb.jobs.vet_list_signs import ListSign
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.facts import ClaimKind
 from partsdb.rules.roles import role_named
@@ -175,6 +176,20 @@ def _all_equal(lines: Sequence[Judged]) -> list[Sign]:
         return []
     text = f"every rating is {ratings[0]}: parts of different makers do not all hold the same"
     return [Sign("all ratings equal", len(ratings), text)]
+
+
+def as_sign(found: ListSign) -> Sign:
+    """Return a sign of the whole list as the answer tells it."""
+    return Sign(found.sign, len(found.lines), found.why, _places(found.lines))
+
+
+def line_questions(line: Judged) -> list[tuple[int, str, str, str]]:
+    """Return (place in the order of harm, sign, question, why) of all that is asked of a line."""
+    return [
+        (place, rule.sign, rule.question, rule.why)
+        for place, rule in enumerate(_RULES)
+        if rule.question and rule.shows(line)
+    ]
 
 
 def _places(lines: Iterable[Judged]) -> tuple[str, ...]:

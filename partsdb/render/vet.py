@@ -26,6 +26,7 @@ def vet_text(answer: object, width: int, *, all_lines: bool = False) -> str:
                     "supplier": facts["supplier"] or "not said",
                     "for": facts["machines"],
                     "it comes to": facts["recommendation"],
+                    "if all is answered": facts["if_answered"],
                 },
                 width,
             ),
