@@ -20,6 +20,7 @@ _FIELDS = (
     ("ean", "Item/StandardItemIdentification/ID"),
     ("origin", "Item/OriginCountry/IdentificationCode"),
     ("superseded_by", "ReplacementRelatedItem/ID"),
+    ("replaces", "ReplacedRelatedItem/ID"),
     ("note", "Note"),
 )
 _PROPERTIES = {
