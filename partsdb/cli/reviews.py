@@ -118,7 +118,7 @@ def _export(ctx: typer.Context, path: Path, ask: Any) -> None:
 
 def _list(ctx: typer.Context, ask: Any) -> None:
     from partsdb.jobs.review import review as questions
-    from partsdb.jobs.review import risk_of
+    from partsdb.jobs.review_question import risk_of
     from partsdb.jobs.review_sheet import sheet_rows
 
     with database(ctx):

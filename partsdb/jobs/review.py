@@ -5,7 +5,6 @@ A question shows what was stored with the reading: nothing is matched anew to sh
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -16,55 +15,19 @@ from partsdb.errors import UsageError
 from partsdb.jobs.landing import home_currency
 from partsdb.jobs.listed import ListedLine, ListedOffer
 from partsdb.jobs.past import matcher_record, reading_of
+from partsdb.jobs.review_question import Proposal, Question, pattern_of
 from partsdb.jobs.stored_list import as_listed, live_head
 from partsdb.matching.confidence import evidence_kind
-from partsdb.matching.readings import Candidate, Evidence, Reading, ReadingKind
+from partsdb.matching.readings import Candidate, Reading, ReadingKind
 from partsdb.matching.second_look import is_decided
 from partsdb.rules.descriptions import parse
 from partsdb.rules.money import Money, plain_decimal
-from partsdb.rules.numbers import number_key
 from partsdb.rules.roles import role_named
 from partsdb.store import catalogue, line_history, lists, machines, terms
 from partsdb.store.rows import PartRow
 from partsdb.store.rows_lists import LineRow, PriceListRow, ReadingRow
 
 _SETTLED = (ReadingKind.OFFER, ReadingKind.REPLACEMENT)
-_SPECIFIC = re.compile(r"\S*\d\S*")
-
-
-@dataclass(frozen=True, slots=True)
-class Proposal:
-    """One part that the line may mean, as it was proposed: evidence as stored."""
-
-    part_id: int
-    maker: str
-    number: str
-    description: str
-    evidence: tuple[Evidence, ...]
-    is_vetoed: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """One line to be decided, with what a wrong answer may do.
-
-    `fields` is what the line says, empty columns left out; `written` the number that it goes by;
-    `exposure` the unit price in the shop's own currency times the machines that it may go into.
-    """
-
-    line_id: int
-    reading_id: int
-    place: str
-    fields: dict[str, str]
-    written: str
-    reading: str
-    doubts: tuple[str, ...]
-    proposals: tuple[Proposal, ...]
-    price: str
-    holds_pressure: bool
-    machines: tuple[str, ...]
-    exposure: Money
-    pattern: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,16 +40,6 @@ class Review:
     questions: tuple[Question, ...]
     unread: int
     decided: int
-
-
-@dataclass(frozen=True, slots=True)
-class Risk:
-    """What is still open: questions, those of pressure parts, machines, and the sum exposed."""
-
-    questions: int
-    pressure: int
-    machines: int
-    exposure: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,40 +214,6 @@ def _price(offer: ListedOffer) -> str:
     decimals = f"{part:04}".rstrip("0").ljust(2, "0")
     basis = f" for {offer.price_per}" if offer.price_per > 1 else ""
     return f"{whole}.{decimals} {offer.currency}{basis}"
-
-
-def pattern_of(reading: Reading, proposals: Sequence[Proposal], listed: ListedLine) -> str:
-    """Return what makes questions alike: the same damage or affix, and the same contradictions."""
-    doubt = next((each.text for each in reading.evidence if each.name == "doubt"), "")
-    told = [_SPECIFIC.sub("…", doubt), reading.damage or evidence_kind(reading)]
-    if proposals:
-        first = proposals[0]
-        if not reading.damage:
-            told.append(_affix(listed.text.maker_number or listed.text.code, first.number))
-        told += [each.text for each in first.evidence if each.weighs == "veto"]
-    return "; ".join(part for part in told if part)
-
-
-def _affix(written: str, number: str) -> str:
-    """Return the signs that the code has before or behind the number, if that is all it has."""
-    code, key = number_key(written), number_key(number)
-    if not key or code == key:
-        return ""
-    if code.endswith(key):
-        return f"prefix {code.removesuffix(key)}"
-    return f"suffix {code.removeprefix(key)}" if code.startswith(key) else ""
-
-
-def risk_of(questions: Iterable[Question]) -> Risk:
-    """Return what the questions still leave at risk."""
-    left = list(questions)
-    total = sum((q.exposure for q in left[1:]), left[0].exposure) if left else None
-    return Risk(
-        len(left),
-        sum(question.holds_pressure for question in left),
-        len({name for question in left for name in question.machines}),
-        str(total or ""),
-    )
 
 
 def questions_of(batch: int, line_ids: Iterable[int], as_of: str) -> list[Question]:

@@ -8,7 +8,7 @@ from partsdb.errors import UsageError
 from partsdb.jobs.decisions import Answer
 from partsdb.jobs.named import the_part
 from partsdb.jobs.past import CHECKED
-from partsdb.jobs.review import Question
+from partsdb.jobs.review_question import Question
 from partsdb.matching.readings import ReadingKind
 from partsdb.store.rows_lists import WRONG_MATCH
 

@@ -10,8 +10,9 @@ from pathlib import Path
 
 from partsdb.errors import InputRefusedError
 from partsdb.jobs.decisions import Answer, Decided, decide
-from partsdb.jobs.review import Question, ReviewAsk, questions_of
+from partsdb.jobs.review import ReviewAsk, questions_of
 from partsdb.jobs.review_answers import answer_of
+from partsdb.jobs.review_question import Question
 from partsdb.jobs.shop_files import FileFormat, Row, Table, read_file
 from partsdb.matching.judge import SHOWN
 from partsdb.store.rows import Stamp

@@ -8,7 +8,8 @@ from typing import Any
 from small_shop import BY, DAY, price_list
 
 from partsdb.jobs.intake import IntakeAsk, intake
-from partsdb.jobs.review import Question, ReviewAsk, review
+from partsdb.jobs.review import ReviewAsk, review
+from partsdb.jobs.review_question import Question
 from partsdb.store import sql
 
 # A near miss of 24-1180 with a valve kit's words; its twin with other digits swapped; a line of
