@@ -27,15 +27,18 @@ class Format(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """The global options. `as_of` is an ISO date, or "" for today; `out` a file for the rows."""
+    """The global options; `out` is a file for the rows.
+
+    `as_of` is an ISO date, or "" for today; `known_on` one, or "" for all that is known.
+    """
 
     db: Path | None = None
     format: Format = Format.TABLE
     quiet: bool = False
     as_of: str = ""
     debug: bool = False
-    known_on: str = ""
     out: Path | None = None
+    known_on: str = ""
 
 
 FromFile = Annotated[

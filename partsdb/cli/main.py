@@ -74,6 +74,10 @@ def options(
             "--out", help="Write the answer's rows to a .xlsx or .csv file.", metavar="FILE"
         ),
     ] = None,
+    known_on: Annotated[
+        str,
+        typer.Option("--known-on", help="Only what was entered by that day's end.", metavar="DATE"),
+    ] = "",
     debug: Annotated[bool, typer.Option("--debug", help="Show where a fault arose.")] = False,
     version: Annotated[
         bool, typer.Option("--version", callback=_show_version, is_eager=True, help="The version.")
@@ -81,7 +85,8 @@ def options(
 ) -> None:
     """Keep the global options for the command that follows."""
     day = iso_day(as_of) if as_of else ""
-    ctx.obj = Settings(db, output, quiet, day, debug, out)
+    known = iso_day(known_on, "--known-on") if known_on else ""
+    ctx.obj = Settings(db, output, quiet, day, debug, out, known_on=known)
 
 
 def run(arguments: Sequence[str] | None = None) -> None:
@@ -101,7 +106,7 @@ def run(arguments: Sequence[str] | None = None) -> None:
     sys.exit(code)
 
 
-_GLOBAL_WITH_VALUE = ("--db", "--format", "--as-of", "--out")
+_GLOBAL_WITH_VALUE = ("--db", "--format", "--as-of", "--known-on", "--out")
 _GLOBAL_FLAGS = ("--quiet", "-q", "--debug")
 
 

@@ -2,7 +2,7 @@
 
 Views of the session stand in front of the tables: the engine resolves a bare name to them first,
 so that no query has to know. Withdrawn later is not withdrawn yet. What the schema keeps without a
-time (kit contents, positions, recipes, settings, suppliers' names) is as it is today.
+time (parts, kit contents, machines, recipes, settings, suppliers' names) is as it is today.
 """
 
 from __future__ import annotations
@@ -24,7 +24,8 @@ _ENTERED = {
     "grade": "made_at",
     "decision": "made_at",
     "price_list": "read_at",
-    "part": "added_at",
+    # Machines and recipes, which have no time, call for parts: those stay, whenever they came.
+    "part": "''",
     "lot": "received_at",
     "fitting": "at",
     "comeback": "at",

@@ -89,3 +89,12 @@ def test_wrong_usage_is_one_sentence(run: Run) -> None:
     assert done.returncode == 2
     assert done.stderr.startswith("error: ")
     assert "Traceback" not in done.stderr
+
+
+def test_what_was_not_yet_entered_on_a_day_is_not_known_then(run: Run) -> None:
+    done = run("basket", JOBS[0], "--known-on", "1999-01-04")
+    assert done.returncode == 3
+    assert done.stderr.startswith("error: nothing can be bought")
+    done = run("fx", "import", "rates.csv", "--known-on", "1999-01-04")
+    assert done.returncode == 2
+    assert "cannot be changed" in done.stderr

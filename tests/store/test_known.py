@@ -103,8 +103,8 @@ def test_terms_and_rates_corrected_later_are_as_they_were(known_on):
     assert terms.duty_rate("8424.90", "GB", THEN).rate == ("0.017" if known_on else "0.05")
 
 
-def test_parts_added_later_are_not_found(known_on):
-    assert len(catalogue.find_parts("C")) == (0 if known_on else 1)
+def test_parts_stay_for_the_machines_and_recipes_that_call_for_them(known_on):
+    assert len(catalogue.find_parts("C")) == 1
 
 
 def test_what_was_withdrawn_later_is_not_withdrawn_yet(tmp_path, place):
@@ -121,7 +121,7 @@ def test_what_was_withdrawn_later_is_not_withdrawn_yet(tmp_path, place):
 def test_nothing_was_known_before_the_first_entry(place):
     with open_database(place, known_on="2026-03-01"):
         assert offers.live_offers([1], THEN) == []
-        assert catalogue.find_parts("A") == []
+        assert claims.claims_of([1]) == []
 
 
 def test_the_end_of_the_day_is_in_it_and_the_next_opening_sees_all(place):
