@@ -226,7 +226,7 @@ def _linked(links: list[tuple[str, str, str]], units: list[str]) -> Iterator[Siz
     last = next((unit for unit in reversed(units) if unit), '"')
     for at, (mark, number, unit) in enumerate(links):
         if mark:
-            yield Size("in", screw_gauge_mm(int(Fraction(number))), f"#{number}")
+            yield Size("in", screw_gauge_mm(int(fraction_of(number))), f"#{number}")
             continue
         own = unit or next((u for u in units[at:] if u), last)
         name, factor = _UNITS[own] if "/" not in number or unit else ("in", INCH_MM)

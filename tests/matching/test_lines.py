@@ -1,7 +1,7 @@
 """What a line is taken for: the number settles, the description vetoes, likeness only proposes."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from partsdb.matching.context import ListContext, PastDecision, decision_key
@@ -224,6 +224,7 @@ AWKWARD = st.one_of(
 
 
 @settings(max_examples=150, deadline=None)
+@example(lines=[{"thread": "#0¼"}, {"description": "Screw #8½ x 1¼"}])
 @given(lines=st.lists(st.fixed_dictionaries(dict.fromkeys(FIELDS, AWKWARD)), max_size=4))
 def test_whatever_stands_in_a_line_it_gets_a_reading(catalogue, context, lines):
     texts = [LineText(place="", **fields) for fields in lines]
