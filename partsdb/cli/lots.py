@@ -20,6 +20,32 @@ Units = Annotated[int, typer.Argument(help="How many.", metavar="UNITS")]
 def register(root: typer.Typer) -> None:
     """Add these commands to the console script."""
     root.add_typer(app, name="lot")
+    root.command()(unknowns)
+
+
+def unknowns(
+    ctx: typer.Context,
+    harm: Annotated[
+        int,
+        typer.Option(
+            "--harm", min=0, max=4, help="Only this: 1 injury, 2 leak, 3 wear, 4 no trace."
+        ),
+    ] = 0,
+    every: Annotated[bool, typer.Option("--all", help="Show every row.")] = False,
+) -> None:
+    """What the shop does not know about the parts that it uses, by the harm that may come of it."""
+    from partsdb.jobs.unknowns import unknowns
+    from partsdb.render.output import plain
+    from partsdb.render.unknowns import unknowns_text
+
+    with database(ctx):
+        found = unknowns(harm)
+    emit(
+        ctx,
+        {"unknowns": found},
+        table=lambda width: unknowns_text(found, width, every=every),
+        rows=[plain(row) for row in found],
+    )
 
 
 def _show(ctx: typer.Context, lot: object) -> None:

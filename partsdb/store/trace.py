@@ -89,3 +89,24 @@ def certified_by(document: str) -> list[int]:
         (document, document + _LAST),
     )
     return [row[0] for row in found]
+
+
+def parts_in_use() -> dict[int, tuple[int, int, int]]:
+    """Return (units fitted, of them without a lot, positions) of each part that is in use.
+
+    In use is what was fitted, what a serviced machine or a recipe calls for, what lies in a lot.
+    """
+    fitted = sql.rows(
+        "SELECT part_id, sum(units), sum(units * (lot_id IS NULL)) FROM fitting GROUP BY part_id"
+    )
+    places = sql.rows(
+        "SELECT pp.part_id, count(*) FROM position_part pp JOIN position p ON p.id = pp.position_id"
+        " JOIN machine c ON c.id = p.machine_id WHERE c.serviced = 1 GROUP BY pp.part_id"
+    )
+    others = sql.rows("SELECT part_id FROM recipe_item UNION SELECT part_id FROM lot")
+    found: dict[int, tuple[int, int, int]] = {row[0]: (0, 0, 0) for row in others}
+    found |= {part_id: (units, loose, 0) for part_id, units, loose in fitted}
+    for part_id, count in places:
+        units, loose, _ = found.get(part_id, (0, 0, 0))
+        found[part_id] = (units, loose, count)
+    return found

@@ -1,0 +1,109 @@
+"""What is not known of a part that is in use, and how much harm not knowing it may do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import IntEnum
+
+from partsdb.rules.facts import EVIDENCE_RANK, ClaimKind, EvidenceLevel, PartFacts
+from partsdb.rules.ratings import working_rating
+from partsdb.rules.roles import Role, role_named
+
+_SAYS_LITTLE = EVIDENCE_RANK[EvidenceLevel.SUPPLIERS_WORD]
+_VALVE_PIECES = ("ball", "seat")
+
+
+class Harm(IntEnum):
+    """What may happen when the unknown thing is the wrong one; the gravest is the lowest."""
+
+    INJURY = 1
+    LEAK = 2
+    WEAR = 3
+    BLIND = 4
+
+    @property
+    def what(self) -> str:
+        """The harm in words."""
+        return _HARMS[self]
+
+
+_HARMS = {
+    Harm.INJURY: "somebody may be hurt: it may burst or pull out under pressure",
+    Harm.LEAK: "it may leak or be eaten by the fluid",
+    Harm.WEAR: "it may wear early and come back",
+    Harm.BLIND: "nobody could be warned, or told apart good from bad",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """One thing not known of a part, and what would settle it."""
+
+    about: str
+    harm: Harm
+    text: str
+    settles: str
+
+
+def unknowns_of(part: PartFacts) -> tuple[Unknown, ...]:
+    """Return what the record does not know of the part, gravest first."""
+    found = [*_rating(part), *_thread(part), *_materials(part), *_contents(part), *_soft(part)]
+    return tuple(sorted(found, key=lambda each: each.harm))
+
+
+def _rating(part: PartFacts) -> Iterator[Unknown]:
+    role = role_named(part.role)
+    if not role.holds_pressure:
+        return
+    found = working_rating(part.claims, role.component_class)
+    document = "the maker's document, or a certificate of the seller"
+    if found.pressure is None:
+        text = "no working pressure is known"
+        yield Unknown("rating", Harm.INJURY, text, document)
+    elif found.evidence is None or EVIDENCE_RANK[found.evidence] >= _SAYS_LITTLE:
+        text = "its working pressure is the seller's word alone"
+        yield Unknown("rating", Harm.INJURY, text, document)
+
+
+def _thread(part: PartFacts) -> Iterator[Unknown]:
+    if _role(part).has_ports and not _says(part, ClaimKind.PORT):
+        text = "its thread is not known: NPT and G look alike and one pulls out"
+        yield Unknown("thread", Harm.INJURY, text, "thread gauge, or the maker's drawing")
+
+
+def _materials(part: PartFacts) -> Iterator[Unknown]:
+    named = {claim.about for claim in part.claims if claim.kind is ClaimKind.MATERIAL}
+    named |= {item.role for item in part.contents or () if item.material}
+    if part.role in _VALVE_PIECES and named:
+        return  # of a loose ball or seat, any material named is its own
+    wanted = _VALVE_PIECES if part.role == "valve kit" else (part.role,)
+    for piece in wanted:
+        if piece in _VALVE_PIECES and piece not in named:
+            text = f"the material of its {piece} is not known"
+            yield Unknown("material", Harm.WEAR, text, "hardness file or tester, or the document")
+
+
+def _contents(part: PartFacts) -> Iterator[Unknown]:
+    if part.role.endswith("kit") and part.contents is None:
+        text = "what is in the kit is not stated"
+        yield Unknown("contents", Harm.WEAR, text, "open one and list it: partsdb kit contents")
+
+
+def _soft(part: PartFacts) -> Iterator[Unknown]:
+    if not _role(part).has_soft_parts:
+        return
+    if not _says(part, ClaimKind.FLUID):
+        text = "which fluids its seals stand is not known"
+        yield Unknown("fluid", Harm.LEAK, text, "the maker's list of fluids, or the compound")
+    if not _says(part, ClaimKind.TEMPERATURE):
+        text = "how hot its seals may get is not known"
+        yield Unknown("temperature", Harm.LEAK, text, "the maker's document, or the compound")
+
+
+def _says(part: PartFacts, kind: ClaimKind) -> bool:
+    return any(claim.kind is kind for claim in part.claims)
+
+
+def _role(part: PartFacts) -> Role:
+    return role_named(part.role)
