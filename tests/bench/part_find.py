@@ -43,7 +43,7 @@ _KINDS = (
     "prefix",
     "suffix",
     "typo",
-    "cut",
+    "cut and words",
     "typo and words",
     "words",
 )

@@ -29,6 +29,7 @@ from partsdb.matching.engine.texts import (
 from partsdb.matching.engine.vocabulary import (
     Lookup,
     distinct,
+    first_words,
     senses,
     spellings,
     texts_of,
@@ -200,7 +201,7 @@ def _meanings(texts: list[str], known: U64, abbreviations: Mapping[str, str]) ->
     """Return for each word the word that it is short for, itself otherwise."""
     import numpy as np
 
-    short = {key.upper(): value.upper() for key, value in abbreviations.items()}
+    short = first_words(abbreviations)
     meant: I32 = np.arange(len(known), dtype=np.int32)
     pairs = [(i, text_hash(short[text])) for i, text in enumerate(texts) if text in short]
     if pairs:

@@ -54,7 +54,9 @@ class Finder:
                 ways.setdefault(row, Way.WORDS)
         scored = [
             Found(
-                self.index.value("part_id", row), WAY_RANK[way] + self._explained(words, row), way
+                self.index.value("part_id", row),
+                WAY_RANK[way] + self._explained(words, row) + (row in likelier),
+                way,
             )
             for row, way in ways.items()
         ]

@@ -144,11 +144,17 @@ def _is_word(text: str) -> bool:
     return text.isalpha() and text.isascii() and _SHORTEST_EDIT <= len(text) <= 24
 
 
+def first_words(abbreviations: Mapping[str, str]) -> dict[str, str]:
+    """Return abbreviations in capitals with the first word that each stands for."""
+    return {a.upper(): words.upper().split()[0] for a, words in abbreviations.items()}
+
+
 def _short_forms(known: U64, abbreviations: Mapping[str, str]) -> tuple[U64, I32, int]:
     """Return the abbreviations whose word the catalogue uses."""
     import numpy as np
 
-    pairs = sorted((text_hash(a.upper()), text_hash(w.upper())) for a, w in abbreviations.items())
+    words = first_words(abbreviations)
+    pairs = sorted((text_hash(short), text_hash(word)) for short, word in words.items())
     short = np.array([a for a, _ in pairs], dtype=np.uint64)
     meant = Lookup(known).find(np.array([w for _, w in pairs], dtype=np.uint64))
     return short[meant >= 0], meant[meant >= 0], _ABBREVIATION
