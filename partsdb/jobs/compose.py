@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from partsdb.errors import PartsdbError
 from partsdb.jobs.answers import ComposedAnswer, CostStep, Purchase
 from partsdb.jobs.choices import Choice
-from partsdb.jobs.landing import Need, Side, land, lead_days, line_of, side_of
+from partsdb.jobs.landing import Landings, Need, Side
 from partsdb.jobs.weigh import grades_of, supplier_grade
 from partsdb.rules.basket_orders import basket_offer, basket_supplier
 from partsdb.rules.cover import CoverOffer, CoverProblem, solve_cover
@@ -53,6 +53,7 @@ class _Piece:
 class _Market:
     """The pieces with their offers, and per item why no part may stand for it."""
 
+    landings: Landings
     pieces: list[_Piece] = field(default_factory=list)
     sales: list[tuple[_Piece, OfferRow, Side, LandedLine]] = field(default_factory=list)
     why_not: dict[str, str] = field(default_factory=dict)
@@ -106,7 +107,7 @@ def _nobody(item: KitItem) -> str:
 
 
 def _gathered(wish: Wish, items: Mapping[str, KitItem], choices: Sequence[Choice]) -> _Market:
-    market = _Market()
+    market = _Market(Landings(wish.as_of))
     market.pieces += _partial_kits(items, choices)
     decided = {c.part.id: c.edges[0] for c in choices if len(c.edges) == 1}
     known = {piece.part.id for piece in market.pieces}
@@ -116,20 +117,20 @@ def _gathered(wish: Wish, items: Mapping[str, KitItem], choices: Sequence[Choice
     for offer in live_offers(
         [p.id for p in (*loose, *(m.part for m in market.pieces))], wish.as_of
     ):
-        if _is_sold(offer, wish):
+        if _is_sold(offer, wish, market.landings):
             offers.setdefault(offer.part_id, []).append(offer)
     loose = [part for part in loose if part.id in offers]
     _judge_loose(wish, items, loose, decided, market)
     for piece in market.pieces:
-        market.sales += _sales(piece, offers.get(piece.part.id, ()), wish.as_of)
+        market.sales += _sales(piece, offers.get(piece.part.id, ()), market.landings)
     return market
 
 
-def _is_sold(offer: OfferRow, wish: Wish) -> bool:
+def _is_sold(offer: OfferRow, wish: Wish, landings: Landings) -> bool:
     grade = supplier_grade(offer.supplier_id, offer.supplier)
     if grade and grade.grade == BARRED:
         return False
-    days = lead_days(offer, wish.as_of)
+    days = landings.lead_days(offer)
     return wish.days is None or (days is not None and days <= wish.days)
 
 
@@ -201,12 +202,12 @@ def _piece_in_all(
 
 
 def _sales(
-    piece: _Piece, offers: Sequence[OfferRow], as_of: str
+    piece: _Piece, offers: Sequence[OfferRow], landings: Landings
 ) -> Iterator[tuple[_Piece, OfferRow, Side, LandedLine]]:
     for offer in offers:
         try:
-            side = side_of(offer, as_of)
-            line = line_of(Need(piece.part, offer, 1), side, as_of)
+            side = landings.side(offer)
+            line = landings.line(Need(piece.part, offer, 1))
         except PartsdbError:
             continue  # no rate or no terms: it cannot be costed, and a wrong cost is never shown
         yield piece, offer, side, line
@@ -234,11 +235,11 @@ def _bought(
     chosen = [
         (*sale[:2], packs) for sale, packs in zip(market.sales, found.packs, strict=True) if packs
     ]
-    return _answer(wish, chosen, reuse)
+    return _answer(market.landings, chosen, reuse)
 
 
 def _answer(
-    wish: Wish, chosen: Sequence[tuple[_Piece, OfferRow, int]], reuse: tuple[str, ...]
+    landings: Landings, chosen: Sequence[tuple[_Piece, OfferRow, int]], reuse: tuple[str, ...]
 ) -> ComposedAnswer:
     """Return what is bought, counted again by the money code, each supplier one order."""
     steps: list[CostStep] = []
@@ -249,12 +250,12 @@ def _answer(
             for piece, offer, packs in chosen
             if offer.supplier == name
         ]
-        order = land(needs, wish.as_of)
+        order = landings.land(needs)
         steps += [CostStep(f"{name}: {s.label}", s.amount_minor, s.how) for s in order.steps]
         notes += [f"{name}: {note}" for note in order.notes]
         notes += [f"{name}: not counted: {gap}" for gap in order.not_counted]
         currency = order.total.currency
-    days = [lead_days(offer, wish.as_of) for _, offer, _ in chosen]
+    days = [landings.lead_days(offer) for _, offer, _ in chosen]
     conditions = dict.fromkeys(text for piece, *_ in chosen for text in piece.conditions)
     verdicts = [piece.verdict for piece, *_ in chosen]
     return ComposedAnswer(
