@@ -210,7 +210,11 @@ class RebuildOption:
 
 @dataclass(frozen=True, slots=True)
 class RebuildAnswer:
-    """`rebuild cost`: the options, cheapest allowed first, and what was ruled out and why."""
+    """`rebuild cost`: the options, cheapest allowed first, and what was ruled out and why.
+
+    `beyond` costs what a worn block asks for: kit and block, or a new unit; `break_even` says at
+    which comeback rate the cheapest way costs what the parts called for do.
+    """
 
     recipe: str
     quantity: int
@@ -218,6 +222,8 @@ class RebuildAnswer:
     ruled_out: tuple[str, ...] = ()
     cautions: tuple[str, ...] = field(default=())
     shelf: tuple[str, ...] = ()
+    beyond: tuple[RebuildOption, ...] = ()
+    break_even: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from partsdb.jobs.answers import RebuildAnswer
 from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import Landings, Need, home_currency
 from partsdb.jobs.named import the_supplier
+from partsdb.jobs.rebuild_replace import beyond_the_kit, break_even_notes
 from partsdb.jobs.rebuild_ways import Pick, Ways
 from partsdb.jobs.shelf import shelf_text
 from partsdb.jobs.weigh import supplier_grade
@@ -65,10 +66,19 @@ def rebuild_cost(ask: RebuildAsk) -> RebuildAnswer:
     picker = _Picker(landings, wanted)
     items = [_item(row, ask, picker) for row in recipe.items]
     positions = [item.position.demand for item in items if item.position]
+    ways, picks = Ways(recipe, ask.quantity, landings), [item.picks for item in items]
     return RebuildAnswer(
         recipe=recipe.name,
         quantity=ask.quantity,
-        options=tuple(Ways(recipe, ask.quantity, landings).options([i.picks for i in items])),
+        options=tuple(ways.options(picks)),
+        beyond=beyond_the_kit(
+            recipe,
+            ways,
+            picks,
+            lambda row: _item(row, ask, picker).picks,
+            lambda part: picker.picks(choices_for(part, (), ask.as_of)[0], ask.quantity)[0],
+        ),
+        break_even=break_even_notes(ways, picks),
         ruled_out=_ruled_out(items),
         cautions=cautions_for(situations_of(positions)),
         shelf=tuple(text for item in items for text in item.shelf),

@@ -8,9 +8,10 @@ from math import prod
 
 from partsdb.jobs.answers import CostStep, Purchase, RebuildOption
 from partsdb.jobs.landing import Landings, Need, home_currency
+from partsdb.jobs.payment_notes import payment_note
 from partsdb.jobs.rebuild_estimate import Estimate, Pick
 from partsdb.rules.landed import LandedOrder
-from partsdb.rules.money import Money
+from partsdb.rules.money import Money, total_of
 from partsdb.rules.rebuild import RebuildCost, RebuildWork, rebuild_option
 from partsdb.rules.verdict import worst_verdict
 from partsdb.store.rows_lists import RecipeRow
@@ -31,7 +32,7 @@ class Ways:
     """Costs ways to buy; an order that several ways share is landed once."""
 
     def __init__(self, recipe: RecipeRow, quantity: int, landings: Landings) -> None:
-        self._work = _work(recipe, quantity)
+        self.work = _work(recipe, quantity)
         self._landings = landings
         self._home = home_currency()
         self._landed: dict[tuple[tuple[int, int], ...], LandedOrder] = {}
@@ -42,6 +43,14 @@ class Ways:
         Every limit on the waiting is tried, for a dearer part that is here sooner may win. A mix
         that saves nothing against one supplier is no option.
         """
+        found = [self._option(way) for way in self._best_ways(items)]
+        return sorted(found, key=lambda option: (option.total_minor, option.name))
+
+    def best(self, items: Sequence[Sequence[Pick]]) -> list[Pick] | None:
+        """Return the cheapest way to buy all items; None when one of them is not to be had."""
+        return min(self._best_ways(items), key=self._rank, default=None)
+
+    def _best_ways(self, items: Sequence[Sequence[Pick]]) -> list[list[Pick]]:
         if not items or not all(items):
             return []
         alone: dict[str, list[list[Pick]]] = {}
@@ -54,16 +63,15 @@ class Ways:
                 mixes.append(way)
         best = [min(ways, key=self._rank) for ways in alone.values()]
         to_beat = min((self._rank(way)[0] for way in best), default=None)
-        found = [self._option(way) for way in (*best, *self._best_mix(mixes, to_beat))]
-        return sorted(found, key=lambda option: (option.total_minor, option.name))
+        return [*best, *self._best_mix(mixes, to_beat)]
 
     def _rank(self, way: Sequence[Pick]) -> tuple[int, str]:
-        return self._cost(way).total.minor, "".join(f"{p.choice.part.id}," for p in way)
+        return self.cost(way).total.minor, "".join(f"{p.choice.part.id}," for p in way)
 
     def _best_mix(self, mixes: Sequence[list[Pick]], to_beat: int | None) -> list[list[Pick]]:
         """Return the best mix that costs less than `to_beat`; what cannot be it is not landed."""
         best: tuple[tuple[int, str], list[Pick]] | None = None
-        for least, way in Estimate(self._work, self._landings, mixes).cheapest_first():
+        for least, way in Estimate(self.work, self._landings, mixes).cheapest_first():
             if least > (best[0][0] if best else float("inf" if to_beat is None else to_beat)):
                 break
             rank = self._rank(way)
@@ -96,15 +104,16 @@ class Ways:
             self._landed[key] = self._landings.land(needs)
         return self._landed[key]
 
-    def _cost(self, way: Sequence[Pick]) -> RebuildCost:
+    def cost(self, way: Sequence[Pick]) -> RebuildCost:
+        """Return what the way costs, in steps of which the first is the parts."""
         parts = sum(order.total.minor for _, order, _ in self._orders(way))
         days = max((pick.days for pick in way if pick.days is not None), default=0)
         rate = max(pick.rate for pick in way)
         money = Money(parts, self._home)
-        return rebuild_option(money, self._work, comeback_rate=rate, waiting_days=days)
+        return rebuild_option(money, self.work, comeback_rate=rate, waiting_days=days)
 
     def _option(self, way: Sequence[Pick]) -> RebuildOption:
-        orders, cost = self._orders(way), self._cost(way)
+        orders, cost = self._orders(way), self.cost(way)
         names = tuple(name for name, _, _ in orders)
         rest = [step for step in cost.steps if step.label != "parts"]
         return RebuildOption(
@@ -118,8 +127,14 @@ class Ways:
             ),
             buy=tuple(_purchases(orders)),
             verdict=worst_verdict(pick.choice.weighed.verdict for pick in way),
-            notes=_notes(way, orders),
+            notes=(*_notes(way, orders), *self._payments(orders)),
         )
+
+    def _payments(self, orders: Sequence[_Order]) -> Iterator[str]:
+        for name, order, bought in orders:
+            side = self._landings.side(bought[0].offer)
+            goods = total_of([p.goods for p in order.purchases], bought[0].offer.currency)
+            yield from payment_note(name, side.stored.payment if side.stored else "", goods)
 
 
 def _best_by_supplier(item: Sequence[Pick], limit: int) -> dict[int, Pick]:

@@ -20,7 +20,12 @@ def rebuild_text(answer: object, width: int) -> str:
     options = [_option(n, each, width) for n, each in enumerate(facts["options"], start=1)]
     none = "" if options else "no supplier has everything that may be fitted: see what is ruled out"
     shelf = section("On the shelf", bullets(facts["shelf"], width)) if facts["shelf"] else ""
-    return paragraphs([f"{facts['recipe']}{times}", shelf, none, *options, ruled_out])
+    first = len(options) + 1
+    beyond = [_option(n, each, width) for n, each in enumerate(facts["beyond"], start=first)]
+    beyond = [section("If the block is worn too", paragraphs(beyond))] if beyond else []
+    even = section("Comebacks", bullets(facts["break_even"], width)) if facts["break_even"] else ""
+    head = f"{facts['recipe']}{times}"
+    return paragraphs([head, shelf, none, *options, even, *beyond, ruled_out])
 
 
 def _option(number: int, each: Mapping[str, Any], width: int) -> str:
@@ -75,6 +80,6 @@ def rebuild_rows(answer: object) -> list[dict[str, Any]]:
             "amount_minor": step["amount_minor"],
             "how": step["how"],
         }
-        for each in facts["options"]
+        for each in (*facts["options"], *facts["beyond"])
         for step in each["steps"]
     ]

@@ -11,7 +11,15 @@ from fractions import Fraction
 
 from partsdb.errors import InputRefusedError
 
-_TERMS = re.compile(r"(\d+(?:\.\d+)?)\s*/\s*(\d+)\s*,?\s*net\s*(\d+)", re.IGNORECASE | re.ASCII)
+_FIGURE = r"(\d+(?:\.\d+)?)"
+# "2/10 net 30", and the same in words: "2 % in 10 days, 30 days net".
+_TERMS = (
+    re.compile(rf"{_FIGURE}\s*/\s*(\d+)\s*,?\s*net\s*(\d+)", re.IGNORECASE | re.ASCII),
+    re.compile(
+        rf"{_FIGURE}\s*%\s*(?:in|within)\s*(\d+)\s*days?\s*,?\s*(?:net\s*)?(\d+)\s*days?(?:\s*net)?",
+        re.IGNORECASE | re.ASCII,
+    ),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +45,8 @@ class PromptDiscount:
 
 def prompt_discount(terms: str) -> PromptDiscount:
     """Read payment terms such as "2/10 net 30"; anything else is refused with a sentence."""
-    found = _TERMS.fullmatch(terms.strip())
+    read = (pattern.fullmatch(terms.strip()) for pattern in _TERMS)
+    found = next((each for each in read if each), None)
     if found is None:
         raise InputRefusedError(
             f"{terms!r} are no terms with a discount", hint='write them like "2/10 net 30"'
