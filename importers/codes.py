@@ -22,6 +22,9 @@ _DATES = (
     re.compile(r"(?:0?[1-9]|[12][0-9]|3[01])\.(?:0?[1-9]|1[0-2])\.(?:19|20)[0-9][0-9]"),
     re.compile(r"(?:0?[1-9]|[12][0-9]|3[01])/(?:0?[1-9]|[12][0-9]|3[01])/(?:19|20)[0-9][0-9]"),
 )
+_DATE = re.compile("|".join(f"(?:{form.pattern})" for form in _DATES), re.IGNORECASE)
+# Neither scientific nor a date: no mark but one hyphen, and more digits behind it than a year has.
+PLAIN_CODE = re.compile(r"[A-Za-z0-9]+(?:-[A-Za-z0-9]*[0-9]{5,}[A-Za-z0-9]*)?")
 _FORMULA_TEXT = re.compile(r'="([^"]*)"')
 LOST = "digits lost"
 DATE_NOTE = "code shows as a date"
@@ -52,7 +55,7 @@ def read_code(text: str, kind: str = TEXT, exact: str = "") -> Code:
     if kind == NUMBER:
         kept = "" if text.startswith("0") else ": leading zeros may be gone"
         return Code(text, (f"code stored as a number{kept}",))
-    if text[:1].isalnum() and any(form.fullmatch(text) for form in _DATES):
+    if text[:1].isalnum() and _DATE.fullmatch(text):
         return Code(text, (_date_note(text[:10] if text[:4].isdecimal() else ""),))
     return Code(text)
 

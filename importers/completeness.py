@@ -19,15 +19,12 @@ def price_like(text: str) -> int:
 
 def completeness(sheets: Sequence[RawSheet], rows: Sequence[ListRow]) -> list[str]:
     """Return one sentence per page: its price-like figures, and how many stand in item rows."""
+    shown = {sheet.name: sheet.figures for sheet in sheets if sheet.figures is not None}
     read: Counter[str] = Counter()
-    for row in rows:
+    for row in rows if shown else ():
         if row.kind is RowKind.ITEM:
             read[row.sheet] += sum(map(price_like, row.cells))
-    return [
-        _sentence(sheet.name, sheet.figures, read[sheet.name])
-        for sheet in sheets
-        if sheet.figures is not None
-    ]
+    return [_sentence(page, figures, read[page]) for page, figures in shown.items()]
 
 
 def _sentence(page: str, shown: int, read: int) -> str:

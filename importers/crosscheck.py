@@ -19,6 +19,8 @@ def crosschecked(rows: Sequence[ListRow]) -> list[str]:
 def _totals(rows: Sequence[ListRow]) -> list[str]:
     """Compare each total with the sum of the prices above it, back to the last total or header."""
     said: list[str] = []
+    if not any(row.kind is RowKind.TOTAL for row in rows):
+        return said
     part = whole = Decimal(0)
     for row in rows:
         if row.kind is RowKind.HEADER:
@@ -52,17 +54,18 @@ def _figures(row: ListRow) -> list[Decimal]:
 
 def _same_texts(rows: Sequence[ListRow]) -> list[str]:
     """Say that a description of one maker stands under several codes: which is which is asked."""
-    codes: dict[str, dict[str, int]] = {}
+    first: dict[tuple[str, str], str] = {}
+    several: dict[tuple[str, str], list[str]] = {}
     for row in rows:
-        text = " ".join(row.fields.get("description", "").casefold().split())
-        code = row.fields.get("code") or row.fields.get("maker_number", "")
-        key = f"{text} {row.fields.get('maker', '').casefold()}".strip()
-        if row.kind is RowKind.ITEM and code and len(text) > 3:
-            codes.setdefault(key, {}).setdefault(code, row.row)
-    several = [(text, found) for text, found in codes.items() if len(found) > 1]
+        fields = row.fields
+        text, code = fields.get("description", ""), fields.get("code") or fields.get("maker_number")
+        if len(text) > 3 and code and row.kind is RowKind.ITEM:
+            key = " ".join(text.casefold().split()), fields.get("maker", "")
+            if first.setdefault(key, code) != code:
+                several.setdefault(key, [first[key]]).append(code)
     if not several:
         return []
-    text, found = several[0]
-    those = ", ".join(list(found)[:4])
+    (text, _), found = next(iter(several.items()))
+    those = ", ".join(list(dict.fromkeys(found))[:4])
     count = f"{len(several)} descriptions stand" if len(several) > 1 else "one description stands"
     return [f'{count} under several codes, such as "{text[:60]}" under {those}']

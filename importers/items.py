@@ -6,8 +6,8 @@ import re
 from collections.abc import Callable
 
 from importers.amounts import Amount, read_amount
-from importers.codes import read_code
-from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, RawRow
+from importers.codes import PLAIN_CODE, read_code
+from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, TEXT, RawRow
 from importers.rows import Column, ListRow, RowKind, _letters
 from importers.tables import Table
 
@@ -155,7 +155,10 @@ def _code_filler(key: str, column: Column) -> Filler:
     index = column.index
 
     def fill(draft: Draft, text: str) -> None:
-        kind = draft.raw.kind(index) if draft.raw.kinds else "t"
+        kind = draft.raw.kind(index) if draft.raw.kinds else TEXT
+        if kind == TEXT and PLAIN_CODE.fullmatch(text):
+            draft.fields[key] = text
+            return
         code = read_code(text, kind, draft.raw.exact.get(index, ""))
         draft.fields[key] = code.text
         if code.notes:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from importers.codes import read_code
+from importers.codes import PLAIN_CODE, Code, read_code
 from importers.raw import DATE, LOST_DIGITS, NUMBER
 
 CHECKS = {
@@ -89,3 +89,17 @@ def test_a_formula_text_gives_the_code_inside():
     code = read_code('="00123"')
     assert code.text == "00123"
     assert code.notes
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["24-120100", "S-100001", "AB1234", "1E5", "JAN2026", "5-12345", "2026", "MAR-12345", "0012"],
+)
+def test_what_is_taken_for_a_plain_code_at_once_would_be_found_plain_the_long_way_too(text):
+    assert PLAIN_CODE.fullmatch(text)
+    assert read_code(text) == Code(text)
+
+
+@pytest.mark.parametrize("text", ["5-Mar", "MAR-2026", "1.23E+11", "1.10.2026", '="0012"', "3-5"])
+def test_what_may_be_damaged_is_never_taken_for_plain_at_once(text):
+    assert not PLAIN_CODE.fullmatch(text)
