@@ -86,9 +86,11 @@ def break_even_notes(ways: Ways, items: Items) -> tuple[str, ...]:
 
     Nothing when the parts called for are the cheapest themselves, or are not all to be had.
     """
-    own = [[pick for pick in item if not pick.choice.edges] for item in items]
-    best, asked = ways.best(items), ways.best(own)
-    if best is None or asked is None or not any(pick.choice.edges for pick in best):
+    best = ways.best(items)
+    if best is None or not any(pick.choice.edges for pick in best):
+        return ()
+    asked = ways.best([[pick for pick in item if not pick.choice.edges] for item in items])
+    if asked is None:
         return ()
     total, other = ways.cost(best), ways.cost(asked)
     parts = Money(total.steps[0].amount_minor, total.total.currency)

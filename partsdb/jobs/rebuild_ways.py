@@ -36,6 +36,7 @@ class Ways:
         self._landings = landings
         self._home = home_currency()
         self._landed: dict[tuple[tuple[int, int], ...], LandedOrder] = {}
+        self._found: dict[tuple[tuple[tuple[int, int], ...], ...], list[list[Pick]]] = {}
 
     def options(self, items: Sequence[Sequence[Pick]]) -> list[RebuildOption]:
         """Return the best way of each supplier that has everything, and the best mix, in order.
@@ -51,8 +52,13 @@ class Ways:
         return min(self._best_ways(items), key=self._rank, default=None)
 
     def _best_ways(self, items: Sequence[Sequence[Pick]]) -> list[list[Pick]]:
-        if not items or not all(items):
-            return []
+        """Return the best way of each supplier that has everything, and the best mix; kept."""
+        key = tuple(tuple((pick.offer.id, pick.units) for pick in item) for item in items)
+        if key not in self._found:
+            self._found[key] = self._sought(items) if items and all(items) else []
+        return self._found[key]
+
+    def _sought(self, items: Sequence[Sequence[Pick]]) -> list[list[Pick]]:
         alone: dict[str, list[list[Pick]]] = {}
         mixes = []
         for way in self._ways(items):
@@ -158,7 +164,7 @@ def _mixes(items: Sequence[dict[int, Pick]]) -> Iterator[list[Pick]]:
         [(bits[p.offer.supplier_id], p) for p in sorted(item.values(), key=lambda p: p.worth)]
         for item in items
     ]
-    for chosen in _supplier_sets(suppliers):
+    for chosen in _supplier_sets(suppliers, len(items)):
         allowed = sum(bits[supplier] for supplier in chosen)
         way = [next((p for bit, p in item if bit & allowed), None) for item in ranked]
         picked = [pick for pick in way if pick is not None]
@@ -166,10 +172,11 @@ def _mixes(items: Sequence[dict[int, Pick]]) -> Iterator[list[Pick]]:
             yield picked
 
 
-def _supplier_sets(suppliers: Sequence[int]) -> Iterator[tuple[int, ...]]:
-    """Yield every set of suppliers; of many suppliers those of three at most, and all of them."""
+def _supplier_sets(suppliers: Sequence[int], items: int) -> Iterator[tuple[int, ...]]:
+    """Yield the sets of suppliers that may share the items; of many those of three, and all."""
     many = 2 ** len(suppliers) > MOST_WAYS
-    for size in range(1, (MOST_ORDERS if many else len(suppliers)) + 1):
+    # More suppliers than items cannot all sell one: a smaller set has given that way already.
+    for size in range(1, min(MOST_ORDERS if many else len(suppliers), items) + 1):
         yield from combinations(suppliers, size)
     if many:
         yield tuple(suppliers)
