@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 
 from partsdb.rules.equivalence import adapter_named
 from partsdb.rules.facts import ClaimKind, PartFacts, PositionDemand, StandsIn
@@ -13,7 +14,7 @@ from partsdb.rules.threads import check_adapter
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
 from partsdb.store import catalogue
 from partsdb.store.claims import part_facts
-from partsdb.store.fittings import two_ended
+from partsdb.store.fittings import two_ended_adapters
 from partsdb.store.rows import PositionRow
 
 MOST_PROPOSED = 2
@@ -27,26 +28,33 @@ def adapter_for(edges: Sequence[StandsIn]) -> PartFacts | None:
     return part_facts([found[0].id])[found[0].id] if len(found) == 1 else None
 
 
-def adapters_closing(
-    part: PartFacts, positions: Sequence[PositionRow], checks: Sequence[Check]
-) -> tuple[str, ...]:
-    """Return in words the adapters that would close the gap where the threads alone do not meet.
+class Adapters:
+    """The adapters of the catalogue, looked up when the first gap asks for one."""
 
-    They are proposals: each joint through one seals and its own rating holds the pressure. The
-    verdict stays as it is until a person accepts the pair with the adapter as its condition.
-    """
-    graver = [check for check in checks if check.outcome is Outcome.FAILS]
-    if not graver or any(check.check != "thread" for check in graver):
-        return ()
-    demands = [row.demand for row in positions]
-    ports = [claim.value for claim in part.claims if claim.kind == ClaimKind.PORT]
-    if not ports or not demands or not all(map(_takes_adapter, demands)):
-        return ()
-    return tuple(
-        f"an adapter would close the gap: {text}; accept the pair with the condition "
-        f'"needs adapter {adapter.number}" once it is tried'
-        for adapter, text in _closing(ports, demands)[:MOST_PROPOSED]
-    )
+    @cached_property
+    def _ends(self) -> dict[int, tuple[str, str]]:
+        return two_ended_adapters()
+
+    def closing(
+        self, part: PartFacts, positions: Sequence[PositionRow], checks: Sequence[Check]
+    ) -> tuple[str, ...]:
+        """Return in words the adapters that would close the gap where only the threads do not meet.
+
+        They are proposals: each joint through one seals and its own rating holds the pressure. The
+        verdict stays as it is until a person accepts the pair with the adapter as its condition.
+        """
+        graver = [check for check in checks if check.outcome is Outcome.FAILS]
+        if not graver or any(check.check != "thread" for check in graver):
+            return ()
+        demands = [row.demand for row in positions]
+        ports = [claim.value for claim in part.claims if claim.kind == ClaimKind.PORT]
+        if not ports or not demands or not all(map(_takes_adapter, demands)):
+            return ()
+        return tuple(
+            f"an adapter would close the gap: {text}; accept the pair with the condition "
+            f'"needs adapter {adapter.number}" once it is tried'
+            for adapter, text in _closing(self._ends, ports, demands)[:MOST_PROPOSED]
+        )
 
 
 def _takes_adapter(demand: PositionDemand) -> bool:
@@ -54,8 +62,9 @@ def _takes_adapter(demand: PositionDemand) -> bool:
     return len(demand.ports) == 1 and role_named(demand.role).judged_by == "facts"
 
 
-def _closing(ports: list[str], demands: list[PositionDemand]) -> list[tuple[PartFacts, str]]:
-    ends = two_ended()
+def _closing(
+    ends: dict[int, tuple[str, str]], ports: list[str], demands: list[PositionDemand]
+) -> list[tuple[PartFacts, str]]:
     near = [
         part_id
         for part_id, both in ends.items()

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from partsdb.errors import NotFoundError, UsageError
-from partsdb.jobs.adapters import adapters_closing
+from partsdb.jobs.adapters import Adapters
 from partsdb.jobs.answers import (
     CandidateAnswer,
     ComposedAnswer,
@@ -16,7 +16,6 @@ from partsdb.jobs.answers import (
 )
 from partsdb.jobs.blocks import block_instead
 from partsdb.jobs.choices import Choice, choices_for
-from partsdb.jobs.compose import Wish, composed
 from partsdb.jobs.landing import offer_answers
 from partsdb.jobs.named import the_machine, the_part, the_position
 from partsdb.jobs.while_there import while_there
@@ -63,7 +62,8 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
     asked, positions = wanted.part, wanted.positions
     itself, others, notes = choices_for(asked, positions, ask.as_of, ask.serial)
     others.sort(key=key_of_choice)
-    candidates = [(candidate_of(choice, ask, positions), choice) for choice in others]
+    adapters = Adapters()
+    candidates = [(candidate_of(choice, ask, positions, adapters), choice) for choice in others]
     candidates.sort(key=lambda pair: _best_first(pair[0], pair[1], ask))
     checks = [check for candidate, _ in candidates for check in candidate.checks]
     return InsteadAnswer(
@@ -91,8 +91,11 @@ def _composed(
         VERDICT_RANK[c.verdict] < VERDICT_RANK[Verdict.ASK_FIRST] and (c.offers or c.shelf)
         for c, _ in candidates
     )
-    if to_be_had and not ask.compose:
+    if not choices[0].facts.contents or (to_be_had and not ask.compose):
         return None
+    # Few questions put a kit together, and start-up feels what that needs.
+    from partsdb.jobs.compose import Wish, composed
+
     kit, days = choices[0].facts, days_left(ask)
     return composed(Wish(kit, wanted.positions, ask.quantity, ask.as_of, days), choices[1:])
 
@@ -160,7 +163,7 @@ def key_of_choice(choice: Choice) -> tuple[str, str]:
 
 
 def candidate_of(
-    choice: Choice, ask: InsteadAsk, positions: Sequence[PositionRow]
+    choice: Choice, ask: InsteadAsk, positions: Sequence[PositionRow], adapters: Adapters
 ) -> CandidateAnswer:
     """Return a choice as an answer: its offers landed, and what closes its gap."""
     part, weighed = choice.part, choice.weighed
@@ -179,7 +182,7 @@ def candidate_of(
         grade=choice.grade.grade if choice.grade else "",
         gives_up=_gives_up(choice, offers),
         shelf=choice.shelf,
-        notes=adapters_closing(choice.facts, positions, weighed.checks),
+        notes=adapters.closing(choice.facts, positions, weighed.checks),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from partsdb.jobs.adapters import Adapters
 from partsdb.jobs.answers import PartRef, WhyNotAnswer
 from partsdb.jobs.choices import choice_without_way, choices_for
 from partsdb.jobs.instead import InsteadAsk, candidate_of, what_is_asked, where_in_words
@@ -25,7 +26,7 @@ def why_not(ask: InsteadAsk, written: str) -> WhyNotAnswer:
     itself, others, notes = choices_for(asked, positions, ask.as_of, ask.serial)
     found = next((each for each in (itself, *others) if each.part.id == part.id), None)
     choice = found or choice_without_way(part, asked, positions, ask.as_of)
-    candidate = candidate_of(choice, ask, positions)
+    candidate = candidate_of(choice, ask, positions, Adapters())
     demands = (row.demand for row in positions)
     return WhyNotAnswer(
         asked=PartRef(asked.maker, asked.number, asked.description, asked.role),

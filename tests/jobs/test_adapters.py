@@ -21,7 +21,9 @@ def gauge_shop(
     for part, port in ((asked, "1/4-18 NPT male"), (other, "G 1/4 male, flat face")):
         small.claim(part, ClaimKind.PORT, port, about="inlet")
         small.claim(part, ClaimKind.DIMENSION, "5000 psi", about="full_scale")
-    adapter = small.part("AQF-14", "fitting", maker="Ambrelle", rating=adapter_rating)
+    adapter = small.part(
+        "AQF-14", "fitting", maker="Ambrelle", rating=adapter_rating, description="Adapter"
+    )
     small.claim(adapter, ClaimKind.PORT, "1/4-18 NPT male", about="inlet")
     small.claim(adapter, ClaimKind.PORT, "G 1/4 female, flat face", about="outlet")
     conditions = ("needs adapter AQF-14",) if needs_adapter else ()
@@ -108,7 +110,9 @@ def test_a_valve_in_its_block_is_never_offered_an_adapter(small: SmallShop) -> N
     asked = small.part("24-1", "valve kit", rating="3600 psi")
     other = small.part("CW 1", "valve kit", maker="Corrowby", rating="3600 psi")
     small.claim(other, ClaimKind.PORT, "G 1/4 male, flat face")
-    adapter = small.part("AQF-14", "fitting", maker="Ambrelle", rating="5000 psi")
+    adapter = small.part(
+        "AQF-14", "fitting", maker="Ambrelle", rating="5000 psi", description="Adapter"
+    )
     small.claim(adapter, ClaimKind.PORT, "1/4-18 NPT male")
     small.claim(adapter, ClaimKind.PORT, "G 1/4 female, flat face")
     small.edge(asked, other, "accepted", MEASURED)
