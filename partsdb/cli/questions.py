@@ -192,4 +192,8 @@ def show(
 @rebuild.command()
 def add(ctx: typer.Context, from_file: FromFile = None) -> None:
     """Add recipes from a CSV file (one row per part of a recipe)."""
+    from partsdb.errors import UsageError
+
+    if from_file is None:
+        raise UsageError("recipes come from a file", hint="give --from FILE, one row per part")
     load(ctx, "recipes", from_file, {})

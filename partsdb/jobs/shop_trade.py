@@ -11,6 +11,7 @@ from partsdb.errors import PartsdbError
 from partsdb.jobs import named
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.rules.currencies import currency_codes
+from partsdb.rules.landed import incoterm
 from partsdb.rules.money import plain_decimal
 from partsdb.store import events, grades, makers, terms
 from partsdb.store.rows import DutyRow, FxRow, GradeRow, Stamp, SupplierRow, Terms
@@ -72,7 +73,7 @@ def _read_terms(row: Row) -> Terms | None:
         supplier_id=supplier.id if supplier else 0,
         valid_from=valid_from or "",
         currency=currency,
-        incoterm=row.text("incoterm").upper(),
+        incoterm=_incoterm(row),
         named_place=row.text("named_place"),
         freight_minor=row.minor("freight", currency) or 0,
         free_above_minor=row.minor("free_above", currency),
@@ -83,11 +84,27 @@ def _read_terms(row: Row) -> Terms | None:
         brokerage_currency=brokerage_currency,
         duty_heading=row.text("duty_heading"),
         origin=row.text("origin").upper(),
-        spread=row.decimal("spread", default="0"),
+        spread=_spread(row),
         lead_days=row.whole("lead_days"),
         payment=row.text("payment"),
     )
     return read if supplier else None
+
+
+def _incoterm(row: Row) -> str:
+    """Return a rule of Incoterms 2020 in capitals, "" when none is stated."""
+    rule = row.text("incoterm").upper()
+    if rule:
+        row.tried("incoterm", lambda: incoterm(rule), None)
+    return rule
+
+
+def _spread(row: Row) -> str:
+    before = len(row.table.problems)
+    value = row.decimal("spread", default="0")
+    if len(row.table.problems) == before and plain_decimal(value) >= 1:
+        row.bad("spread", f"{value!r} is no share of 1; write 0.015 for 1.5 per cent")
+    return value
 
 
 def _supplier(row: Row, column: str) -> SupplierRow | None:
