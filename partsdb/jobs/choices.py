@@ -11,7 +11,7 @@ from partsdb.jobs.shelf import on_the_shelf
 from partsdb.jobs.weigh import Weighed, failed_here, grades_of, weigh, with_check
 from partsdb.rules.facts import PartFacts, StandsIn
 from partsdb.rules.grading import Grade
-from partsdb.rules.verdict import Check
+from partsdb.rules.verdict import Check, Outcome
 from partsdb.store.claims import part_facts
 from partsdb.store.offers import live_offers
 from partsdb.store.rows import OfferRow, PartRow, PositionRow
@@ -73,6 +73,7 @@ def _choices(
                 ),
                 failed.get(lead.part.id),
                 lead.out_of_range,
+                _of_another_part(lead.part, asked, positions),
             ),
             tuple(offers.get(lead.part.id, ())),
             grades[lead.part.id],
@@ -83,6 +84,23 @@ def _choices(
         )
         for lead in every
     ]
+
+
+def _of_another_part(
+    part: PartRow, asked: PartRow, positions: Sequence[PositionRow]
+) -> Check | None:
+    """Return the check that is not met where a position's parts list names neither of the parts.
+
+    What stands in for the part asked about is not thereby shown for another one.
+    """
+    for row in positions:
+        if not {part.id, asked.id} & {*row.part_ids}:
+            text = (
+                f"the parts list of {row.machine} {row.demand.position} does not call for "
+                f"{asked.maker} {asked.number}: ask for the part that it calls for"
+            )
+            return Check("position", Outcome.NOT_SHOWN, text, code="POSITION_UNKNOWN")
+    return None
 
 
 def _weighed(weighed: Weighed, *more: Check | None) -> Weighed:

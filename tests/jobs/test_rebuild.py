@@ -14,7 +14,10 @@ from partsdb.jobs.rebuild import RebuildAsk, rebuild_cost
 from partsdb.rules.facts import EvidenceLevel
 from partsdb.rules.rebuild import is_option
 from partsdb.rules.verdict import Verdict
-from partsdb.store import events, sql
+from partsdb.store import edges, events, recipes, sql
+from partsdb.store.machines import positions_calling_for
+from partsdb.store.rows import SupersessionRow
+from partsdb.store.rows_lists import NewRecipe, RecipeItemRow
 
 WORD = EvidenceLevel.SUPPLIERS_WORD
 # Two machine-hours at 60.00; a comeback costs 30 min, 5.00 carriage, 10.00 goodwill; 7.00 a day.
@@ -333,3 +336,33 @@ def test_a_recipe_in_another_currency_than_the_shops_is_refused(parts):
     events.set_setting("home_currency", "GBP", by=BY)
     with pytest.raises(UsageError, match="the recipe is in EUR, the shop counts in GBP"):
         cost()
+
+
+def test_a_recipe_that_puts_a_part_where_another_is_called_for_costs_nothing(
+    small, parts, suppliers
+):
+    """A rejected collar named by a recipe is not thereby the very part that the place calls for."""
+    leaky, stand_in = small.part("leaky"), small.part("stand-in")
+    small.edge(parts["A"], leaky, "rejected", EvidenceLevel.MEASURED_HERE)
+    small.edge(leaky, stand_in)
+    for part in (leaky, stand_in):
+        small.offer(suppliers["Kestrow"], part, "3.00")
+    (place,) = positions_calling_for([parts["A"]])
+    wrong = RecipeItemRow(leaky, 1, place.position_id, place.demand.position)
+    recipes.add_recipe(NewRecipe("wrong", "EUR", **WORK), [wrong])
+    answer = cost("wrong")
+    assert answer.options == ()
+    assert "does not call for Quillmere leaky" in " ".join(answer.ruled_out)
+
+
+def test_a_recipe_that_names_the_old_number_of_what_is_called_for_is_costed(
+    small, parts, suppliers
+):
+    old = small.part("old")
+    edges.add_supersession(SupersessionRow(0, old, parts["A"], None, "", "", "bulletin 1"), by=BY)
+    small.offer(suppliers["Kestrow"], parts["A"], "3.00")
+    (place,) = positions_calling_for([parts["A"]])
+    item = RecipeItemRow(old, 1, place.position_id, place.demand.position)
+    recipes.add_recipe(NewRecipe("by the old number", "EUR", **WORK), [item])
+    (option,) = cost("by the old number").options
+    assert [each.number for each in option.buy] == ["A"]
