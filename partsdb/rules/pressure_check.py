@@ -105,7 +105,8 @@ def _evidence(figure: Figure) -> str:
 def _thin_margin(rating: WorkingRating, demanded: Pressure) -> Check | None:
     # Handbook 1.3: a rating at the seller's own burst ratio needs the standard on paper.
     floor = demanded.gauge * (1 - NOMINAL_BAND)
-    if rating.margin is None or rating.is_derived or rating.margin.pressure.gauge > floor:
+    is_it_itself = rating.figures[0].basis == "derived"
+    if rating.margin is None or is_it_itself or rating.margin.pressure.gauge > floor:
         return None
     text = (
         f"rated {shown_rating(rating.figures[0].pressure)}, but {derived_in_words(rating)} is "

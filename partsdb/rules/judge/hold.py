@@ -13,8 +13,8 @@ from partsdb.rules.memo import once_per_object, once_per_object_and, once_per_pa
 from partsdb.rules.nipples import screen_nipple, wall_described
 from partsdb.rules.pressure import Pressure, find_pressures, shown_demand
 from partsdb.rules.pressure_check import Allowance, check_pressure
-from partsdb.rules.ratings import WorkingRating, working_rating
-from partsdb.rules.temperature import check_temperature, curve_for, derated
+from partsdb.rules.ratings import Figure, WorkingRating, working_rating
+from partsdb.rules.temperature import check_temperature, curve_for, derated, highest_c
 from partsdb.rules.verdict import Check, Outcome
 
 # Kinds of role that no pressure acts on.
@@ -101,15 +101,19 @@ def _derated(case: Case, rating: WorkingRating) -> WorkingRating | Check:
     if not curve or temp_c is None or not rating.figures:
         return rating
     try:
-        figures = tuple(
-            replace(each, pressure=derated(each.pressure, curve, temp_c=temp_c), is_derived=True)
-            for each in rating.figures
-        )
+        figures = tuple(_hot(each, curve, temp_c) for each in rating.figures)
+        # The burst pressure falls with the heat too, and with it what it shows.
+        margin = _hot(rating.margin, curve, temp_c) if rating.margin else None
     except UsageError as beyond:
         return Check("pressure", Outcome.NOT_SHOWN, str(beyond), code="TEMP_UNKNOWN")
     cooler = all(each.pressure.gauge == was.pressure.gauge * Fraction(1)
                  for each, was in zip(figures, rating.figures, strict=True))  # fmt: skip
-    return rating if cooler else replace(rating, figures=figures, margin=None)
+    return rating if cooler else replace(rating, figures=figures, margin=margin)
+
+
+def _hot(figure: Figure, curve: str, temp_c: int) -> Figure:
+    pressure = derated(figure.pressure, curve, temp_c=temp_c)
+    return replace(figure, pressure=pressure, is_derived=True)
 
 
 def temperature_checks(case: Case) -> list[Check]:
@@ -120,7 +124,9 @@ def temperature_checks(case: Case) -> list[Check]:
     if case.is_very_part and found.code == "TEMP_UNKNOWN":
         text = f"the very part called for at {case.demand.temp_c_max} °C"
         return [Check("temperature", Outcome.MEETS, text)]
-    stated = claims_of(case.part, ClaimKind.TEMPERATURE)
+    stated = [*claims_of(case.part, ClaimKind.TEMPERATURE)]
+    # What a document says that cannot be read shows nothing: only limits that can be count.
+    stated = [claim for claim in stated if highest_c(claim.value) is not None] or stated
     if found.outcome == Outcome.MEETS and stated and is_hearsay(strongest(stated)):
         text = f"{found.text}, but only by {strongest(stated)}"
         return [Check("temperature", Outcome.NOT_SHOWN, text, found.evidence, "EVIDENCE_WEAK")]

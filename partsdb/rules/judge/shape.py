@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
 from partsdb.rules import sizes, threads
-from partsdb.rules.facts import Claim, ClaimKind, KitItem
+from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind, KitItem
 from partsdb.rules.judge.case import Case, claims_of, is_hearsay, to_confirm, weakest
 from partsdb.rules.memo import once_per_object
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
@@ -48,7 +49,35 @@ def thread_checks(case: Case) -> list[Check]:
     what = f"gauge the thread on arrival ({', '.join(claim.value for claim in claims)})"
     told = to_confirm(_thread_check(case, claims), weakest(claims), what)
     # Hearsay counts where the documents leave something open: a look-alike is told even so.
-    return [told if found.outcome is Outcome.NOT_SHOWN else found]
+    if found.outcome is Outcome.NOT_SHOWN:
+        return [told]
+    if found.outcome is not Outcome.FAILS and (other := _another_thread(case, documented)):
+        text = (
+            f"{found.text}; but its seller says {other}, which does not go in: ask which is right"
+        )
+        return [replace(found, outcome=Outcome.NOT_SHOWN, text=text, code="EVIDENCE_WEAK")]
+    return [found]
+
+
+def _another_thread(case: Case, documented: Sequence[Claim]) -> str:
+    """Return the thread that hearsay states, no document does, and that fails in the machine."""
+    known = {_named(thread) for claim in documented for thread in _threads_in(claim.value)}
+    for claim in claims_of(case.part, ClaimKind.PORT):
+        others = [each for each in _threads_in(claim.value) if _named(each) not in known]
+        if others and is_hearsay(claim.evidence):
+            alone = _thread_check(case, [replace(claim, value=each.designation) for each in others])
+            if alone.outcome is Outcome.FAILS:
+                return claim.value
+    return ""
+
+
+@lru_cache(maxsize=4096)
+def _threads_in(port: str) -> tuple[threads.Thread, ...]:
+    return threads.find_threads(port, bare=True)
+
+
+def _named(thread: threads.Thread) -> tuple[str, str]:
+    return thread.form, thread.size
 
 
 def _thread_check(case: Case, claims: Sequence[Claim]) -> Check:
@@ -80,17 +109,39 @@ def _through_adapter(case: Case, ports: tuple[str, ...]) -> Check:
 
 def size_checks(case: Case) -> list[Check]:
     """Return how the part's sizes meet the position's and those of the part called for."""
-    stated = {claim.about: claim for claim in claims_of(case.part, ClaimKind.DIMENSION)}
+    stated: dict[str, list[Claim]] = {}
+    for claim in claims_of(case.part, ClaimKind.DIMENSION):
+        stated.setdefault(claim.about, []).append(claim)
     found = []
     for name, called_for in case.demand.sizes:
-        claim = stated.get(name)
-        if claim is None and case.is_very_part:
-            continue
-        check = sizes.check_size(name, called_for, claim.value if claim else "")
-        if claim:
-            check = to_confirm(check, claim.evidence, f"measure {name} on arrival ({claim.value})")
-        found.append(check)
+        said = stated.get(name, [])
+        if said or not case.is_very_part:
+            found.append(_stated_size(name, called_for, said))
     return found + _against_original(case)
+
+
+def _stated_size(name: str, called_for: str, said: Sequence[Claim]) -> Check:
+    """Return the worst of what is stated of one size: claims that contradict prove nothing."""
+    if not said:
+        return sizes.check_size(name, called_for, "")
+    found = [
+        to_confirm(
+            sizes.check_size(name, called_for, claim.value),
+            claim.evidence,
+            f"measure {name} on arrival ({claim.value})",
+        )
+        for claim in _best_known(said)
+    ]
+    return max(found, key=lambda check: GRAVITY[check.outcome])
+
+
+def _best_known(said: Sequence[Claim]) -> list[Claim]:
+    """Return one claim of each value that is stated, the one that is known best."""
+    best: dict[str, Claim] = {}
+    for claim in said:
+        kept = best.setdefault(claim.value, claim)
+        best[claim.value] = min(kept, claim, key=lambda each: EVIDENCE_RANK[each.evidence])
+    return list(best.values())
 
 
 def _against_original(case: Case) -> list[Check]:
@@ -100,17 +151,50 @@ def _against_original(case: Case) -> list[Check]:
     ours, theirs = _sized(case.original.contents), _sized(case.part.contents)
     found = []
     for role in sorted(set(ours) & set(theirs)):
-        if ours[role] == theirs[role]:
-            continue
-        pairs = zip(sorted(ours[role]), sorted(theirs[role]), strict=False)
-        found += [sizes.check_size(role, wanted, offered) for wanted, offered in pairs]
-    return found
+        found += [
+            _nearest_size(role, wanted, theirs[role])
+            for wanted in sorted(ours[role].keys() - theirs[role].keys())
+        ]
+        found += _too_few(role, ours[role], theirs[role])
+    return found + _unsized(case, ours.keys() - theirs.keys())
+
+
+def _unsized(case: Case, roles: Iterable[str]) -> list[Check]:
+    """Return the pieces whose size the kit does not state, where no strong approval covers it."""
+    is_accepted = len(case.edges) == 1 and case.edges[0].state == "accepted"
+    if case.is_approved or not is_accepted:
+        return []
+    brought = {item.role for item in case.part.contents or ()}
+    return [
+        Check(f"size {role}", Outcome.NOT_SHOWN, f"the size of its {role} is not stated")
+        for role in sorted(brought & {*roles})
+    ]
+
+
+def _nearest_size(role: str, wanted: str, offered: Iterable[str]) -> Check:
+    found = [sizes.check_size(role, wanted, each) for each in sorted(offered)]
+    return min(found, key=lambda check: GRAVITY[check.outcome])
+
+
+def _too_few(role: str, ours: Counter[str], theirs: Counter[str]) -> list[Check]:
+    """Return the sizes of which the kit brings some, but not so many as are called for."""
+    return [
+        Check(
+            f"size {role}",
+            Outcome.NOT_SHOWN,
+            f"{theirs[size]} {role} of {size} for {count} called for",
+            code="KIT_INCOMPLETE",
+        )
+        for size, count in sorted(ours.items())
+        if 0 < theirs[size] < count
+    ]
 
 
 @once_per_object
-def _sized(contents: tuple[KitItem, ...] | None) -> dict[str, set[str]]:
-    found: dict[str, set[str]] = {}
+def _sized(contents: tuple[KitItem, ...] | None) -> dict[str, Counter[str]]:
+    """Return how many pieces of each stated size a kit has, by role."""
+    found: dict[str, Counter[str]] = {}
     for item in contents or ():
         if item.size:
-            found.setdefault(item.role, set()).add(item.size)
+            found.setdefault(item.role, Counter())[item.size] += max(item.quantity, 1)
     return found
