@@ -186,13 +186,19 @@ def ask(path: Path, maker: str, number: str) -> tuple[float, float, dict[str, An
         sys.executable, "-m", "partsdb", "--db", str(path), "--format", "json", "--as-of", DAY,
         "instead", number, "--maker", maker,
     ]  # fmt: skip
+    wall, used, printed = _run(command)
+    answer = json.loads(printed)
+    return wall, used, answer.get("answer", answer)
+
+
+def _run(command: list[str]) -> tuple[float, float, str]:
+    """Return wall and processor seconds of one process, and what it printed."""
     started, used = time.perf_counter(), _children_seconds()
     done = subprocess.run(command, capture_output=True, text=True, cwd=sys.path[0])
-    seconds = time.perf_counter() - started
+    wall = time.perf_counter() - started
     if done.returncode:
         raise SystemExit(done.stderr)
-    answer = json.loads(done.stdout)
-    return seconds, _children_seconds() - used, answer.get("answer", answer)
+    return wall, _children_seconds() - used, done.stdout
 
 
 def _children_seconds() -> float:
@@ -224,6 +230,16 @@ def report(path: Path, given: argparse.Namespace) -> None:
         rows.append((f"{maker} {number}", found, wall, used))
     figures.table(("asked for", "candidates", f"best of {RUNS}, wall s", "processor s"), rows)
     print()
+    bare = [_run([sys.executable, "-c", "0"]) for _ in range(RUNS)]
+    started = [_run([sys.executable, "-m", "partsdb", "--version"]) for _ in range(RUNS)]
+    figures.table(
+        ("beside it", f"best of {RUNS}, wall s", "processor s"),
+        [
+            (name, min(run[0] for run in runs), min(run[1] for run in runs))
+            for name, runs in (("bare Python", bare), ("partsdb --version", started))
+        ],
+    )
+    print()
     walls, used = [row[2] for row in rows], [row[3] for row in rows]
     # The wall is what a person waits for; on a busy machine the processor tells what is ours.
     met = figures.targets(
@@ -235,6 +251,7 @@ def report(path: Path, given: argparse.Namespace) -> None:
     figures.finish(
         {"parts": given.parts, "edges": given.edges, "asks": len(rows), "met": met,
          "median_wall_seconds": statistics.median(walls), "slowest_wall_seconds": max(walls),
+         "bare_python_processor_seconds": min(run[1] for run in bare),
          "median_processor_seconds": statistics.median(used),
          "slowest_processor_seconds": max(used), "most_candidates": max(row[1] for row in rows)}
     )  # fmt: skip
