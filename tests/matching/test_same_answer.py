@@ -89,3 +89,22 @@ def test_two_parts_within_the_margin_are_not_settled(context):
     assert read_lines([line], [*far, *others], context=context)[0].kind is ReadingKind.OFFER
     reading = read_lines([line], [*parts, *others], context=context)[0]
     assert reading.kind is ReadingKind.TO_REVIEW
+
+
+def test_two_parts_that_the_same_damage_explains_within_the_margin_are_not_settled(context):
+    # "S5-100" has look-alikes for both numbers; "short" tells less than the margin.
+    others = [
+        CatalogueEntry(100 + at, "Quillmere", f"66-{at}", f"Rod, short, {at} mm", "rod")
+        for at in range(1, 60)
+    ]
+    parts = [
+        CatalogueEntry(1, "Tarnbeck", "55-100", "Seat, carbide, round, polished, short", "seat"),
+        CatalogueEntry(2, "Vossgrund", "55-1OO", "Seat, carbide, round, polished", "seat"),
+    ]
+    far = [parts[0], replace(parts[1], description="Seat, coated, oval")]
+    line = LineText("", code="S5-100", description="Seat, carbide, round, polished, short")
+    settled = read_lines([line], [*far, *others], context=context)[0]
+    assert (settled.kind, settled.damage) == (ReadingKind.OFFER, "look-alike characters")
+    reading = read_lines([line], [*parts, *others], context=context)[0]
+    assert reading.kind is ReadingKind.TO_REVIEW
+    assert [each.part_id for each in reading.candidates] == [1, 2]

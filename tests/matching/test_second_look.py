@@ -60,6 +60,11 @@ def test_what_does_not_contradict_stays_settled(catalogue, context, other):
     assert kinds([STRONG, other], catalogue, context) == [OFFER, OFFER]
 
 
+def test_twins_of_one_code_are_no_question_beside_another_code(catalogue, context):
+    twin = replace(WEAK, code=STRONG.code)
+    assert kinds([STRONG, twin, PLAIN], catalogue, context) == [OFFER, OFFER, OFFER]
+
+
 def test_a_decided_line_is_no_question_but_the_other_may_rest_on_it(catalogue, context):
     decided = replace(context, decisions={decision_key(STRONG): PastDecision(OFFER, 1)})
     assert kinds([STRONG, WEAK], catalogue, decided) == [OFFER, OFFER]
