@@ -172,6 +172,10 @@ def _terms(stored: Terms | None, currency: str) -> SupplierTerms:
         insurance=money(stored.insurance_minor),
         brokerage=Money(stored.brokerage_minor, stored.brokerage_currency or stored.currency),
         spread=Fraction(stored.spread),
+        freight_per_kg=None
+        if stored.freight_per_kg_minor is None
+        else money(stored.freight_per_kg_minor),
+        fuel=Fraction(stored.fuel),
     )
 
 

@@ -21,7 +21,8 @@ TERMS = FileFormat(
     "terms.csv",
     ("supplier", "valid_from", "currency"),
     ("incoterm", "named_place", "freight", "free_above", "min_order", "small_order", "insurance",
-     "brokerage", "brokerage_currency", "duty_heading", "origin", "spread", "lead_days", "payment"),
+     "brokerage", "brokerage_currency", "duty_heading", "origin", "spread", "lead_days", "payment",
+     "freight_per_kg", "fuel"),
 )  # fmt: skip
 FX = FileFormat("fx.csv", ("date", "currency", "per_eur", "source"))
 DUTY = FileFormat("duty.csv", ("heading", "origin", "rate", "valid_from", "source"), ("valid_to",))
@@ -84,9 +85,11 @@ def _read_terms(row: Row) -> Terms | None:
         brokerage_currency=brokerage_currency,
         duty_heading=row.text("duty_heading"),
         origin=row.text("origin").upper(),
-        spread=_spread(row),
+        spread=_below_one(row, "spread"),
         lead_days=row.whole("lead_days"),
         payment=row.text("payment"),
+        freight_per_kg_minor=row.minor("freight_per_kg", currency),
+        fuel=_below_one(row, "fuel"),
     )
     return read if supplier else None
 
@@ -99,11 +102,11 @@ def _incoterm(row: Row) -> str:
     return rule
 
 
-def _spread(row: Row) -> str:
+def _below_one(row: Row, column: str) -> str:
     before = len(row.table.problems)
-    value = row.decimal("spread", default="0")
+    value = row.decimal(column, default="0")
     if len(row.table.problems) == before and plain_decimal(value) >= 1:
-        row.bad("spread", f"{value!r} is no share of 1; write 0.015 for 1.5 per cent")
+        row.bad(column, f"{value!r} is no share of 1; write 0.015 for 1.5 per cent")
     return value
 
 

@@ -30,6 +30,8 @@ class TermsShown:
     spread: str
     lead_days: int | None
     payment: str
+    freight_per_kg: str
+    fuel: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +85,8 @@ def shown_terms(t: Terms) -> TermsShown:
         spread=t.spread,
         lead_days=t.lead_days,
         payment=t.payment,
+        freight_per_kg=_text(t.freight_per_kg_minor, t.currency),
+        fuel=t.fuel if t.freight_per_kg_minor is not None else "",
     )
 
 

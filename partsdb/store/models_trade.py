@@ -62,6 +62,8 @@ class SupplierTerms(Row):
     lead_days = IntegerField(null=True)
     payment = TextField(default="")
     made_at = TextField()
+    freight_per_kg_minor = IntegerField(null=True)
+    fuel = TextField(default="0")
 
 
 class FxRate(Row):

@@ -218,10 +218,7 @@ class OfferRow:
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """A supplier's terms from a date on; amounts in minor units of `currency`, spread as text.
-
-    `brokerage_minor` is in `brokerage_currency`. `free_above_minor` None: freight is never free.
-    """
+    """A supplier's terms from a date on; amounts in minor units of `currency`, shares as text."""
 
     supplier_id: int
     valid_from: str
@@ -229,17 +226,19 @@ class Terms:
     incoterm: str = ""
     named_place: str = ""
     freight_minor: int = 0
-    free_above_minor: int | None = None
+    free_above_minor: int | None = None  # None: freight is never free
     min_order_minor: int = 0
     small_order_minor: int = 0
     insurance_minor: int = 0
-    brokerage_minor: int = 0
+    brokerage_minor: int = 0  # in brokerage_currency
     brokerage_currency: str = ""
     duty_heading: str = ""
     origin: str = ""
     spread: str = "0"
     lead_days: int | None = None
     payment: str = ""
+    freight_per_kg_minor: int | None = None
+    fuel: str = "0"  # the surcharge on freight_per_kg_minor, which tops the flat freight
 
 
 @dataclass(frozen=True, slots=True)

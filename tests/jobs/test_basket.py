@@ -223,3 +223,17 @@ def test_the_progress_is_told(small, parts, suppliers):
     basket(BasketAsk(("Quillmere|A",), DAY), told.append)
     assert told[0] == "looking up 1 of 1: Quillmere A"
     assert any("weighing 1 offers" in each for each in told)
+
+
+def test_freight_by_weight_and_its_fuel_surcharge_decide_too(small):
+    part = small.part("W", weight_g=2500)
+    small.position(small.machine(), "collar", "collar", (part,))
+    heavy = small.supplier("Kestrow", freight_per_kg_minor=400, fuel="0.10")
+    small.offer(heavy, part, "40")
+    small.offer(small.supplier("Saltreeve"), part, "50")
+    # By hand: 40.00 and 2.5 kg at 4.00 with 10 % fuel are 51.00, against 50.00.
+    answer = ask("Quillmere|W")
+    assert (bought(answer), answer.total_minor) == ({("W", "Saltreeve"): 1}, 5000)
+    (use,) = answer.uses
+    assert (use.next_best, use.more_minor) == ("Quillmere W from Kestrow", 100)
+    assert ask("Quillmere|W", suppliers=("Kestrow",)).total_minor == 5100

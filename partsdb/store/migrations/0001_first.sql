@@ -59,6 +59,16 @@ CREATE INDEX part_key ON part (number_key);
 CREATE INDEX part_fold ON part (number_fold);
 CREATE INDEX part_role ON part (role);
 CREATE INDEX part_list ON part (price_list_id) WHERE price_list_id IS NOT NULL;
+-- What changed in the shop's own parts, in order: an index kept outside follows it. `mark` tells two
+-- histories apart that count alike, after a restore or a transaction undone.
+CREATE TABLE part_change (
+    id INTEGER PRIMARY KEY, part_id INTEGER NOT NULL, mark INTEGER NOT NULL DEFAULT (random())
+) STRICT;
+CREATE TRIGGER part_added AFTER INSERT ON part WHEN new.price_list_id IS NULL
+BEGIN INSERT INTO part_change (part_id) VALUES (new.id); END;
+CREATE TRIGGER part_changed AFTER UPDATE OF maker_id, number, description, price_list_id, withdrawn_at ON part
+WHEN new.price_list_id IS NULL OR old.price_list_id IS NULL
+BEGIN INSERT INTO part_change (part_id) VALUES (new.id); END;
 CREATE TABLE kit_item (
     id INTEGER PRIMARY KEY, part_id INTEGER NOT NULL REFERENCES part (id), item TEXT NOT NULL,
     role TEXT NOT NULL, quantity INTEGER NOT NULL CHECK (quantity >= 0), kind TEXT NOT NULL,
@@ -175,7 +185,8 @@ CREATE TABLE supplier_terms (
     small_order_minor INTEGER NOT NULL DEFAULT 0, insurance_minor INTEGER NOT NULL DEFAULT 0,
     brokerage_minor INTEGER NOT NULL DEFAULT 0, brokerage_currency TEXT NOT NULL DEFAULT '',
     duty_heading TEXT NOT NULL DEFAULT '', origin TEXT NOT NULL DEFAULT '', spread TEXT NOT NULL DEFAULT '0',
-    lead_days INTEGER, payment TEXT NOT NULL DEFAULT '', made_at TEXT NOT NULL
+    lead_days INTEGER, payment TEXT NOT NULL DEFAULT '', made_at TEXT NOT NULL,
+    freight_per_kg_minor INTEGER, fuel TEXT NOT NULL DEFAULT '0'
 ) STRICT;
 CREATE INDEX supplier_terms_supplier ON supplier_terms (supplier_id, valid_from);
 CREATE TABLE fx_rate (
