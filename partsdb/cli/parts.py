@@ -77,21 +77,24 @@ def find(
     ctx: typer.Context,
     words: Annotated[list[str], typer.Argument(help="A number, its beginning, or words.")],
     maker: Maker = None,
-    limit: Annotated[int, typer.Option("--limit", min=1, help="At most so many.")] = 50,
+    limit: Annotated[
+        int | None, typer.Option("--limit", min=1, help="At most so many.", show_default=False)
+    ] = None,
 ) -> None:
-    """Find parts by number, or by words of their description."""
-    from partsdb.jobs.cards import found_parts
+    """Find parts by a number, however written, or by words of their description."""
+    from partsdb.jobs.found import found_parts
     from partsdb.render.parts import rows_text
 
     with database(ctx):
         found = found_parts(" ".join(words), maker=maker, limit=limit)
     rows = [
-        {"maker": p.maker, "number": p.number, "description": p.description, "role": p.role}
-        for p in found
-    ]
+        {"maker": p.maker, "number": p.number, "description": p.description, "role": p.role,
+         "found_by": each.way}
+        for each in found.parts if (p := each.part)
+    ]  # fmt: skip
     emit(ctx, {"parts": rows}, table=lambda width: rows_text(rows, width), rows=rows)
-    if len(found) == limit:
-        note(ctx, f"the first {limit} are shown; --limit shows more")
+    if found.is_cut:
+        note(ctx, f"the first {len(rows)} are shown; --limit shows more")
 
 
 @app.command()

@@ -109,16 +109,6 @@ def part_card(number: str, maker: str | None, *, as_of: str) -> PartCard:
     )
 
 
-def found_parts(words: str, *, maker: str | None = None, limit: int = 50) -> list[PartRow]:
-    """Return parts by number (exact, key, look-alike fold), else by beginning or description."""
-    by_number = catalogue.find_parts(words, maker)
-    if by_number:
-        return by_number
-    found = catalogue.search_parts(words, limit=limit)
-    wanted = (maker or "").casefold()
-    return [part for part in found if wanted in part.maker.casefold()]
-
-
 def _claim(row: ClaimRow) -> ClaimShown:
     c = row.claim
     return ClaimShown(c.kind, c.about, c.value, c.basis, c.evidence, c.source, row.pascals,

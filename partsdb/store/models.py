@@ -136,6 +136,16 @@ class Part(Row):
     withdrawn_at = TextField(null=True)
 
 
+class PartChange(Row):
+    """A change of one of the shop's own parts; a trigger writes it, an index follows it."""
+
+    part = link(Part)
+    mark = IntegerField()
+
+    class Meta:
+        table_name = "part_change"
+
+
 class KitItem(Row):
     """One line of a kit's contents."""
 

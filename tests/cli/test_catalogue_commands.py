@@ -274,7 +274,7 @@ def test_under_a_hundred_columns_a_table_becomes_cards(run, monkeypatch):
     assert max(map(len, narrow.splitlines())) <= 72
     monkeypatch.setenv("COLUMNS", "140")
     assert run("part", "find", "24-1180").out.splitlines()[0].split() == [
-        "maker", "number", "description", "role",
+        "maker", "number", "description", "role", "found", "by",
     ]  # fmt: skip
 
 
