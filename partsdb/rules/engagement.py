@@ -123,7 +123,7 @@ def check_treatment(called_for: str, offered: str) -> Check:
     to the pump. Source: handbook 2.3.
     """
     called, given = _treatment(called_for), _treatment(offered)
-    name, source = "thread treatment", "handbook 2.3"
+    name, source = "thread treatment", "textbook formula F = T/(K d), common practice"
     if called is None or given is None:
         what = called_for if called is None else offered
         text = f"{what!r} is no thread treatment that we know" if what else "it is not stated"

@@ -11,6 +11,8 @@ from functools import cache
 from partsdb import tables
 
 LIMITS_V = {"wetted": Decimal("0.15"), "normal": Decimal("0.25"), "controlled": Decimal("0.50")}
+# Indices and limits as published tables of dissimilar metals give them, some rows from memory.
+GALVANIC_SOURCE = "published galvanic tables of dissimilar metals, in part from memory"
 _NO_METAL = "none"
 
 

@@ -98,11 +98,13 @@ def check_treatment(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> Ch
     text = f"it brings {_or_none(now)} for the threads, the kit called for {_or_none(was)}"
     condition = "use the thread treatment and torque of this kit's own sheet, not the old one's"
     return Check(
-        "thread treatment", Outcome.MEETS_WITH_CONDITIONS, text, "handbook 2.3",
+        "thread treatment", Outcome.MEETS_WITH_CONDITIONS, text, TREATMENT_SOURCE,
         "TREATMENT_CHANGED", (condition,),
     )  # fmt: skip
 
 
+# The tension that a torque gives depends on friction: F = T / (K d).
+TREATMENT_SOURCE = "textbook formula F = T/(K d), common practice"
 _TREATMENTS = frozenset({"sealant", "threadlocker"})
 
 

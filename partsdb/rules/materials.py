@@ -11,7 +11,12 @@ from functools import cache, lru_cache
 
 from partsdb import tables
 from partsdb.errors import NotFoundError
-from partsdb.rules.galvanic import LIMITS_V, galvanic_delta, is_galvanically_worse
+from partsdb.rules.galvanic import (
+    GALVANIC_SOURCE,
+    LIMITS_V,
+    galvanic_delta,
+    is_galvanically_worse,
+)
 from partsdb.rules.verdict import Check, Outcome
 from partsdb.rules.words import plain_words
 
@@ -165,7 +170,7 @@ def _judged(role: str, called_for: str, offered: str, block_material: str) -> Ch
 
 
 def _check(role: str, outcome: Outcome, text: str, source: str = "", code: str = "") -> Check:
-    return Check(f"material {role}", outcome, text, source or "handbook 3.3", code)
+    return Check(f"material {role}", outcome, text, source or "common practice", code)
 
 
 def _substitution(role: str, called: str, given: str) -> Check:
@@ -258,7 +263,7 @@ def _compare_galvanic(found: Check, called: str, given: str, block_material: str
     new = galvanic_delta(given, block) if block else None
     if block is None or old is None or new is None:
         text = f"{found.text}; its galvanic pair with {block_material} is not listed"
-        return replace(found, outcome=Outcome.NOT_SHOWN, text=text, evidence="handbook 3.1")
+        return replace(found, outcome=Outcome.NOT_SHOWN, text=text, evidence=GALVANIC_SOURCE)
     if not is_galvanically_worse(called, given, block):
         return found
     condition = (
@@ -269,7 +274,7 @@ def _compare_galvanic(found: Check, called: str, given: str, block_material: str
         found,
         outcome=Outcome.MEETS_WITH_CONDITIONS,
         text=f"{found.text}; against {block} {new} V where {called} has {old} V",
-        evidence=f"{found.evidence}; handbook 3.1",
+        evidence=f"{found.evidence}; {GALVANIC_SOURCE}",
         code="GALVANIC_WORSE",
         conditions=(*found.conditions, condition),
     )

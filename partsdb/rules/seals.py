@@ -15,7 +15,9 @@ from partsdb.rules.words import plain_words
 
 CHECK = "fluid"
 HALOGENATED = "halogenated solvent"
-_SOURCE = "handbook 3.2"
+_SOURCE = "screening from memory: the compound maker's chart decides"
+_HEAT_SOURCE = "seal material temperature guide, in part from memory"
+_HAZARD_SOURCE = "safety manual of pressurised fluid equipment"
 _LETTERS = {
     "A": (Outcome.MEETS, "good"),
     "B": (Outcome.MEETS_WITH_CONDITIONS, "limited"),
@@ -108,19 +110,22 @@ def _at_temperature(material: str, temp_c: float | None) -> Check:
             CHECK,
             Outcome.NOT_SHOWN,
             f"no temperature range of {material} is known here",
-            _SOURCE,
+            _HEAT_SOURCE,
             "TEMP_UNKNOWN",
         )
     low, high = known
     if temp_c is None:
         text = f"{material} stands {low} to {high} °C; the temperature of the fluid is not stated"
-        return Check(CHECK, Outcome.NOT_SHOWN, text, _SOURCE, "TEMP_UNKNOWN")
+        return Check(CHECK, Outcome.NOT_SHOWN, text, _HEAT_SOURCE, "TEMP_UNKNOWN")
     if low <= temp_c <= high:
         return Check(
-            CHECK, Outcome.MEETS, f"{material} stands {temp_c:g} °C ({low} to {high} °C)", _SOURCE
+            CHECK,
+            Outcome.MEETS,
+            f"{material} stands {temp_c:g} °C ({low} to {high} °C)",
+            _HEAT_SOURCE,
         )
     text = f"{material} stands {low} to {high} °C, not {temp_c:g} °C"
-    return Check(CHECK, Outcome.FAILS, text, _SOURCE, "TEMP_LOW")
+    return Check(CHECK, Outcome.FAILS, text, _HEAT_SOURCE, "TEMP_LOW")
 
 
 def check_solvent_hazard(fluid: str, wetted_material: str) -> Check:
@@ -148,7 +153,7 @@ def check_solvent_hazard(fluid: str, wetted_material: str) -> Check:
 
 
 def _hazard(outcome: Outcome, text: str, code: str) -> Check:
-    return Check("solvent", outcome, text, _SOURCE, code)
+    return Check("solvent", outcome, text, _HAZARD_SOURCE, code)
 
 
 def _is_halogenated(fluid: str) -> bool:

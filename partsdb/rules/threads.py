@@ -99,7 +99,7 @@ def pair(male: Thread, female: Thread) -> Check:
     names = f"{male.designation} in {female.designation}"
     if rule is None:
         text = f"{names}: the threads turn together, but no rule shows that these ends seal"
-        return Check(CHECK, Outcome.NOT_SHOWN, text, "handbook 2.2 has no such pair")
+        return Check(CHECK, Outcome.NOT_SHOWN, text, "no rule of the pair is known")
     finding = rule.verdict
     text = f"{names}: {finding.text}"
     if finding.outcome is Outcome.FAILS:
