@@ -234,21 +234,34 @@ def _to_do(answer: TraceAnswer) -> Iterable[str]:
         yield f"stop what is on the shelf: partsdb lot hold {named} --reason ..."
     if answer.on_hand:
         bins = sorted({each.bin for each in answer.lots if each.on_hand and each.bin})
-        where = f" (bins {', '.join(bins)})" if bins else ""
-        yield f"take {answer.on_hand} units off the shelf{where} and count them: partsdb lot count"
+        where = f" ({_many(len(bins), 'bin', number=False)} {', '.join(bins)})" if bins else ""
+        yield (
+            f"take {_many(answer.on_hand, 'unit')} off the shelf{where} and count: "
+            "partsdb lot count"
+        )
     for each in answer.lots:
         if each.forgotten:
-            yield f"lot {each.lot} was not touched for over a year: {each.on_hand} units lie there"
+            left = _many(each.on_hand, "unit")
+            yield f"lot {each.lot} was not touched for over a year: {left} on hand"
         if each.gap:
-            yield f"lot {each.lot} does not balance: look for {abs(each.gap)} units"
+            yield f"lot {each.lot} does not balance: look for {_many(abs(each.gap), 'unit')}"
+    yield from _to_reach(answer)
+
+
+def _to_reach(answer: TraceAnswer) -> Iterable[str]:
     if answer.machines:
-        units = sum(each.units for each in answer.machines)
-        yield f"reach {len(answer.customers)} customers: {units} units in their machines"
+        units = _many(sum(each.units for each in answer.machines), "unit")
+        yield f"reach {_many(len(answer.customers), 'customer')}: {units} in their machines"
     if answer.may_carry:
-        yield (
-            f"{len(answer.may_carry)} fittings name no lot and may be of it: look at those as well"
-        )
+        loose = _many(len(answer.may_carry), "fitting")
+        yield f"look at {loose} without a lot as well: any may be of it"
     if nameless := sum(1 for each in answer.machines if not each.customer_ref):
-        yield f"{nameless} fittings name no customer: find out whose machine it is"
+        yield f"find out whose machine it is: {_many(nameless, 'fitting')} without a customer"
     if answer.same_evidence:
-        yield f"{len(answer.same_evidence)} other statements rest on the same evidence: check them"
+        rests = _many(len(answer.same_evidence), "other statement")
+        yield f"check what rests on the same evidence: {rests}"
+
+
+def _many(count: int, what: str, *, number: bool = True) -> str:
+    said = what if count == 1 else f"{what}s"
+    return f"{count} {said}" if number else said
