@@ -19,7 +19,7 @@ from partsdb.jobs.basket_answers import (
 from partsdb.jobs.basket_needs import Gatherer, Job, Limits, Market, Sale, the_job, wanted_for
 from partsdb.jobs.landing import home_currency, land_from
 from partsdb.jobs.named import the_supplier
-from partsdb.jobs.payment_notes import payment_note
+from partsdb.jobs.payment_notes import notes_on_paying
 from partsdb.rules.basket import Basket, BasketProblem, broken_rules
 from partsdb.rules.basket_orders import basket_supplier
 from partsdb.rules.basket_solve import (
@@ -271,7 +271,7 @@ def _notes(market: Market, solved: Solved, orders: _Orders) -> tuple[str, ...]:
         said += [f"{name}: {note}" for note in order.notes]
         said += [f"{name}: not counted: {gap}" for gap in order.not_counted]
         goods = total_of([p.goods for p in order.purchases], sale.offer.currency)
-        said += payment_note(name, sale.side.stored.payment if sale.side.stored else "", goods)
+        said += notes_on_paying(sale.side, goods)
     said += [
         f"condition for {market.sales[use.offer].part.number}: {text}"
         for use in solved.basket.uses

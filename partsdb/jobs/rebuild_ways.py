@@ -8,7 +8,7 @@ from math import prod
 
 from partsdb.jobs.answers import CostStep, Purchase, RebuildOption
 from partsdb.jobs.landing import Landings, Need, home_currency
-from partsdb.jobs.payment_notes import payment_note
+from partsdb.jobs.payment_notes import notes_on_paying
 from partsdb.jobs.rebuild_estimate import Estimate, Pick
 from partsdb.rules.landed import LandedOrder
 from partsdb.rules.money import Money, total_of
@@ -137,10 +137,10 @@ class Ways:
         )
 
     def _payments(self, orders: Sequence[_Order]) -> Iterator[str]:
-        for name, order, bought in orders:
+        for _, order, bought in orders:
             side = self._landings.side(bought[0].offer)
             goods = total_of([p.goods for p in order.purchases], bought[0].offer.currency)
-            yield from payment_note(name, side.stored.payment if side.stored else "", goods)
+            yield from notes_on_paying(side, goods)
 
 
 def _best_by_supplier(item: Sequence[Pick], limit: int) -> dict[int, Pick]:

@@ -109,6 +109,18 @@ def test_what_prompt_payment_is_worth_is_noted_and_not_taken_off():
     assert payment_note("Saltreeve", "30 days net", Money.of("1.00", "EUR")) == ()
 
 
+@pytest.mark.parametrize(
+    ("published", "said"),
+    [("2026-11-20", "that very day's"), ("2026-11-19", "1 day old"), ("2026-11-17", "3 days old")],
+)
+def test_the_exchange_rate_is_told_with_its_day_and_age(small, pump, published, said):
+    small.rate("USD", "1.10", published)
+    seller = small.supplier("Ninefold", "USD", lead_days=2)
+    small.offer(seller, pump["A"], "11", currency="USD")
+    (first, *_) = cost().options
+    assert f"Ninefold: USD at the rate of {published}, {said}" in first.notes
+
+
 def test_the_note_stands_with_the_option(small, pump):
     seller = small.supplier("Saltreeve", lead_days=2, payment="2/10 net 30")
     small.offer(seller, pump["A"], "30")
