@@ -15,17 +15,17 @@ from partsdb.rules.verdict import GRAVITY, Check, Outcome
 from partsdb.store import catalogue
 from partsdb.store.claims import part_facts
 from partsdb.store.fittings import two_ended_adapters
-from partsdb.store.rows import PositionRow
+from partsdb.store.rows import PartRow, PositionRow
 
 MOST_PROPOSED = 2
 _MATED = (Outcome.MEETS, Outcome.MEETS_WITH_CONDITIONS)
 
 
-def adapter_for(edges: Sequence[StandsIn]) -> PartFacts | None:
+def adapter_for(edges: Sequence[StandsIn]) -> PartRow | None:
     """Return the adapter that a condition of the way names; None without one or when not clear."""
     number = adapter_named(text for edge in edges for text in edge.conditions)
     found = catalogue.find_parts(number) if number else []
-    return part_facts([found[0].id])[found[0].id] if len(found) == 1 else None
+    return found[0] if len(found) == 1 else None
 
 
 class Adapters:

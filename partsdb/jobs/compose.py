@@ -9,7 +9,7 @@ from partsdb.errors import PartsdbError
 from partsdb.jobs.answers import ComposedAnswer, CostStep, Purchase
 from partsdb.jobs.choices import Choice
 from partsdb.jobs.landing import Landings, Need, Side
-from partsdb.jobs.weigh import grades_of, supplier_grade
+from partsdb.jobs.weigh import failed_here, grades_of, supplier_grade
 from partsdb.rules.basket_orders import basket_offer, basket_supplier
 from partsdb.rules.cover import CoverOffer, CoverProblem, solve_cover
 from partsdb.rules.facts import KitItem, PartFacts, PositionDemand, StandsIn
@@ -168,10 +168,11 @@ def _judge_loose(
     market: _Market,
 ) -> None:
     facts, grades = part_facts([part.id for part in loose]), grades_of(loose)
+    failed = failed_here(facts)
     nearest: dict[str, int] = {}
     for part in loose:
         grade = grades[part.id]
-        if grade and grade.grade == BARRED:
+        if part.id in failed or (grade and grade.grade == BARRED):
             continue
         for name, item in items.items():
             if item.role != part.role:

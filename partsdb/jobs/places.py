@@ -52,7 +52,8 @@ class Places:
         ids = {part_id, *(row.asked_id for row in into), *(row.old_id for row in replaced)}
         parts = catalogue.part_rows(ids)
         ways = [(row.asked_id, _edge(row, parts)) for row in into]
-        ways += [(row.old_id, _superseding(row, parts)) for row in replaced]
+        around = bool(replaced) and _in_a_circle(part_id)
+        ways += [(row.old_id, _superseding(row, parts, around=around)) for row in replaced]
         for asked_id, edge in ways:
             if positions := self.calling_for(asked_id):
                 yield Place(positions, asked_id, edge)
@@ -69,13 +70,35 @@ def _edge(row: EdgeRow, parts: dict[int, PartRow]) -> StandsIn:
     )
 
 
-def _superseding(row: SupersessionRow, parts: dict[int, PartRow]) -> StandsIn:
-    """Return the maker's replacement as his approval, for the serials that he names."""
+def _superseding(
+    row: SupersessionRow, parts: dict[int, PartRow], *, around: bool = False
+) -> StandsIn:
+    """Return the maker's replacement as his approval, for the serials that he names.
+
+    Replacements that run in a circle approve nothing.
+    """
     old, new = _key(parts[row.old_id]), _key(parts[row.new_id or 0])
     step = Supersession(old, new, row.from_date or "", row.serial_from, row.serial_to, row.source)
+    if around:
+        why = "CYCLE: the maker's replacements run in a circle and prove nothing; ask the maker"
+        return StandsIn(old, new, "proposed", EvidenceLevel.INFERRED, (), why)
     conditions = (f"only for {step.serials}",) if step.serials else ()
     source = f"superseded by the maker: {row.source}" if row.source else "superseded by the maker"
     return StandsIn(old, new, "accepted", EvidenceLevel.MAKERS_DOCUMENT, conditions, source)
+
+
+def _in_a_circle(part_id: int) -> bool:
+    """Say whether the maker's replacements lead from the part back to itself."""
+    onward: dict[int, list[int]] = {}
+    for row in edges.supersessions_around([part_id]):
+        if row.new_id is not None:
+            onward.setdefault(row.old_id, []).append(row.new_id)
+    seen: set[int] = set()
+    front = {part_id}
+    while front:
+        front = {new for old in front for new in onward.get(old, [])} - seen
+        seen |= front
+    return part_id in seen
 
 
 def _key(part: PartRow) -> tuple[str, str]:

@@ -4,27 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cached_property
 
+from partsdb.jobs.list_ratings import contradicting, list_against_catalogue
 from partsdb.jobs.places import Place, Places
 from partsdb.jobs.reading_list import ReadLine, ReadList
-from partsdb.jobs.weigh import Weighed, grades_of, supplier_grade, weigh
+from partsdb.jobs.weigh import Weighed, failed_here, grades_of, supplier_grade, weigh
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.descriptions import parse
-from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, PartFacts, StandsIn
+from partsdb.rules.facts import EvidenceLevel, PartFacts, StandsIn
 from partsdb.rules.grading import Grade, effective_grade
-from partsdb.rules.pressure import Pressure, shown_rating
-from partsdb.rules.ratings import working_rating
-from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import VERDICT_RANK, Check, Outcome, Verdict, worst_verdict
 from partsdb.store import catalogue, claims, edges, machines, makers
 from partsdb.store.rows import PartRow, PositionRow
 
-# Unit rounding between psi and bar is below this; what differs more is another figure.
-_SAME_FIGURE = Fraction(1, 100)
 _CANDIDATES_TOLD = 3
-_PSI_PER_BAR = Fraction("14.5037738")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +48,7 @@ class LineJudge:
         ids |= {candidate.part_id for line in read.lines for candidate in line.reading.candidates}
         self._parts = catalogue.part_rows(ids)
         self._grades = grades_of(list(self._parts.values()))
+        self._open = failed_here(self._parts)
 
     @cached_property
     def _seller(self) -> Grade | None:
@@ -93,8 +88,8 @@ class LineJudge:
     def _offer(self, line: ReadLine, part: PartRow) -> Judged:
         """Judge the very part: the catalogue's facts, and what the list says against them."""
         known = self.facts(part.id)
-        checks = list_against_catalogue(line, known)
-        said = _contradicting(line.claims, known)
+        checks = [*self._failed(part.id), *list_against_catalogue(line, known)]
+        said = contradicting(line.claims, known)
         facts = replace(known, claims=(*known.claims, *said))
         grade = self._grade(self._grades.get(part.id))
         places = self._places.of(part.id)
@@ -107,16 +102,39 @@ class LineJudge:
 
     def _replacement(self, line: ReadLine, asked: PartRow) -> Judged:
         """Judge the supplier's own part by what the list and the shop know of it."""
-        own, edge = self._own_part(line, asked)
+        known = self._stored(line)
+        own, edge = self._own_part(line, asked, known)
         place = Place(self._places.calling_for(asked.id), asked.id, edge)
         checks = list_against_catalogue(line, self.facts(asked.id), of="the part it replaces")
         judged = Judged(line, asked.maker, asked.number, None, (), asked.role, asked.id)
-        return _with(judged, [self._weigh(own, place, self._grade(None))], checks)
+        found = [self._weigh(own, place, self._grade(None))]
+        if known and known.price_list_id is None and line.contents is not None:
+            # The list's word for what a kit holds never outweighs what the shop itself states.
+            ours = replace(own, contents=self.facts(known.id).contents)
+            found.append(self._weigh(ours, place, self._grade(None)))
+        failed = self._failed(known.id) if known else []
+        return _with(judged, found, [*failed, *checks])
 
-    def _own_part(self, line: ReadLine, asked: PartRow) -> tuple[PartFacts, StandsIn]:
-        """Return the supplier's part with what is stored of it, and the edge that counts."""
+    def _failed(self, part_id: int) -> list[Check]:
+        """Return the check on a part whose pressure boundary failed here, unexplained as yet."""
+        found = self._open if part_id in self._parts else failed_here([part_id])
+        return [found[part_id]] if part_id in found else []
+
+    def _maker(self, line: ReadLine) -> str:
         text, supplier = line.listed.text, self._read.supplier
-        maker = text.maker or (supplier.own_brand or supplier.name if supplier else "") or "unnamed"
+        return text.maker or (supplier.own_brand or supplier.name if supplier else "") or "unnamed"
+
+    def _stored(self, line: ReadLine) -> PartRow | None:
+        """Return the supplier's own part as it is stored, None where it is not or not clear."""
+        maker, number = self._maker(line), line.listed.text.code or line.listed.text.maker_number
+        found = catalogue.find_parts(number, maker) if makers.find_maker(maker) and number else []
+        return found[0] if len(found) == 1 else None
+
+    def _own_part(
+        self, line: ReadLine, asked: PartRow, known_as: PartRow | None
+    ) -> tuple[PartFacts, StandsIn]:
+        """Return the supplier's part with what is stored of it, and the edge that counts."""
+        text, maker = line.listed.text, self._maker(line)
         number = text.code or text.maker_number
         # What it calls itself counts: a hose that claims to replace a valve kit is still a hose.
         role = parse(text.description).role or asked.role
@@ -128,11 +146,10 @@ class LineJudge:
             EvidenceLevel.SUPPLIERS_WORD,
             source=text.place,
         )
-        stored = catalogue.find_parts(number, maker) if makers.find_maker(maker) and number else []
-        if len(stored) != 1:
+        if known_as is None:
             return stated, edge
-        known = self.facts(stored[0].id)
-        row = edges.edge_of(asked.id, stored[0].id)
+        known = self.facts(known_as.id)
+        row = edges.edge_of(asked.id, known_as.id)
         if row:
             edge = replace(
                 edge,
@@ -213,76 +230,3 @@ def _with(judged: Judged, weighed: Sequence[Weighed], checks: Sequence[Check]) -
     return replace(
         judged, verdict=worst_verdict(verdicts), checks=(*checks, *(worst.checks if worst else ()))
     )
-
-
-def list_against_catalogue(
-    line: ReadLine, known: PartFacts, *, of: str = "the part"
-) -> list[Check]:
-    """Return checks where the list contradicts what is known: a raised rating, a muddled unit."""
-    ours = working_rating(known.claims, role_named(known.role).component_class)
-    theirs = working_rating(line.claims, role_named(known.role).component_class)
-    checks = [_burst(claim, of) for claim in line.claims if _is_burst(claim)]
-    if ours.pressure and theirs.pressure and not theirs.is_derived:
-        checks += _ratings_compared(theirs.pressure, ours.pressure, of, ours.evidence)
-    if line.twin:
-        text = f"the list gives this code twice, with another price at {line.twin}"
-        checks.append(Check("line", Outcome.NOT_SHOWN, text, code="DUPLICATE_CODE"))
-    return checks
-
-
-def _is_burst(claim: Claim) -> bool:
-    return claim.kind is ClaimKind.RATING and claim.basis == "burst"
-
-
-def _burst(claim: Claim, of: str) -> Check:
-    text = f"the list quotes the burst pressure of {of} ({claim.value}), which is no rating"
-    return Check("list rating", Outcome.NOT_SHOWN, text, claim.source, "BURST_ONLY")
-
-
-def _ratings_compared(theirs: Pressure, ours: Pressure, of: str, evidence: object) -> list[Check]:
-    if theirs.gauge <= ours.gauge * (1 + _SAME_FIGURE):
-        return _muddled(theirs, ours, of)
-    if found := _muddled(theirs, ours, of):
-        return found
-    text = (
-        f"the list says {shown_rating(theirs)}, {evidence} of {of} says {shown_rating(ours)}: "
-        "a raised rating needs a document"
-    )
-    return [Check("list rating", Outcome.NOT_SHOWN, text, code="RAISED_RATING")]
-
-
-def _muddled(theirs: Pressure, ours: Pressure, of: str) -> list[Check]:
-    """Return a check when the figures differ by just the factor between bar and psi."""
-    ratio = Fraction(theirs.gauge) / Fraction(ours.gauge)
-    near = any(
-        abs(ratio / factor - 1) < Fraction(5, 100) for factor in (_PSI_PER_BAR, 1 / _PSI_PER_BAR)
-    )
-    if not near:
-        return []
-    text = (
-        f"the list says {theirs.as_written}, {of} has {ours.as_written}: bar and psi look muddled"
-    )
-    return [Check("list rating", Outcome.NOT_SHOWN, text, code="UNIT_MUDDLE")]
-
-
-def _contradicting(said: Sequence[Claim], known: PartFacts) -> tuple[Claim, ...]:
-    """Return the list's claims that say less than is known: the lower figure counts until settled.
-
-    A figure that only repeats the known one in another unit adds nothing.
-    """
-    component_class = role_named(known.role).component_class
-    ours = working_rating(known.claims, component_class)
-    if not ours.pressure:
-        return tuple(claim for claim in said if claim.kind is ClaimKind.RATING)
-    kept = []
-    for claim in said:
-        theirs = (
-            working_rating([claim], component_class) if claim.kind is ClaimKind.RATING else None
-        )
-        if (
-            theirs
-            and theirs.pressure
-            and theirs.pressure.gauge < ours.pressure.gauge * (1 - _SAME_FIGURE)
-        ):
-            kept.append(claim)
-    return tuple(kept)

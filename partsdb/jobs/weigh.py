@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 from partsdb.jobs.adapters import adapter_for
 from partsdb.jobs.confirmations import nominal_of
 from partsdb.rules.facts import EvidenceLevel, PartFacts, PositionDemand, StandsIn
-from partsdb.rules.grading import Grade, effective_grade
+from partsdb.rules.grading import BARRED, Grade, effective_grade
 from partsdb.rules.judge import Judgement, Known, judge
 from partsdb.rules.pressure_check import asks_for_nominal
 from partsdb.rules.verdict import GRAVITY, Check, Outcome, Verdict, verdict_of, worst_verdict
 from partsdb.store.bench_record import open_failures
+from partsdb.store.claims import part_facts
 from partsdb.store.grades import grades_for_parts, grades_for_suppliers
 from partsdb.store.rows import GradeRow, PartRow, PositionRow
 
@@ -40,12 +41,13 @@ def weigh(
 
     The adapter that the way names joins the chain, and what a person has confirmed counts.
     """
+    adapter = adapter_for(edges)
     known = Known(
         original=as_called_for(original) if original else None,
         path=edges,
         edge=edges[0] if len(edges) == 1 else None,
         grade=grade.grade if grade else "",
-        adapter=adapter_for(edges),
+        adapter=part_facts([adapter.id])[adapter.id] if adapter else None,
     )
     demands = [row.demand for row in positions] or [nowhere(part)]
     found = [(demand, _judged(part, demand, known)) for demand in demands]
@@ -53,12 +55,26 @@ def weigh(
     if not positions:
         checks = (Check("position", Outcome.NOT_SHOWN, _NOWHERE, code="POSITION_UNKNOWN"), *checks)
     verdicts = [judged.verdict for _, judged in found]
-    return Weighed(
+    weighed = Weighed(
         worst_verdict(verdicts if positions else [*verdicts, Verdict.ASK_FIRST]),
         checks,
         _once(condition for _, judged in found for condition in judged.conditions),
         found[0][1].missing,
         found[0][1].extra,
+    )
+    return with_check(weighed, _barred_or_failed(adapter) if adapter else None)
+
+
+def _barred_or_failed(adapter: PartRow) -> Check | None:
+    """Return why the adapter that the way needs may not be fitted itself, None where it may."""
+    grade = grades_of([adapter])[adapter.id]
+    name = f"adapter {adapter.maker} {adapter.number}"
+    if grade and grade.grade == BARRED:
+        text = f"{name} is barred here: {grade.reason}"
+        return Check("adapter grade", Outcome.FAILS, text, grade.evidence, "SUPPLIER_BLOCKED")
+    failed = failed_here([adapter.id]).get(adapter.id)
+    return (
+        replace(failed, check="adapter comeback", text=f"{name}: {failed.text}") if failed else None
     )
 
 

@@ -122,3 +122,18 @@ def test_a_valve_in_its_block_is_never_offered_an_adapter(small: SmallShop) -> N
     [found] = instead(InsteadAsk("24-1", DAY)).candidates
     assert checks(found)["thread"].outcome is Outcome.FAILS
     assert found.notes == ()
+
+
+def test_an_adapter_that_is_barred_or_failed_here_bars_the_part_that_needs_it(
+    small: SmallShop,
+) -> None:
+    gauge_shop(small)
+    adapter = the_part("AQF-14", "Ambrelle").id
+    back = small.failed_here(adapter)
+    assert the_other().verdict is Verdict.ASK_FIRST
+    small.explained(back)
+    assert the_other().verdict is Verdict.FIT_WITH_CONDITIONS
+    small.grade("part", adapter, "barred")
+    found = the_other()
+    assert found.verdict is Verdict.DO_NOT_FIT
+    assert "AQF-14 is barred here" in checks(found)["adapter grade"].text

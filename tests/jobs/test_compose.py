@@ -173,3 +173,16 @@ def test_a_part_that_is_no_kit_is_never_put_together(small: SmallShop) -> None:
     hose = small.part("27-1", "hose", rating="5000 psi")
     small.position(small.machine(), "hose", "hose", (hose,), "3300 psi")
     assert instead(InsteadAsk("27-1", DAY, compose=True)).composed is None
+
+
+def test_a_loose_part_that_failed_here_is_not_put_in(bench: Bench) -> None:
+    bench.all_loose()
+    failed = bench.loose("B0", "ball", "1.00")
+    back = bench.shop.failed_here(failed)
+    found = composed()
+    assert found is not None
+    assert "B1" in {each.number for each in found.buy}
+    bench.shop.explained(back)
+    found = composed()
+    assert found is not None
+    assert "B0" in {each.number for each in found.buy}

@@ -73,3 +73,19 @@ def test_only_the_machines_that_count_are_looked_at(small: SmallShop):
 
 def test_a_part_that_nothing_calls_for_has_no_place(small: SmallShop):
     assert Places(None).of(small.part("A")) == ()
+
+
+def test_replacements_that_run_in_a_circle_approve_nothing(small: SmallShop):
+    """The handbook's CYCLE (4): A by B, B by C, C by B proves nothing for A."""
+    parts = [small.part(number) for number in "ABC"]
+    small.position(small.machine(), "collar", "collar", (parts[0],))
+    steps = [(parts[0], parts[1]), (parts[1], parts[2])]
+    for old, new in steps:
+        edges.add_supersession(SupersessionRow(0, old, new, None, "", "", "QB-1"), by=BY)
+    assert where(Places(None), parts[1]) == [("Q33", "accepted")]
+    back = SupersessionRow(0, parts[2], parts[1], None, "", "", "QB-2")
+    edges.add_supersession(back, by=BY)
+    (place,) = Places(None).of(parts[1])
+    assert place.edge is not None
+    assert place.edge.state == "proposed"
+    assert "CYCLE" in place.edge.source

@@ -15,8 +15,8 @@ from importers.rows import ReaderError
 from partsdb.errors import NotFoundError
 from partsdb.jobs.answers import VetAnswer, VetLine
 from partsdb.jobs.vet import VetAsk, vet
-from partsdb.rules.facts import ClaimKind, EvidenceLevel
-from partsdb.store import catalogue, edges, grades, makers
+from partsdb.rules.facts import ClaimKind, EvidenceLevel, KitItem
+from partsdb.store import catalogue, claims, edges, grades, makers
 from partsdb.store.connect import open_database
 
 RATED = "Part number,Manufacturer,Description,Working pressure,Price EUR"
@@ -291,3 +291,23 @@ def test_a_file_named_like_a_number_is_the_file(folder, monkeypatch):
     monkeypatch.chdir(folder)
     price_list(folder, [kit("3300 psi")], head=RATED, name="7")
     assert vet(VetAsk(Path("7"), DAY)).file == "7"
+
+
+def test_what_failed_here_unexplained_is_asked_about_in_a_list_too(shop, folder):
+    (asked,) = catalogue.find_parts("24-1180")
+    back = shop.failed_here(asked.id)
+    assert "FAILED_HERE" in codes(judged(folder, kit("3300 psi")))
+    shop.explained(back)
+    assert "FAILED_HERE" not in codes(judged(folder, kit("3300 psi")))
+
+
+def test_a_list_never_fills_up_a_kit_that_the_shop_knows_to_lack_its_seat(shop, folder):
+    ball = KitItem("Ball", "ball", 1, "wear item", "tungsten carbide")
+    seat = KitItem("Seat", "seat", 1, "wear item", "tungsten carbide")
+    (asked,) = catalogue.find_parts("24-1180")
+    claims.set_contents(asked.id, (ball, seat))
+    own = shop.part("SR 7001", "valve kit", maker="Saltreeve", rating="3600 psi", contents=(ball,))
+    shop.edge(asked.id, own)
+    line = judged(folder, replacement("3600 psi", "; contents: WC ball; WC seat"))
+    assert line.verdict == "do not fit"
+    assert "KIT_INCOMPLETE" in codes(line)

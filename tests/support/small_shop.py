@@ -8,7 +8,18 @@ from typing import Any
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem, PositionDemand
 from partsdb.rules.money import price_e4
 from partsdb.rules.pressure import demand
-from partsdb.store import catalogue, claims, edges, grades, machines, makers, offers, recipes, sql
+from partsdb.store import (
+    bench_record,
+    catalogue,
+    claims,
+    edges,
+    grades,
+    machines,
+    makers,
+    offers,
+    recipes,
+    sql,
+)
 from partsdb.store import terms as store_terms
 from partsdb.store.connect import init_database, open_database
 from partsdb.store.rows import (
@@ -105,6 +116,15 @@ class SmallShop:
 
     def grade(self, kind: str, subject: int, grade: str) -> None:
         grades.set_grade((kind, subject), grade, reason="bench", evidence="sheet 1", by=BY)
+
+    def failed_here(self, part: int) -> int:
+        """Let a pressure boundary of the part fail on a job; return the comeback."""
+        job = bench_record.open_job(DAY, None, serial="", customer_ref="", note="")
+        put_in = bench_record.add_fitting(job, part, lot_id=None, place=None, units=1, at=DAY)
+        return bench_record.add_comeback(put_in, "burst", pressure_boundary=True, note="", by=BY)
+
+    def explained(self, comeback: int) -> None:
+        bench_record.explain(comeback, "frozen by its owner", by=BY)
 
     def rate(self, currency: str, per_eur: str, date: str = "2026-11-19") -> None:
         store_terms.add_fx_rates([FxRow(date, currency, per_eur, "invented")])
