@@ -251,7 +251,7 @@ def runner_up(problem: BasketProblem, solved: Solved, need: int) -> RunnerUp | N
     others = [use for use in solved.basket.uses if use.need != need]
     found = []
     for option in problem.options(asked):
-        if option.offer in taken:
+        if taken == {option.offer}:  # where several share a need, one of them alone is another way
             continue
         other = basket_of(problem, [*others, Use(need, option.offer, asked.units)])
         if not broken_rules(problem, other):

@@ -236,6 +236,12 @@ def test_the_runner_up_says_what_the_next_best_would_cost_more():
     assert runner_up(only, solved(only), 0) is None
 
 
+def test_one_supplier_alone_is_the_runner_up_of_two_that_share_a_need():
+    problem = two_suppliers(6)  # a single at 15.00 and a pack at 47.00; six singles are 65.00
+    other = runner_up(problem, solved(problem), 0)
+    assert (other.offer, other.more) == (0, 300)
+
+
 def test_what_cannot_be_bought_names_the_fewest_rules_in_the_way():
     offers = tuple(BasketOffer(n, "S", n, 1, (tier(1, 1000),)) for n in ("a", "b"))
     needs = (
