@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from partsdb.jobs.named import the_part
@@ -30,7 +30,11 @@ class ClaimShown:
 
 @dataclass(frozen=True, slots=True)
 class LinkShown:
-    """Another part and how it is linked. `link` says which way ("may be replaced by" …)."""
+    """Another part and how it is linked. `link` says which way ("may be replaced by" …).
+
+    `made_by` and `made_at` are who last said so and when; `decided` tells a person's decision from
+    what a list proposes; `onward` are that part's own links of the same direction, in words.
+    """
 
     link: str
     maker: str
@@ -39,6 +43,10 @@ class LinkShown:
     evidence: str
     conditions: tuple[str, ...]
     source: str
+    made_by: str = ""
+    made_at: str = ""
+    decided: bool = False
+    onward: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +167,24 @@ def _links(part: PartRow) -> tuple[LinkShown, ...]:
         )
     links += _edges(_OUT, out, [others[e.fitted_id] for e in out])
     links += _edges(_BACK, back, [others[e.asked_id] for e in back])
-    return tuple(links)
+    return tuple(_with_onward(links, part, {row.number: row.id for row in others.values()}))
+
+
+def _with_onward(links: list[LinkShown], part: PartRow, ids: Mapping[str, int]) -> list[LinkShown]:
+    """Return the links outward with where each of them leads on, one step further."""
+    outward = [each for each in links if each.link in _OUT.values() and each.number in ids]
+    steps = edges.edges_from({ids[each.number] for each in outward})
+    parts = catalogue.part_rows({e.fitted_id for e in steps} - {part.id})
+    onward: dict[int, list[str]] = {}
+    for step in steps:
+        further = parts.get(step.fitted_id)
+        if further:
+            text = f"{_OUT[step.state]} {further.maker} {further.number}: {step.evidence}"
+            onward.setdefault(step.asked_id, []).append(text)
+    return [
+        replace(each, onward=tuple(onward.get(ids[each.number], ()))) if each in outward else each
+        for each in links
+    ]
 
 
 def _serials(first: str, last: str) -> tuple[str, ...]:
@@ -185,7 +210,16 @@ def _edges(
 ) -> list[LinkShown]:
     return [
         LinkShown(
-            links[e.state], other.maker, other.number, e.state, e.evidence, e.conditions, e.source
+            links[e.state],
+            other.maker,
+            other.number,
+            e.state,
+            e.evidence,
+            e.conditions,
+            e.source,
+            e.made_by,
+            e.made_at,
+            e.decided,
         )
         for e, other in zip(rows, others, strict=True)
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -16,7 +17,6 @@ _HEAD = (
 _BLOCKS = (
     ("contents", "Contents"),
     ("claims", "Claims"),
-    ("links", "Linked parts"),
     ("places", "Called for by"),
     ("prices", "Offers"),
 )
@@ -32,7 +32,43 @@ def part_text(part: object, width: int) -> str:
             blocks.append(section(title, listing(rows, width, wrap=_WRAP)))
         elif name == "contents" and "kit" in facts["role"] and facts[name] is None:
             blocks.append(section(title, "not stated: ask before it is fitted as a kit"))
+    if facts["links"]:
+        blocks.insert(-1 if len(blocks) > 1 else 1, section("Linked parts", _drawn(facts, width)))
     return paragraphs(blocks)
+
+
+def _drawn(facts: Mapping[str, Any], width: int) -> str:
+    """Return the neighbourhood as a tree: every link with its evidence, who decided it and when."""
+    lines = [f"{facts['maker']} {facts['number']}"]
+    for place, each in enumerate(facts["links"], start=1):
+        is_last = place == len(facts["links"])
+        lines += _branch(
+            _link(each), "└─ " if is_last else "├─ ", "   " if is_last else "│  ", width
+        )
+        trunk = "   " if is_last else "│  "
+        for number, text in enumerate(each["onward"], start=1):
+            twig = "└─ " if number == len(each["onward"]) else "├─ "
+            lines += _branch(text, trunk + twig, trunk + "   ", width)
+    return "\n".join(lines)
+
+
+def _branch(text: str, first: str, then: str, width: int) -> list[str]:
+    return textwrap.wrap(text, max(width, 40), initial_indent=first, subsequent_indent=then + "  ",
+                         break_long_words=False, break_on_hyphens=False)  # fmt: skip
+
+
+def _link(each: Mapping[str, Any]) -> str:
+    """Return one link in words: "may be replaced by …: accepted on maker's document …"."""
+    said = f"{each['link']} {each['maker']} {each['number']}".replace("  ", " ")
+    basis = f" on {each['evidence']}" if each["evidence"] else ""
+    source = f" ({each['source']})" if each["source"] else ""
+    about = [f"{each['state']}{basis}{source}".strip()]
+    if each["made_by"]:
+        is_decision = each["decided"] and each["state"] in ("accepted", "rejected")
+        what = "decided" if is_decision else "recorded"
+        about.append(f"{what} by {each['made_by']} on {each['made_at'][:10]}")
+    about += [f"on condition: {'; '.join(each['conditions'])}"] if each["conditions"] else []
+    return f"{said}: {', '.join(filter(None, about))}"
 
 
 def _shown(row: Mapping[str, Any]) -> dict[str, Any]:
