@@ -26,7 +26,11 @@ _ENTERED = {
     "price_list": "read_at",
     # Machines and recipes, which have no time, call for parts: those stay, whenever they came.
     "part": "''",
+    # A lot's state is as it is today: what is held now is not offered on any day.
     "lot": "received_at",
+    "lot_movement": "at",
+    "inspection": "at",
+    "job": "opened_at",
     "fitting": "at",
     "comeback": "at",
 }

@@ -8,8 +8,10 @@ from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs import lots as job
 from partsdb.jobs.grade import set_grade
 from partsdb.jobs.lots import InspectAsk, ReceiveAsk
+from partsdb.jobs.named import the_part
 from partsdb.jobs.who import stamp
-from partsdb.store import events
+from partsdb.store import bench_record, events
+from partsdb.store.connect import open_database
 
 PACKING, O_RING = "25-1258", "29-1234"
 
@@ -167,3 +169,18 @@ def test_everything_done_to_a_lot_is_in_the_history(in_shop):
     job.count("B7", 11, stamp())
     actions = [event.action for event in events.history("lot")]
     assert actions == ["count", "returned", "inspect", "receive"]
+
+
+def test_an_old_day_knows_only_what_was_received_and_taken_by_then(shop):
+    with open_database(shop, write=True):
+        receive(label="B7")
+        inspect("B7", 11)
+        job.receive(ReceiveAsk("24-1180", "Kestrow", 3, "2026-12-01", label="B8"), stamp())
+        part = the_part("24-1180")
+        row = job.the_lot("B7")
+        work = bench_record.open_job("2026-12-01", None, serial="", customer_ref="", note="")
+        bench_record.add_fitting(work, part.id, lot_id=row.id, place=None, units=2, at="2026-12-01")
+    for day, lots, left in (("2026-11-30", ["B7"], 12), ("2026-12-02", ["B7", "B8"], 10)):
+        with open_database(shop, known_on=day):
+            assert [each["lot"] for each in job.lot_list()] == lots
+            assert job.lot_list()[0]["on_hand"] == left
