@@ -33,7 +33,7 @@ class LinkShown:
     """Another part and how it is linked. `link` says which way ("may be replaced by" …).
 
     `made_by` and `made_at` are who last said so and when; `decided` tells a person's decision from
-    what a list proposes; `onward` are that part's own links of the same direction, in words.
+    what a list proposes; `onward` are that part's own links outward, one step and no further.
     """
 
     link: str
@@ -46,7 +46,7 @@ class LinkShown:
     made_by: str = ""
     made_at: str = ""
     decided: bool = False
-    onward: tuple[str, ...] = ()
+    onward: tuple[LinkShown, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,12 +175,11 @@ def _with_onward(links: list[LinkShown], part: PartRow, ids: Mapping[str, int]) 
     outward = [each for each in links if each.link in _OUT.values() and each.number in ids]
     steps = edges.edges_from({ids[each.number] for each in outward})
     parts = catalogue.part_rows({e.fitted_id for e in steps} - {part.id})
-    onward: dict[int, list[str]] = {}
+    onward: dict[int, list[LinkShown]] = {}
     for step in steps:
-        further = parts.get(step.fitted_id)
-        if further:
-            text = f"{_OUT[step.state]} {further.maker} {further.number}: {step.evidence}"
-            onward.setdefault(step.asked_id, []).append(text)
+        if step.fitted_id in parts:
+            further = _edges(_OUT, [step], [parts[step.fitted_id]])
+            onward.setdefault(step.asked_id, []).extend(further)
     return [
         replace(each, onward=tuple(onward.get(ids[each.number], ()))) if each in outward else each
         for each in links

@@ -10,6 +10,7 @@ from partsdb.render.output import plain
 from partsdb.render.tables import card, listing, paragraphs, section
 
 _WRAP = ("description", "value", "source", "conditions", "evidence", "reason", "hint", "message")
+_HELD = "\u00a0"  # a blank at which no line breaks; shown as a plain one
 _HEAD = (
     "maker", "number", "description", "role", "weight_g", "origin", "heading", "grade",
     "maker_grade",
@@ -46,20 +47,25 @@ def _drawn(facts: Mapping[str, Any], width: int) -> str:
             _link(each), "└─ " if is_last else "├─ ", "   " if is_last else "│  ", width
         )
         trunk = "   " if is_last else "│  "
-        for number, text in enumerate(each["onward"], start=1):
+        for number, further in enumerate(each["onward"], start=1):
             twig = "└─ " if number == len(each["onward"]) else "├─ "
-            lines += _branch(text, trunk + twig, trunk + "   ", width)
+            lines += _branch(_link(further), trunk + twig, trunk + "   ", width)
     return "\n".join(lines)
 
 
 def _branch(text: str, first: str, then: str, width: int) -> list[str]:
-    return textwrap.wrap(text, max(width, 40), initial_indent=first, subsequent_indent=then + "  ",
-                         break_long_words=False, break_on_hyphens=False)  # fmt: skip
+    lines = textwrap.wrap(
+        text, max(width, 40), initial_indent=first, subsequent_indent=then + "  ",
+        break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip
+    return [line.replace(_HELD, " ") for line in lines]
 
 
 def _link(each: Mapping[str, Any]) -> str:
     """Return one link in words: "may be replaced by …: accepted on maker's document …"."""
-    said = f"{each['link']} {each['maker']} {each['number']}".replace("  ", " ")
+    # A number stands whole on its line, blanks and all.
+    number = each["number"].replace(" ", _HELD)
+    said = f"{each['link']} {each['maker']} {number}".replace("  ", " ")
     basis = f" on {each['evidence']}" if each["evidence"] else ""
     source = f" ({each['source']})" if each["source"] else ""
     about = [f"{each['state']}{basis}{source}".strip()]

@@ -32,7 +32,8 @@ def test_a_step_further_is_drawn_under_the_part_that_leads_there(small: SmallSho
     lines = neighbourhood(small).splitlines()
     at = next(i for i, line in enumerate(lines) if "may be replaced by Quillmere 24-2" in line)
     assert lines[at + 1].lstrip("│ ") == (
-        "└─ proposed in its place Quillmere 24-3: supplier's word"
+        "└─ proposed in its place Quillmere 24-3: proposed on supplier's word (QB-1), "
+        "recorded by Ilse on 2026-11-02"
     )  # fmt: skip
 
 
