@@ -78,14 +78,17 @@ def solve_basket(
         return None
     written = write(problem, lifted)
     values, bound, is_done = _solved(written.columns, seconds)
+    simple = None if is_done else _without_solver(problem, bound, lifted)
     if values is None:
-        return None if is_done else _without_solver(problem, bound, lifted)
+        return simple
     basket = _basket(problem, written, values)
     broken = broken_rules(problem, basket, lifted)
     if broken:
         raise UnsoundBasketError(broken)
     cost = basket_cost(problem, basket.packs)
     near = max(CLOSE, float(cost) * RELATIVE)
+    if simple is not None and simple.cost < cost:
+        return simple  # the solver was stopped before it came so far
     low = min(Fraction(bound), cost) if math.isfinite(bound) else Fraction(0)
     return Solved(basket, cost, low, bool(is_done and float(cost) - bound <= near))
 

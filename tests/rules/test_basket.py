@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from basket_problems import brute_force, small_problem, tier
+from basket_problems import brute_force, large_problem, small_problem, tier
 
 from partsdb.errors import InputRefusedError
 from partsdb.rules.basket import (
@@ -308,6 +308,14 @@ def test_what_the_solver_proposes_is_not_believed_unchecked(monkeypatch):
     )
     with pytest.raises(UnsoundBasketError, match="not all units"):
         solve_basket(two_suppliers())
+
+
+def test_a_search_cut_short_is_never_dearer_than_the_simple_baskets():
+    problem = large_problem(120, 12, 6, 1)
+    found = solve_basket(problem, seconds=0.2)
+    simple = cheapest_per_line(problem)
+    assert found.bound <= found.cost
+    assert broken_rules(problem, simple) or found.cost <= basket_cost(problem, simple.packs)
 
 
 def test_when_the_time_is_too_short_a_simple_basket_is_shown_with_its_bound(monkeypatch):
