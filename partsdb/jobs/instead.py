@@ -19,7 +19,7 @@ from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import offer_answers
 from partsdb.jobs.named import the_machine, the_part, the_position
 from partsdb.jobs.while_there import while_there
-from partsdb.rules.bench_side import bench_notes
+from partsdb.rules.bench_side import aluminium_notes, bench_notes
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.equivalence import weakest_evidence
 from partsdb.rules.facts import EVIDENCE_RANK
@@ -74,7 +74,10 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
         notes=(*wanted.notes, *notes, *_no_candidate(candidates)),
         cautions=cautions_for(situations_of((row.demand for row in positions), checks)),
         asked_shelf=itself.shelf,
-        bench_notes=bench_notes(asked.role),
+        bench_notes=(
+            *bench_notes(asked.role),
+            *aluminium_notes(row.demand for row in positions),
+        ),
         while_there=while_there(asked, positions),
         composed=_composed(ask, wanted, (itself, *others), candidates),
     )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from partsdb.rules.bench_side import bench_notes, look_at
+from partsdb.rules.bench_side import aluminium_notes, bench_notes, look_at
+from partsdb.rules.facts import PositionDemand
 from partsdb.rules.roles import known_roles
 from partsdb.tables import rows
 
@@ -39,3 +40,22 @@ def test_for_a_valve_kit_the_worn_bore_comes_first() -> None:
 
 def test_of_other_roles_nothing_is_made_up() -> None:
     assert look_at("gauge") == () and bench_notes("gauge") == ()
+
+
+@pytest.mark.parametrize(
+    ("role", "block", "is_told"),
+    [
+        ("valve kit", "aluminium", True),
+        ("valve kit", "aluminium casting A380", True),
+        ("fitting", "6061-T6 aluminium", True),
+        ("valve kit", "316 stainless", False),
+        ("valve kit", "", False),
+        ("packing kit", "carbon steel", False),
+        ("ball", "aluminium", False),  # no thread is at stake
+    ],
+)
+def test_a_thread_in_aluminium_is_told_with_care_and_without_a_torque(role, block, is_told) -> None:
+    """Handbook 2.3: torque, cross-threading, galling and reuse strip it, not pressure."""
+    notes = aluminium_notes([PositionDemand("Q33", "valve", role, block_material=block)])
+    assert bool(notes) is is_told
+    assert not any("Nm" in text or "N·m" in text or "lbf" in text for text in notes)
