@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from small_shop import DAY, SmallShop
+from small_shop import BY, DAY, SmallShop
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.basket import BasketAsk, NoBasketError, basket
 from partsdb.jobs.basket_answers import BasketAnswer
+from partsdb.jobs.settings import change_setting
 from partsdb.rules.facts import EvidenceLevel
 from partsdb.rules.verdict import Verdict
 
@@ -237,3 +238,27 @@ def test_freight_by_weight_and_its_fuel_surcharge_decide_too(small):
     (use,) = answer.uses
     assert (use.next_best, use.more_minor) == ("Quillmere W from Kestrow", 100)
     assert ask("Quillmere|W", suppliers=("Kestrow",)).total_minor == 5100
+
+
+@pytest.mark.parametrize(
+    ("recoverable", "total", "steps"),
+    [("yes", 4400, ["goods"]), ("no", 5280, ["goods", "VAT"])],  # 44.00, and 20 % of it
+)
+def test_vat_is_a_cost_only_where_it_is_not_recovered(
+    small, parts, suppliers, recoverable, total, steps
+):
+    change_setting("vat_rate", "0.2", BY)
+    change_setting("vat_recoverable", recoverable, BY)
+    small.offer(suppliers["Saltreeve"], parts["A"], "44")
+    answer = ask("Quillmere|A")
+    assert answer.total_minor == total
+    assert [step.label for step in answer.steps] == [f"Saltreeve: {step}" for step in steps]
+    assert answer.proven
+
+
+@pytest.mark.parametrize(
+    ("name", "value"), [("vat_rate", "20"), ("vat_rate", "1"), ("vat_recoverable", "maybe")]
+)
+def test_a_tax_that_cannot_be_is_refused(small, name, value):
+    with pytest.raises(UsageError):
+        change_setting(name, value, BY)
