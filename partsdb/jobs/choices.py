@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from partsdb.jobs.answers import ShelfLot
+from partsdb.jobs.barred_lots import barred_lots
 from partsdb.jobs.leads import Lead, key_of, leads_from
 from partsdb.jobs.shelf import on_the_shelf
 from partsdb.jobs.weigh import Weighed, failed_here, grades_of, weigh, with_check
-from partsdb.rules.facts import PartFacts, StandsIn
+from partsdb.rules.certificates import check_papers, on_day
+from partsdb.rules.facts import Claim, PartFacts, StandsIn
 from partsdb.rules.grading import Grade
 from partsdb.rules.verdict import Check, Outcome
 from partsdb.store.claims import part_facts
@@ -54,9 +56,11 @@ def _choices(
     every: Sequence[Lead], asked: PartRow, positions: Sequence[PositionRow], as_of: str
 ) -> list[Choice]:
     ids = [lead.part.id for lead in every]
-    facts = part_facts({*ids, asked.id})
+    aged = {i: on_day(known, as_of) for i, known in part_facts({*ids, asked.id}).items()}
+    facts = {i: each.part for i, each in aged.items()}
     grades = grades_of([lead.part for lead in every])
-    shelf, failed = on_the_shelf(facts, grades), failed_here(ids)
+    shelf, failed = on_the_shelf(facts, grades, as_of), failed_here(ids)
+    barred = barred_lots(ids)
     offers: dict[int, list[OfferRow]] = {}
     for offer in live_offers(ids, as_of):
         offers.setdefault(offer.part_id, []).append(offer)
@@ -64,6 +68,7 @@ def _choices(
         Choice(
             lead.part,
             _weighed(
+                aged[lead.part.id].expired,
                 weigh(
                     facts[lead.part.id],
                     positions,
@@ -72,6 +77,7 @@ def _choices(
                     grade=grades[lead.part.id],
                 ),
                 failed.get(lead.part.id),
+                barred.get(lead.part.id),
                 lead.out_of_range,
                 _of_another_part(lead.part, asked, positions),
             ),
@@ -103,8 +109,8 @@ def _of_another_part(
     return None
 
 
-def _weighed(weighed: Weighed, *more: Check | None) -> Weighed:
-    for check in more:
+def _weighed(expired: Sequence[Claim], weighed: Weighed, *more: Check | None) -> Weighed:
+    for check in (check_papers(expired, weighed.checks), *more):
         weighed = with_check(weighed, check)
     return weighed
 

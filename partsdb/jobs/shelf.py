@@ -14,13 +14,18 @@ from partsdb.store.rows_bench import LotRow
 
 
 def on_the_shelf(
-    part_ids: Iterable[int], grades: Mapping[int, Grade | None]
+    part_ids: Iterable[int], grades: Mapping[int, Grade | None], as_of: str
 ) -> dict[int, tuple[ShelfLot, ...]]:
     """Return for each part the lots of it that may be used, oldest first, none of which is barred.
 
-    `grades` are those of the parts; a lot that is held, barred or sent back is never among them.
+    `grades` are those of the parts; a lot that is held, barred or sent back is never among them,
+    nor one that came after the day `as_of`.
     """
-    found = [row for row in lots_of_parts(part_ids) if row.state == USABLE]
+    found = [
+        row
+        for row in lots_of_parts(part_ids)
+        if row.state == USABLE and row.received_at[:10] <= as_of
+    ]
     sellers = grades_for_suppliers({row.supplier_id for row in found})
     shelf: dict[int, tuple[ShelfLot, ...]] = {}
     for row in found:

@@ -71,6 +71,12 @@ def test_a_recalled_lot_is_not_offered(in_shop_with_lists, action):
     assert [lot.lot for lot in asked().asked_shelf] == ["B8"]
 
 
+def test_a_lot_that_came_later_was_not_on_the_shelf_that_day(in_shop_with_lists):
+    stock("24-1180", "B7")
+    before = InsteadAsk("24-1180", "2026-11-19", machine="Q33")
+    assert instead(before).asked_shelf == ()
+
+
 def test_a_lot_that_was_not_inspected_is_not_offered(in_shop_with_lists):
     lots.receive(ReceiveAsk("24-1180", "Kestrow", 5, DAY, label="B7"), stamp())
     assert asked().asked_shelf == ()
