@@ -67,8 +67,13 @@ class OwnParts:
         """Keep what lists say their own kits hold; what the shop states of a kit stays."""
         stated = {part_id: line.contents for part_id, line in pairs if line.contents}
         rows = catalogue.part_rows(stated)
-        from_lists = {i: held for i, held in stated.items() if rows[i].price_list_id is not None}
-        claims.set_contents_of(from_lists)
+        from_lists = {
+            part_id: held
+            for part_id, held in stated.items()
+            if rows[part_id].price_list_id is not None
+            and rows[part_id].contents_stated != claims.BY_THE_SHOP
+        }
+        claims.set_contents_of(from_lists, by_seller=True)
 
     def _key(self, line: ReadLine) -> tuple[str, str] | None:
         """Return maker and number of a line's own part, None where it sells none of its own.

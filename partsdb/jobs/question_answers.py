@@ -154,12 +154,12 @@ def _store_contents(answer: _Answer, part: PartRow) -> tuple[str, int]:
     if not held:
         answer.row.caution("answer", "no piece that we know is named in it; noted only")
         return "noted", 0
-    if part.contents_stated and part.price_list_id is None:
+    if part.contents_stated == claims.BY_THE_SHOP:
         answer.row.caution("answer", "the shop itself has stated the contents; noted only")
         return "noted", 0
     if claims.contents_of([part.id])[part.id] == held:
         return "same", 0
-    claims.set_contents(part.id, held)
+    claims.set_contents(part.id, held, by_seller=True)
     return "contents", 1
 
 

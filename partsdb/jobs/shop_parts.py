@@ -219,7 +219,9 @@ def _read_item(row: Row) -> KitItem:
 
 
 def _store_kits(table: Table, wanted: Mapping[int, list[KitItem]], by: Stamp) -> LoadCount:
-    stated = {i for i, part in catalogue.part_rows(wanted).items() if part.contents_stated}
+    rows = catalogue.part_rows(wanted)
+    # What a seller says of his own kit is not yet stated here, even where it is the same.
+    stated = {i for i, row in rows.items() if row.contents_stated == claims.BY_THE_SHOP}
     before = claims.contents_of(wanted)
     news = {i: items for i, items in wanted.items() if i not in stated}
     changed = {i: items for i, items in wanted.items() if i in stated and before[i] != tuple(items)}

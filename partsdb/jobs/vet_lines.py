@@ -19,6 +19,7 @@ from partsdb.store import catalogue, claims, edges, machines, makers
 from partsdb.store.rows import PartRow, PositionRow
 
 _CANDIDATES_TOLD = 3
+_WORD = EvidenceLevel.SUPPLIERS_WORD
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +109,12 @@ class LineJudge:
         checks = list_against_catalogue(line, self.facts(asked.id), of="the part it replaces")
         judged = Judged(line, asked.maker, asked.number, None, (), asked.role, asked.id)
         found = [self._weigh(own, place, self._grade(None))]
-        if known and known.price_list_id is None and line.contents is not None:
+        if known and known.contents_stated == claims.BY_THE_SHOP and line.contents is not None:
             # The list's word for what a kit holds never outweighs what the shop itself states.
-            ours = replace(own, contents=self.facts(known.id).contents)
+            stated = self.facts(known.id)
+            ours = replace(
+                own, contents=stated.contents, contents_evidence=stated.contents_evidence
+            )
             found.append(self._weigh(ours, place, self._grade(None)))
         failed = self._failed(known.id) if known else []
         return _with(judged, found, [*failed, *checks])
@@ -138,12 +142,12 @@ class LineJudge:
         number = text.code or text.maker_number
         # What it calls itself counts: a hose that claims to replace a valve kit is still a hose.
         role = parse(text.description).role or asked.role
-        stated = PartFacts(maker, number, text.description, role, line.claims, line.contents)
+        stated = PartFacts(maker, number, text.description, role, line.claims, line.contents, _WORD)
         edge = StandsIn(
             (asked.maker, asked.number),
             (maker, number),
             "proposed",
-            EvidenceLevel.SUPPLIERS_WORD,
+            _WORD,
             source=text.place,
         )
         if known_as is None:
@@ -159,10 +163,10 @@ class LineJudge:
                 source=row.source,
             )
         edge = replace(edge, fitted=(known.maker, known.number))
-        contents = known.contents if line.contents is None else line.contents
+        if line.contents is not None:
+            known = replace(known, contents=line.contents, contents_evidence=_WORD)
         both = dict.fromkeys((*known.claims, *line.claims))
-        role = known.role or stated.role
-        return replace(known, claims=tuple(both), contents=contents, role=role), edge
+        return replace(known, claims=tuple(both), role=known.role or stated.role), edge
 
     def _new_part(self, line: ReadLine) -> Judged:
         """Judge an unknown part against every position of its role: where it fails is told."""
@@ -173,7 +177,7 @@ class LineJudge:
         if not positions:
             return replace(judged, notes=("no serviced machine of ours has a position for it",))
         facts = PartFacts(
-            text.maker, judged.number, text.description, role, line.claims, line.contents
+            text.maker, judged.number, text.description, role, line.claims, line.contents, _WORD
         )
         found = [weigh(facts, [row], grade=self._grade(None)) for row in positions]
         failing = [w for w in found if w.verdict is Verdict.DO_NOT_FIT]

@@ -71,7 +71,10 @@ class KitItem:
 
 @dataclass(frozen=True, slots=True)
 class PartFacts:
-    """A part as the rules see it. `contents` is None when a kit's contents are not stated."""
+    """A part as the rules see it. `contents` is None when a kit's contents are not stated.
+
+    `contents_evidence` is how the contents are known: the maker's sheet, or a seller's word.
+    """
 
     maker: str
     number: str
@@ -79,6 +82,7 @@ class PartFacts:
     role: str
     claims: tuple[Claim, ...] = ()
     contents: tuple[KitItem, ...] | None = None
+    contents_evidence: EvidenceLevel = EvidenceLevel.MAKERS_DOCUMENT
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,10 @@ from partsdb.rules.pressure import Pressure, rating
 from partsdb.store import sql
 from partsdb.store.rows import ClaimRow, NewClaim, Stamp
 
+# Who stated a kit's contents, in `part.contents_stated`; 0 where nobody did.
+BY_THE_SHOP, BY_A_SELLER = 1, 2
+_PAPER = EvidenceLevel.MAKERS_DOCUMENT
+_KNOWN_BY = {BY_THE_SHOP: _PAPER, BY_A_SELLER: EvidenceLevel.SUPPLIERS_WORD}
 _COLUMNS = (
     "id, part_id, kind, about, value, pascals, basis, reference, evidence, source, line_id,"
     " price_list_id, made_by, made_at, supersedes_id"
@@ -75,7 +79,9 @@ def part_facts(part_ids: Iterable[int]) -> dict[int, PartFacts]:
         claims.setdefault(row.part_id, []).append(row.claim)
     items = contents_of(i for i, *_, stated in parts if stated)
     return {
-        i: PartFacts(*[*texts, tuple(claims.get(i, ())), items[i] if stated else None])
+        i: PartFacts(
+            *[*texts, tuple(claims.get(i, ())), items.get(i), _KNOWN_BY.get(stated, _PAPER)]
+        )
         for i, *texts, stated in parts
     }
 
@@ -94,13 +100,13 @@ def contents_of(part_ids: Iterable[int]) -> dict[int, tuple[KitItem, ...]]:
     return {i: tuple(each) for i, each in items.items()}
 
 
-def set_contents(part_id: int, items: Sequence[KitItem]) -> None:
+def set_contents(part_id: int, items: Sequence[KitItem], *, by_seller: bool = False) -> None:
     """State what a kit holds, in the place of what was stated before."""
-    set_contents_of({part_id: items})
+    set_contents_of({part_id: items}, by_seller=by_seller)
 
 
-def set_contents_of(contents: Mapping[int, Sequence[KitItem]]) -> None:
-    """State what each of many kits holds."""
+def set_contents_of(contents: Mapping[int, Sequence[KitItem]], *, by_seller: bool = False) -> None:
+    """State what each of many kits holds; what a seller says of his kit is his word."""
     ids = [(part_id,) for part_id in contents]
     sql.connection().executemany("DELETE FROM kit_item WHERE part_id = ?", ids)
     sql.insert_many(
@@ -112,7 +118,10 @@ def set_contents_of(contents: Mapping[int, Sequence[KitItem]]) -> None:
             for i in items
         ),
     )
-    sql.connection().executemany("UPDATE part SET contents_stated = 1 WHERE id = ?", ids)
+    sql.connection().executemany(
+        "UPDATE part SET contents_stated = ? WHERE id = ?",
+        [(BY_A_SELLER if by_seller else BY_THE_SHOP, part_id) for (part_id,) in ids],
+    )
 
 
 def _claim_row(row: Sequence[object]) -> ClaimRow:

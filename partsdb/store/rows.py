@@ -50,7 +50,7 @@ class NewPart:
 
 @dataclass(frozen=True, slots=True)
 class PartRow:
-    """A part as stored. `contents_stated` tells a kit with known contents from one without."""
+    """A part as stored. `contents_stated`: 0 nobody, 1 the shop, 2 a seller of his own kit."""
 
     id: int
     maker: str
@@ -61,7 +61,7 @@ class PartRow:
     weight_g: int | None
     origin: str
     heading: str
-    contents_stated: bool = False
+    contents_stated: int = 0
     price_list_id: int | None = None
 
 

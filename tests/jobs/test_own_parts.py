@@ -13,7 +13,7 @@ from partsdb.jobs.listed import ListedLine
 from partsdb.jobs.own_parts import OwnParts
 from partsdb.jobs.reading_list import ReadLine
 from partsdb.matching.readings import LineText, Reading, ReadingKind
-from partsdb.rules.facts import KitItem
+from partsdb.rules.facts import EvidenceLevel, KitItem
 from partsdb.store import catalogue, claims, lists, makers, sql
 from partsdb.store.rows_lists import NewList
 
@@ -115,6 +115,20 @@ def test_contents_that_a_list_states_are_kept_for_its_own_kits_only(own, asked, 
     assert mine.id == ours
     assert facts[ours].contents == (ROD, ROD)
     assert facts[theirs.id].contents == (ROD,)
+    assert facts[ours].contents_evidence == EvidenceLevel.MAKERS_DOCUMENT
+    assert facts[theirs.id].contents_evidence == EvidenceLevel.SUPPLIERS_WORD
+
+
+def test_what_the_shop_states_of_a_sellers_kit_stays_when_the_next_list_comes(own, asked):
+    said = {"contents": "yes", "maker": "Corrowby"}
+    (theirs,) = stored(own, line(ReadingKind.REPLACEMENT, asked, code="CW 2", **said))
+    assert theirs.contents_stated == claims.BY_A_SELLER
+    claims.set_contents(theirs.id, (ROD, ROD))
+    again = {"contents": "yes", "maker": "Corrowby"}
+    own.store([line(ReadingKind.REPLACEMENT, asked, code="CW 2", **again)], theirs.price_list_id)
+    facts = claims.part_facts([theirs.id])[theirs.id]
+    assert facts.contents == (ROD, ROD)
+    assert facts.contents_evidence == EvidenceLevel.MAKERS_DOCUMENT
 
 
 def test_a_suppliers_brand_is_the_maker_of_its_own_numbers(small, tmp_path):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from partsdb.rules.facts import (
@@ -115,3 +117,22 @@ def test_every_size_of_a_kits_pieces_is_brought_as_often_as_called_for(brought, 
     place = PositionDemand("Q33", "packing", "packing kit")
     kit = part("packing kit", contents=brought)
     assert judge(kit, place, original=original, edge=edge(evidence)).verdict == verdict
+
+
+def test_what_only_the_seller_says_a_kit_holds_is_compared_on_arrival():
+    held = (
+        KitItem("Ball", "ball", 1, "wear item", "tungsten carbide"),
+        KitItem("Seat", "seat", 1, "wear item", "tungsten carbide"),
+    )
+    original = PartFacts(*ASKED, "", "valve kit", (), held)
+    place = PositionDemand("Q33", "valve", "valve kit", demand("3300 psi"),
+                           materials=(("ball", "tungsten carbide"),))  # fmt: skip
+    kit = part("valve kit", RATED, contents=held)
+    assert judge(kit, place, original=original, edge=edge()).verdict == Verdict.FIT
+    told = judge(replace(kit, contents_evidence=WORD), place, original=original, edge=edge())
+    assert told.verdict == Verdict.FIT_WITH_CONDITIONS
+    assert set(told.conditions) == {
+        "compare the kit's pieces with its list on arrival: so far only supplier's word",
+        "confirm that the ball is tungsten carbide: so far only supplier's word",
+        "confirm that the seat is tungsten carbide: so far only supplier's word",
+    }

@@ -143,7 +143,7 @@ def made_of(part: PartFacts) -> tuple[Made, ...]:
         for claim in claims_of(part, ClaimKind.MATERIAL)
     ]
     found += [
-        Made(item.role, item.material, "kit contents")
+        Made(item.role, item.material, "kit contents", part.contents_evidence)
         for item in part.contents or ()
         if item.material
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from partsdb.rules.equivalence import check_edge, check_path
 from partsdb.rules.grading import check_grade
-from partsdb.rules.judge.case import Case, key_of
+from partsdb.rules.judge.case import Case, key_of, to_confirm
 from partsdb.rules.kits import check_contents, check_treatment, extra_words, missing_words
 from partsdb.rules.verdict import Check, Outcome
 
@@ -51,7 +51,11 @@ def contents_checks(case: Case) -> list[Check]:
     needed = case.original.contents if case.original else None
     if needed:
         treated = check_treatment(needed, case.part.contents) if case.part.contents else None
-        found = check_contents(needed, case.part.contents)
+        found = to_confirm(
+            check_contents(needed, case.part.contents),
+            case.part.contents_evidence,
+            "compare the kit's pieces with its list on arrival",
+        )
         return [found, treated] if treated else [found]
     return [_uncompared(case)] if case.demand.role.endswith("kit") else []
 
