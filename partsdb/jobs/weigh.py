@@ -153,12 +153,13 @@ def failed_here(part_ids: Iterable[int]) -> dict[int, Check]:
 
 
 def with_check(weighed: Weighed, check: Check | None) -> Weighed:
-    """Return what was weighed with one more check that is not met."""
+    """Return what was weighed with one more check, and its conditions."""
     if check is None:
         return weighed
     checks = sorted((check, *weighed.checks), key=lambda each: -GRAVITY[each.outcome])
     verdict = worst_verdict([weighed.verdict, verdict_of([check])])
-    return replace(weighed, verdict=verdict, checks=tuple(checks))
+    conditions = _once((*weighed.conditions, *check.conditions))
+    return replace(weighed, verdict=verdict, checks=tuple(checks), conditions=conditions)
 
 
 def grades_of(parts: Sequence[PartRow]) -> dict[int, Grade | None]:

@@ -2,12 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from partsdb.jobs.adapters import Adapters
 from partsdb.jobs.answers import PartRef, WhyNotAnswer
-from partsdb.jobs.choices import choice_without_way, choices_for
+from partsdb.jobs.choices import Choice, choice_without_way, choices_for
 from partsdb.jobs.instead import InsteadAsk, candidate_of, what_is_asked, where_in_words
+from partsdb.jobs.leads import key_of, leads_from
 from partsdb.jobs.named import part_written
+from partsdb.jobs.weigh import with_check
 from partsdb.rules.cautions import cautions_for, situations_of
+from partsdb.rules.equivalence import one_way_only
+from partsdb.store.rows import PartRow
+
+
+def _against_the_way(choice: Choice, asked: PartRow) -> Choice:
+    """Return the choice with the check that what is known leads the other way, where it does."""
+    back = [lead for lead in leads_from(choice.part)[0] if lead.part.id == asked.id]
+    if not back or any(edge.state != "accepted" for edge in back[0].edges):
+        return choice
+    source = "; ".join(edge.source for edge in back[0].edges if edge.source)
+    check = one_way_only(key_of(asked), key_of(choice.part), source)
+    return replace(choice, weighed=with_check(choice.weighed, check))
+
 
 _NO_WAY = (
     "nothing in the catalogue leads to it: no cross-reference and no supersession; it is weighed "
@@ -25,7 +42,7 @@ def why_not(ask: InsteadAsk, written: str) -> WhyNotAnswer:
     part = part_written(written)
     itself, others, notes = choices_for(asked, positions, ask.as_of, ask.serial)
     found = next((each for each in (itself, *others) if each.part.id == part.id), None)
-    choice = found or choice_without_way(part, asked, positions, ask.as_of)
+    choice = found or _against_the_way(choice_without_way(part, asked, positions, ask.as_of), asked)
     candidate = candidate_of(choice, ask, positions, Adapters())
     demands = (row.demand for row in positions)
     return WhyNotAnswer(

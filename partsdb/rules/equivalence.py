@@ -182,6 +182,15 @@ def check_path(path: Sequence[StandsIn]) -> Check:
     )
 
 
+def one_way_only(asked: PartKey, fitted: PartKey, source: str = "") -> Check:
+    """Return that what is known leads the other way: it does not show this one (handbook 4)."""
+    text = (
+        f"{' '.join(asked)} may be fitted for {' '.join(fitted)}, and that does not show the "
+        "other way round"
+    )
+    return Check("direction", Outcome.NOT_SHOWN, text, source, "ONE_WAY_ONLY")
+
+
 _ADAPTER = re.compile(r"\badapter\s+((?=\S*\d)[\w./-]+)", re.IGNORECASE)
 
 

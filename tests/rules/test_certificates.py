@@ -1,0 +1,66 @@
+"""A paper that has run out shows nothing, and never makes a low figure vanish (handbook 1.4)."""
+
+from __future__ import annotations
+
+import pytest
+
+from partsdb.rules.certificates import check_papers, on_day, valid_to
+from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, PartFacts
+from partsdb.rules.ratings import working_rating
+from partsdb.rules.verdict import Check, Outcome
+
+PAPER = EvidenceLevel.SUPPLIERS_DOCUMENT
+DAY = "2026-11-20"
+
+
+def rated(value: str, source: str, level: EvidenceLevel = PAPER) -> Claim:
+    return Claim(ClaimKind.RATING, value, level, "", "working", source)
+
+
+def hose(*claims: Claim) -> PartFacts:
+    return PartFacts("Vossgrund", "V1", "Hose", "hose", claims)
+
+
+@pytest.mark.parametrize(
+    ("source", "last"),
+    [
+        ("certificate 4711, valid to 2026-03-31", "2026-03-31"),
+        ("Zertifikat 12, gültig bis 2026-01-01", "2026-01-01"),
+        ("certificate 9 (expires 2027-05-01)", "2027-05-01"),
+        ("certificate 9 of 2026-05-01", ""),
+        ("", ""),
+    ],
+)
+def test_a_source_says_itself_how_long_it_holds(source: str, last: str) -> None:
+    assert valid_to(source) == last
+
+
+def test_a_claim_on_an_expired_paper_counts_as_inferred() -> None:
+    aged = on_day(hose(rated("5000 psi", "certificate 1, valid to 2026-11-19")), DAY)
+    assert aged.part.claims[0].evidence is EvidenceLevel.INFERRED
+    assert len(aged.expired) == 1
+
+
+@pytest.mark.parametrize("last", [DAY, "2027-01-01"])
+def test_on_its_last_day_and_before_it_a_paper_holds(last: str) -> None:
+    part = hose(rated("5000 psi", f"certificate 1, valid to {last}"))
+    assert on_day(part, DAY).part is part
+
+
+def test_a_low_figure_on_an_expired_paper_still_counts() -> None:
+    part = hose(
+        rated("3000 psi", "certificate 1, valid to 2020-01-01"),
+        rated("5000 psi", "catalogue", EvidenceLevel.MAKERS_DOCUMENT),
+    )
+    shown = working_rating(on_day(part, DAY).part.claims, "hose").pressure
+    assert shown is not None and shown.as_written == "3000 psi"
+
+
+def test_the_code_is_given_where_something_is_left_open_and_only_there() -> None:
+    claim = rated("5000 psi", "certificate 1, valid to 2020-01-01")
+    is_open = [Check("pressure", Outcome.NOT_SHOWN, "supplier's word")]
+    found = check_papers([claim], is_open)
+    assert found is not None and found.code == "CERT_EXPIRED"
+    assert "5000 psi rested on certificate 1" in found.text
+    assert check_papers([claim], [Check("pressure", Outcome.MEETS, "")]) is None
+    assert check_papers([], is_open) is None
