@@ -14,9 +14,10 @@ from importers.rows import RowKind
 from partsdb.errors import UsageError
 from partsdb.jobs.changes import batch_before, waiting_against
 from partsdb.jobs.list_compare import by_code
+from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.listed import ListedLine
 from partsdb.jobs.past import past_decisions, reading_of, wrong_matches
-from partsdb.jobs.reading_list import ReadList, catalogue_index, context_of, readings_with
+from partsdb.jobs.reading_list import ReadList, context_of
 from partsdb.jobs.store_lines import LineStore
 from partsdb.jobs.stored_list import as_listed, as_read, live_head
 from partsdb.matching.context import decision_key, wrong_key
@@ -182,7 +183,7 @@ def read_anew(head: PriceListRow, supplier: SupplierRow) -> dict[int, Reading]:
     """Return what the matcher takes each line of a stored list for today, by line id."""
     lines = lists.lines_of(head.id)
     listed = as_listed(head, lines)
-    found = readings_with(catalogue_index(), listed, context_of(supplier))
+    found = ListReader().read(listed, context_of(supplier))
     return {line.id: reading for line, reading in zip(lines, found, strict=True)}
 
 

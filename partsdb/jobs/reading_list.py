@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,16 +11,15 @@ from typing import Any
 from importers import layout_key, read_price_list_bounded
 from importers.rows import Column, PriceListText, Profile, RowKind
 from partsdb.errors import InputRefusedError
+from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.listed import ListedLine, listed_lines
 from partsdb.jobs.past import matcher_record, past_decisions, wrong_matches
-from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
-from partsdb.matching.lines import read_with
-from partsdb.matching.readings import CatalogueEntry, Evidence, Reading, ReadingKind
+from partsdb.matching.readings import Reading
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
 from partsdb.rules.numbers import number_key
 from partsdb.rules.stated import stated_claims, stated_contents
-from partsdb.store import catalogue, lists, makers, terms
+from partsdb.store import lists, makers, terms
 from partsdb.store.rows import SupplierRow
 
 Progress = Callable[[str], None]
@@ -64,9 +63,11 @@ def read_list(
     source = read_price_list_bounded(path, profiles=profiles)
     currency, assumed = _currency(source, supplier, as_of, currency)
     progress("matching the lines")
-    readings = _readings(listed_lines(source, currency=currency), supplier)
+    reader = ListReader()
+    readings = reader.read(listed_lines(source, currency=currency), context_of(supplier))
     lines = with_claims(source, readings, currency)
-    return ReadList(source, supplier, lines, (*source.assumptions, *assumed))
+    told = (*source.assumptions, *assumed, *reader.assumptions)
+    return ReadList(source, supplier, lines, told)
 
 
 def with_claims(
@@ -108,36 +109,6 @@ def _currency(
     return stored.currency, [
         f"prices without a currency are in {stored.currency}: the supplier's stored terms"
     ]
-
-
-def _readings(listed: Sequence[ListedLine], supplier: SupplierRow | None) -> list[Reading]:
-    return readings_with(catalogue_index(), listed, context_of(supplier))
-
-
-def catalogue_index() -> CatalogueIndex:
-    """Return the shop's catalogue as the matcher searches it."""
-    return CatalogueIndex(_entries())
-
-
-def readings_with(
-    index: CatalogueIndex, listed: Sequence[ListedLine], context: ListContext
-) -> list[Reading]:
-    """Return one reading per row; rows that are no items are not a part, refused ones to review."""
-    items = [line for line in listed if line.row.kind is RowKind.ITEM]
-    read = iter(read_with(index, [line.text for line in items], context=context))
-    return [next(read) if line.row.kind is RowKind.ITEM else _unread(line) for line in listed]
-
-
-def _unread(line: ListedLine) -> Reading:
-    why = "; ".join(line.row.notes)
-    if line.row.kind is RowKind.REFUSED:
-        return Reading(ReadingKind.TO_REVIEW, evidence=(Evidence("refused", "against", why),))
-    named = Evidence("row", "for", f"a {line.row.kind.value} row")
-    return Reading(ReadingKind.NOT_A_PART, confidence=1.0, evidence=(named,))
-
-
-def _entries() -> Iterable[CatalogueEntry]:
-    return (CatalogueEntry(*row) for row in catalogue.catalogue_entries())
 
 
 def context_of(supplier: SupplierRow | None) -> ListContext:

@@ -10,10 +10,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from partsdb.jobs.decisions import restore
+from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.past import past_decisions, reading_of
-from partsdb.jobs.reading_list import catalogue_index, context_of, readings_with
+from partsdb.jobs.reading_list import context_of
 from partsdb.jobs.stored_list import as_listed, live_head
-from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.confidence import SETTLED
 from partsdb.matching.context import decision_key
 from partsdb.matching.readings import MATCHER_VERSION, Reading
@@ -57,8 +57,8 @@ def recheck(batch: int, by: Stamp | None) -> Recheck:
     With `by` the readings that flip are stored, as a list read today would have them.
     """
     heads = [live_head(batch)] if batch else _live_heads()
-    index = catalogue_index()
-    checked = [_Batch(head, index) for head in heads]
+    reader = ListReader()
+    checked = [_Batch(head, reader) for head in heads]
     flips = [flip for each in checked for flip in each.flips()]
     applied = sum(each.apply(by) for each in checked) if by else 0
     lines, older = sum(each.lines for each in checked), sum(each.older for each in checked)
@@ -76,7 +76,7 @@ def _live_heads() -> list[PriceListRow]:
 class _Batch:
     """One batch, read anew beside what is stored of it."""
 
-    def __init__(self, head: PriceListRow, index: CatalogueIndex) -> None:
+    def __init__(self, head: PriceListRow, reader: ListReader) -> None:
         self._head = head
         supplier = makers.find_supplier(head.supplier)
         self._supplier: SupplierRow | None = supplier
@@ -93,11 +93,11 @@ class _Batch:
         self._places = {
             row.id: line.row.place() for row, line in zip(self._rows, listed, strict=True)
         }
-        self._now = self._by_line(readings_with(index, listed, context))
+        self._now = self._by_line(reader.read(listed, context))
         # What the matcher says of decided lines by itself.
         self._alone: dict[int, Reading] = {}
         if self._keys:
-            alone = readings_with(index, listed, replace(context, decisions={}))
+            alone = reader.read(listed, replace(context, decisions={}))
             self._alone = self._by_line(alone)
         stored = lists.readings_of(head.id)
         self._stored = {row.line_id: reading_of(row) for row in stored}

@@ -15,7 +15,7 @@ from partsdb.rules.numbers import number_key
 from partsdb.rules.spreadsheet import SCIENTIFIC, damages
 
 # A comma before three digits may stand within a number ("CW 50,434").
-_SPLIT = re.compile(
+SPLIT = re.compile(
     r"\s*(?:[;|&/\n]|,(?!\d{3}(?!\d))|\s\+\s|\b(?:and|und|or|oder)\b)\s*", re.IGNORECASE
 )
 _SHORTEST = 3
@@ -48,12 +48,12 @@ def named_parts(facts: LineFacts, desk: Desk) -> list[Named]:
 def _numbers(text: str, desk: Desk) -> Iterator[tuple[str, str]]:
     """Yield (maker key or "", number) for each number in a claim; a maker named once goes on."""
     maker, number = _maker_and_number(text, desk)
-    is_one = not _SPLIT.search(number) or damages(number) or key_hits(number, desk.index)
+    is_one = not SPLIT.search(number) or damages(number) or key_hits(number, desk.index)
     if number and is_one:
         yield maker, number
         return
     maker = ""
-    for part in _SPLIT.split(text):
+    for part in SPLIT.split(text):
         named_maker, number = _maker_and_number(part, desk)
         maker = named_maker or maker
         if len(number_key(number)) >= _SHORTEST:

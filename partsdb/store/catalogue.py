@@ -172,15 +172,37 @@ def catalogue_entries(
         yield (*row, ratings.get(row[0], ""))
 
 
+def entries_of(part_ids: Iterable[int]) -> list[tuple[int, str, str, str, str, str]]:
+    """Return what `catalogue_entries` yields, of those of the parts that are live and our own."""
+    found = sql.rows_for(
+        "SELECT p.id, m.name, p.number, p.description, p.role FROM part p"
+        " JOIN maker m ON m.id = p.maker_id WHERE p.withdrawn_at IS NULL"
+        " AND p.price_list_id IS NULL AND p.id IN ({marks})",
+        part_ids,
+    )
+    claimed = sql.rows_for(
+        f"SELECT part_id, evidence, value, id FROM claim_now WHERE {_RATED}"
+        " AND part_id IN ({marks})",
+        (row[0] for row in found),
+    )
+    ratings = _best(sorted(claimed, key=lambda row: row[3]))
+    return [(*row[:5], ratings.get(row[0], "")) for row in found]
+
+
+_RATED = "kind = 'rating' AND basis IN ('working', '') AND about = ''"
+
+
 def _best_ratings() -> dict[int, str]:
     """Return each part's best-shown working rating as written; of equals the newest."""
-    found = sql.rows(
-        "SELECT part_id, evidence, value FROM claim_now"
-        " WHERE kind = 'rating' AND basis IN ('working', '') AND about = '' ORDER BY id"
+    return _best(
+        sql.rows(f"SELECT part_id, evidence, value FROM claim_now WHERE {_RATED} ORDER BY id")
     )
+
+
+def _best(found: list[tuple[Any, ...]]) -> dict[int, str]:
     # Strongest evidence last, the newest last among equals: what is written last stays.
     found.sort(key=lambda row: EVIDENCE_RANK[EvidenceLevel(row[1])], reverse=True)
-    return {part_id: value for part_id, _, value in found}
+    return {row[0]: row[2] for row in found}
 
 
 def _part(row: Sequence[Any]) -> PartRow:

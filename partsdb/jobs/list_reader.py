@@ -1,0 +1,76 @@
+"""Reads the lines of lists against the shop's catalogue, by the way that suits their number."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import chain
+from pathlib import Path
+
+from importers.rows import RowKind
+from partsdb.jobs.listed import ListedLine
+from partsdb.jobs.part_index import part_index
+from partsdb.matching import bulk
+from partsdb.matching.catalogue import CatalogueIndex
+from partsdb.matching.context import ListContext
+from partsdb.matching.lines import read_with
+from partsdb.matching.readings import CatalogueEntry, Evidence, LineText, Reading, ReadingKind
+from partsdb.store import catalogue, part_changes
+
+# A dictionary of so many parts takes longer to make than the whole rest, and gigabytes of memory.
+_LARGE_CATALOGUE = 200_000
+# Lines times parts: from about 20,000 lines on 100,000 parts the engine is the faster way.
+_LARGE_LIST = 2_000_000_000
+
+
+class ListReader:
+    """Reads one list or several; what it made of the catalogue is kept for the next one."""
+
+    def __init__(self) -> None:
+        self._index: CatalogueIndex | None = None
+        self.assumptions: tuple[str, ...] = ()
+
+    def read(self, listed: Sequence[ListedLine], context: ListContext) -> list[Reading]:
+        """Return one reading a row; rows that are no items are not a part, refused to review."""
+        items = [line.text for line in listed if line.row.kind is RowKind.ITEM]
+        read = iter(self._items(items, context))
+        return [next(read) if line.row.kind is RowKind.ITEM else _unread(line) for line in listed]
+
+    def _items(self, lines: Sequence[LineText], context: ListContext) -> list[Reading]:
+        parts = part_changes.about_how_many()
+        if parts >= _LARGE_CATALOGUE or len(lines) * parts >= _LARGE_LIST:
+            with part_index() as folder:
+                if folder is not None:
+                    self.assumptions = (_IN_BULK,)
+                    return read_in_bulk(folder, lines, context)
+            self.assumptions = (_NO_INDEX,)
+        if self._index is None:
+            entries = (CatalogueEntry(*row) for row in catalogue.catalogue_entries())
+            self._index = CatalogueIndex(entries)
+        return read_with(self._index, lines, context=context)
+
+
+_IN_BULK = (
+    "matched in bulk through the catalogue's index, for the list or the catalogue is large: what"
+    " the whole catalogue does not settle is a question"
+)
+_NO_INDEX = (
+    "matched line by line, slowly: the catalogue's index could not be written beside the database"
+)
+
+
+def read_in_bulk(folder: Path, lines: Sequence[LineText], context: ListContext) -> list[Reading]:
+    """Return what each line was taken for, by the index in `folder` and the parts it proposes."""
+    proposed = bulk.proposals(folder, lines, context)
+    named = bulk.claim_proposals(folder, lines)
+    ids = {part for each in chain(proposed, named) for part, _ in each.offered}
+    ids.update(part_changes.own_ids_with_keys(bulk.written_keys(lines)))
+    entries = (CatalogueEntry(*row) for row in catalogue.entries_of(sorted(ids)))
+    return bulk.read_proposed(lines, proposed, entries, context=context)
+
+
+def _unread(line: ListedLine) -> Reading:
+    why = "; ".join(line.row.notes)
+    if line.row.kind is RowKind.REFUSED:
+        return Reading(ReadingKind.TO_REVIEW, evidence=(Evidence("refused", "against", why),))
+    named = Evidence("row", "for", f"a {line.row.kind.value} row")
+    return Reading(ReadingKind.NOT_A_PART, confidence=1.0, evidence=(named,))

@@ -1,0 +1,54 @@
+"""Which way a list is read, and that the shop's own lists come out as carefully by either."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from shop_lists import DAY, FIXTURES, LISTS
+
+from partsdb.jobs import list_reader
+from partsdb.jobs.reading_list import read_list
+from partsdb.matching.readings import ReadingKind
+from partsdb.store import makers
+
+
+def _read(supplier: str, name: str):
+    row = makers.find_supplier(supplier)
+    return read_list(FIXTURES / "lists" / name, row, as_of=DAY)
+
+
+def test_a_small_list_is_read_line_by_line_and_no_index_is_made(in_shop: Path):
+    read = _read(*LISTS[0])
+    assert not any("in bulk" in said for said in read.assumptions)
+    assert not in_shop.with_name(f"{in_shop.name}.index").exists()
+
+
+@pytest.mark.parametrize(("supplier", "name"), LISTS)
+def test_a_list_read_in_bulk_offers_nothing_else_than_line_by_line(
+    in_shop: Path, monkeypatch: pytest.MonkeyPatch, supplier: str, name: str
+):
+    small = _read(supplier, name)
+    monkeypatch.setattr(list_reader, "_LARGE_CATALOGUE", 1)
+    large = _read(supplier, name)
+    assert any("in bulk" in said for said in large.assumptions)
+    offers = 0
+    for one, other in zip(large.lines, small.lines, strict=True):
+        if one.reading.kind in (ReadingKind.OFFER, ReadingKind.REPLACEMENT):
+            offers += 1
+            same = (other.reading.kind, other.reading.part_id)
+            asked = other.reading.kind is ReadingKind.TO_REVIEW
+            assert asked or (one.reading.kind, one.reading.part_id) == same, one.listed.text
+    settled = (ReadingKind.OFFER, ReadingKind.REPLACEMENT)
+    assert offers * 2 > sum(line.reading.kind in settled for line in small.lines)
+
+
+def test_without_an_index_a_large_list_is_read_line_by_line_and_says_so(
+    in_shop: Path, monkeypatch: pytest.MonkeyPatch
+):
+    in_shop.with_name(f"{in_shop.name}.index").write_text("a file where the folder should be")
+    small = _read(*LISTS[0])
+    monkeypatch.setattr(list_reader, "_LARGE_CATALOGUE", 1)
+    large = _read(*LISTS[0])
+    assert [line.reading for line in large.lines] == [line.reading for line in small.lines]
+    assert any("slowly" in said for said in large.assumptions)
