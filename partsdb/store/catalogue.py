@@ -206,4 +206,4 @@ def _best(found: list[tuple[Any, ...]]) -> dict[int, str]:
 
 
 def _part(row: Sequence[Any]) -> PartRow:
-    return PartRow(*[*row[:9], bool(row[9]), row[10]])
+    return PartRow(*row)
