@@ -72,3 +72,13 @@ def test_two_comebacks_of_one_fitting_count_once(shop, job):
     for _ in range(2):
         bench_record.add_comeback(fitting, "leak", pressure_boundary=False, note="", by=BY)
     assert comeback_counts([shop.kit, shop.hose]) == {shop.kit: (1, 2)}
+
+
+def test_what_our_own_work_did_is_no_comeback_of_the_part(shop, job):
+    fitting = bench_record.add_fitting(
+        job, shop.kit, lot_id=None, place=None, units=1, at="2026-03-01"
+    )
+    bench_record.add_comeback(fitting, "fitted wrongly", pressure_boundary=False, note="", by=BY)
+    assert comeback_counts([shop.kit]) == {shop.kit: (0, 1)}
+    bench_record.add_comeback(fitting, "worn early", pressure_boundary=False, note="", by=BY)
+    assert comeback_counts([shop.kit]) == {shop.kit: (1, 1)}
