@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from partsdb.errors import UsageError
+from partsdb.jobs.confirmations import nominal_of
 from partsdb.jobs.named import part_written, the_machine
-from partsdb.rules.chain import judge_chain, piece_of
+from partsdb.rules.chain import ChainPiece, judge_chain, piece_of, scale_check
 from partsdb.rules.facts import PartFacts
 from partsdb.rules.pressure import Pressure, shown_demand, shown_rating
-from partsdb.rules.verdict import Check, Verdict
+from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of, worst_verdict
 from partsdb.store.claims import part_facts
 from partsdb.store.machines import positions_of
 from partsdb.store.rows import PartRow, PositionRow
@@ -26,7 +27,10 @@ class PieceAnswer:
 
 @dataclass(frozen=True, slots=True)
 class ChainAnswer:
-    """A machine's chain: `rating` is the weakest piece's, "" while any piece is unknown."""
+    """A machine's chain: `rating` is the weakest piece's, "" while any piece is unknown.
+
+    `find_out` says of each piece that is not shown what to find out.
+    """
 
     maker: str
     machine: str
@@ -37,6 +41,7 @@ class ChainAnswer:
     text: str
     pieces: tuple[PieceAnswer, ...]
     unknown: tuple[str, ...]
+    find_out: tuple[str, ...] = ()
 
 
 def machine_chain(model: str, maker: str | None, fitted: Sequence[str] = ()) -> ChainAnswer:
@@ -53,24 +58,40 @@ def machine_chain(model: str, maker: str | None, fitted: Sequence[str] = ()) -> 
                          hint="add the pressures to machines.csv")  # fmt: skip
     parts = _set_up(places, [part_written(each) for each in fitted])
     facts = part_facts(i for ids in parts.values() for i in ids)
-    pieces = [
-        piece_of(f"{place.demand.position}: {_name(facts.get(i))}", facts.get(i, _nothing(place)))
+    pieces = {
+        f"{place.demand.position}: {_name(facts.get(i))}": facts.get(i, _nothing(place))
         for place in places
         for i in parts[place.position_id] or (0,)
-    ]
+    }
     demanded = max((p.demand.pressure for p in places if p.demand.pressure), key=_gauge)
-    judged = judge_chain(pieces, demanded)
+    judged = judge_chain([_piece(name, part) for name, part in pieces.items()], demanded)
+    scales = [
+        PieceAnswer(name, check)
+        for name, part in pieces.items()
+        if (check := scale_check(part, demanded))
+    ]
     return ChainAnswer(
         maker=machine.maker,
         machine=machine.model,
         demand=shown_demand(demanded),
         rating=shown_rating(judged.rating) if judged.rating else "",
         weakest=judged.weakest,
-        verdict=judged.verdict,
+        verdict=worst_verdict([judged.verdict, *(verdict_of([each.check]) for each in scales)]),
         text=judged.text,
-        pieces=tuple(PieceAnswer(name, check) for name, check in judged.checks),
+        pieces=(*(PieceAnswer(name, check) for name, check in judged.checks), *scales),
         unknown=judged.unknown,
+        find_out=tuple(
+            f"{name}: get its working pressure from the maker, on paper ({check.text})"
+            for name, check in judged.checks
+            if check.outcome is Outcome.NOT_SHOWN
+        ),
     )
+
+
+def _piece(name: str, part: PartFacts) -> ChainPiece:
+    """Return a piece of the chain with what a person has confirmed of its rating."""
+    confirmed = bool(part.number) and nominal_of(part) is not None
+    return replace(piece_of(name, part), nominal_confirmed=confirmed)
 
 
 def _gauge(pressure: Pressure) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from partsdb.render.output import plain
-from partsdb.render.tables import card, listing, paragraphs, section
+from partsdb.render.tables import bullets, card, listing, paragraphs, section
 
 
 def chain_rows(answer: object) -> list[dict[str, Any]]:
@@ -27,4 +27,12 @@ def chain_text(answer: object, width: int) -> str:
     facts: dict[str, Any] = plain(answer)
     head = {name: facts[name] for name in ("machine", "demand", "verdict", "rating", "weakest")}
     rows = listing(chain_rows(answer), width, wrap=("reason", "evidence", "conditions"))
-    return paragraphs([card(head, width), facts["text"], section("Pieces, weakest first", rows)])
+    open_ones = facts["find_out"]
+    return paragraphs(
+        [
+            card(head, width),
+            facts["text"],
+            section("Pieces, weakest first", rows),
+            section("To find out", bullets(open_ones, width)) if open_ones else "",
+        ]
+    )

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from partsdb.rules.facts import PartFacts
-from partsdb.rules.pressure import Pressure, shown_demand, shown_rating
+from partsdb.rules.facts import ClaimKind, PartFacts
+from partsdb.rules.pressure import Pressure, find_pressures, shown_demand, shown_rating
 from partsdb.rules.pressure_check import Allowance, check_pressure
 from partsdb.rules.ratings import GAUGE_SHARE, WorkingRating, working_rating
 from partsdb.rules.roles import role_named
@@ -19,10 +19,11 @@ _LOWEST_SHARE = Fraction(1, 4)
 
 @dataclass(frozen=True, slots=True)
 class ChainPiece:
-    """One pressurised piece of a set-up and what is known of its rating."""
+    """One pressurised piece of a set-up, what is known of its rating, and what was confirmed."""
 
     name: str
     rating: WorkingRating
+    nominal_confirmed: bool = False
 
 
 def piece_of(name: str, part: PartFacts) -> ChainPiece:
@@ -59,7 +60,8 @@ def judge_chain(
     """
     ranked = sorted(pieces, key=_weakest_first)
     checks = tuple(
-        (piece.name, check_pressure(piece.rating, demanded, allowance)) for piece in ranked
+        (piece.name, check_pressure(piece.rating, demanded, _allowed(piece, allowance)))
+        for piece in ranked
     )
     unknown = tuple(piece.name for piece in ranked if piece.rating.pressure is None)
     known = [piece for piece in ranked if piece.rating.pressure is not None]
@@ -68,6 +70,12 @@ def judge_chain(
         worst_outcome(check for _, check in checks), checks, unknown,
         known[0].name if known else "", rating, _in_words(known, unknown, demanded),
     )  # fmt: skip
+
+
+def _allowed(piece: ChainPiece, allowance: Allowance | None) -> Allowance | None:
+    if not piece.nominal_confirmed:
+        return allowance
+    return replace(allowance or Allowance(), nominal_confirmed=True)
 
 
 def _weakest_first(piece: ChainPiece) -> tuple[bool, Fraction, str]:
@@ -82,6 +90,18 @@ def _in_words(known: list[ChainPiece], unknown: tuple[str, ...], demanded: Press
         rated = shown_rating(known[0].rating.pressure)
         words = f"the weakest known piece is the {known[0].name}, {rated} against {needed} needed"
     return f"{words}; unknown: {', '.join(unknown)}" if unknown else words
+
+
+def scale_check(part: PartFacts, working: Pressure) -> Check | None:
+    """Return whether a gauge's scale suits the working pressure, None for what states no scale."""
+    scales = [
+        stated.pressure
+        for claim in part.claims
+        if claim.kind == ClaimKind.DIMENSION and claim.about == "full_scale"
+        for stated in find_pressures(claim.value, in_pressure_context=True)
+        if stated.pressure is not None and stated.pressure.gauge > 0
+    ]
+    return gauge_range(scales[0], working) if part.role == "gauge" and scales else None
 
 
 def gauge_range(full_scale: Pressure, working: Pressure) -> Check:

@@ -9,6 +9,7 @@ import pytest
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.chain import machine_chain
+from partsdb.jobs.confirmations import confirm_nominal
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, PositionDemand
 from partsdb.rules.pressure import demand
 from partsdb.rules.verdict import Verdict
@@ -92,3 +93,37 @@ def test_what_has_no_place_or_no_name_is_refused(q33):
     machines.add_machine(makers.find_maker("Quillmere").id, "Q1")
     with pytest.raises(UsageError, match="states a pressure"):
         machine_chain("Q1", None)
+
+
+def test_what_is_not_known_is_listed_as_what_to_find_out(q33):
+    answer = machine_chain("Q33", None, ["27-3"])
+    assert answer.rating == ""
+    assert answer.unknown == ("hose: Quillmere 27-3",)
+    (asked,) = answer.find_out
+    assert asked.startswith("hose: Quillmere 27-3: get its working pressure from the maker")
+
+
+def test_a_gauge_is_held_to_the_middle_of_its_scale_too(q33):
+    """EN 837-2, from memory: to 75 % of the scale; 3300 psi is 83 % of 4000 psi."""
+    maker = makers.add_maker("Ambrelle")
+    gauge = catalogue.add_part(NewPart(maker, "AGS-1", "", "gauge"), by=BY)
+    level = EvidenceLevel.MAKERS_DOCUMENT
+    scale = Claim(ClaimKind.DIMENSION, "4000 psi", level, "full_scale", "", "QH-7")
+    claims.add_claims([NewClaim(gauge, scale)], by=BY)
+    asked = PositionDemand("Q33", "gauge", "gauge", demand("3300 psi"))
+    machines.call_for(machines.add_position(q33, asked), gauge)
+    answer = machine_chain("Q33", None)
+    assert answer.verdict is Verdict.DO_NOT_FIT
+    (found,) = [each.check for each in answer.pieces if each.check.check == "gauge range"]
+    assert "more than 75 %" in found.text
+
+
+def test_a_rating_confirmed_as_nominal_counts_as_such_in_the_chain(q33):
+    maker = makers.add_maker("Corrowby")
+    hose = catalogue.add_part(NewPart(maker, "CW 1", "", "hose"), by=BY)
+    level = EvidenceLevel.MAKERS_DOCUMENT
+    said = Claim(ClaimKind.RATING, "227 bar", level, "", "working", "QH-7")
+    claims.add_claims([NewClaim(hose, said)], by=BY)
+    assert machine_chain("Q33", None, ["CW 1"]).verdict is Verdict.FIT_WITH_CONDITIONS
+    confirm_nominal("CW 1", None, "printed 3300 psi / 227 bar", BY)
+    assert machine_chain("Q33", None, ["CW 1"]).verdict is Verdict.FIT

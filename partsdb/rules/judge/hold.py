@@ -6,12 +6,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 from partsdb.errors import UsageError
-from partsdb.rules.chain import gauge_range
+from partsdb.rules.chain import scale_check
 from partsdb.rules.facts import Claim, ClaimKind
 from partsdb.rules.judge.case import Case, claims_of, is_hearsay, strongest
 from partsdb.rules.memo import once_per_object, once_per_object_and, once_per_pair
 from partsdb.rules.nipples import screen_nipple, wall_described
-from partsdb.rules.pressure import Pressure, find_pressures, shown_demand
+from partsdb.rules.pressure import Pressure, shown_demand
 from partsdb.rules.pressure_check import Allowance, check_pressure
 from partsdb.rules.ratings import Figure, WorkingRating, working_rating
 from partsdb.rules.temperature import check_temperature, curve_for, derated, highest_c
@@ -143,11 +143,5 @@ def gauge_checks(case: Case) -> list[Check]:
     """Return whether a gauge's scale suits the place, none where scale or pressure are unknown."""
     if case.role.name != "gauge" or case.demand.pressure is None:
         return []
-    scales = [
-        stated.pressure
-        for claim in claims_of(case.part, ClaimKind.DIMENSION)
-        if claim.about == "full_scale"
-        for stated in find_pressures(claim.value, in_pressure_context=True)
-        if stated.pressure is not None and stated.pressure.gauge > 0
-    ]
-    return [gauge_range(scale, case.demand.pressure) for scale in scales[:1]]
+    found = scale_check(case.part, case.demand.pressure)
+    return [found] if found else []
