@@ -27,7 +27,8 @@ DUAL_AGREE = "two units that agree"
 DUAL_CONFLICT = "two units that contradict each other"
 
 _BASES = {
-    "burst": r"burst(?:ing)?|b\.?p\.?|berst\w*|platz\w*|rupture|éclatement",
+    "burst": r"burst(?:ing|s|ed)?|b\.?p\.?|berst\w*|platz\w*|spreng\w*|bruch\w*|zerstör\w*"
+    r"|destruction|rupture|rotura|scoppio|éclatement",
     "proof": r"(?<!explosion )(?<!explosion-)proof|test(?:ed)?|prüf\w*|pruef\w*|geprüft|t\.?p\.?",
     "working": r"work(?:ing)?|w\.?p\.?|m\.?w\.?p\.?|m\.?a\.?w\.?p\.?|max(?:imum|imal)?|rated"
     r"|operating|service|\w*betriebsdruck|arbeitsdruck|nenndruck|zul(?:ässiger|aessiger)?|(?-i:PS)|(?-i:PN)",

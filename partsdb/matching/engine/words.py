@@ -43,7 +43,7 @@ _MATERIALS = {
     word: code
     for code, words in enumerate(
         ("BRASS MESSING", "STAINLESS INOX EDELSTAHL SS VA", "ALUMINIUM ALUMINUM ALU",
-         "PTFE TEFLON", "FKM VITON", "NBR BUNA BUNA-N NITRILE", "EPDM", "LEATHER LEDER",
+         "PTFE", "FKM FPM", "NBR NITRILE", "EPDM", "LEATHER LEDER",
          "UHMW UHMWPE", "CERAMIC KERAMIK", "CARBIDE HARTMETALL CARB", "CHROME CHROMED"), start=1
     )
     for word in words.split()
