@@ -7,8 +7,10 @@ Likeness of text or of signs proposes, never settles. Confidence is a rank, not 
 
 from __future__ import annotations
 
+import gc
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 
 from partsdb.matching.affixes import learned_affixes
@@ -58,6 +60,25 @@ def read_with(
     index: CatalogueIndex, lines: Sequence[LineText], *, context: ListContext
 ) -> list[Reading]:
     """Return what each line was taken for, against a catalogue indexed before."""
+    with _collector_paused():
+        return _read_all(index, lines, context)
+
+
+@contextmanager
+def _collector_paused() -> Iterator[None]:
+    """Spare the search for cyclic garbage: reading makes none and a catalogue is much to search."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _read_all(
+    index: CatalogueIndex, lines: Sequence[LineText], context: ListContext
+) -> list[Reading]:
     facts = [facts_of(line, context, index) for line in lines]
     desk = Desk(index, context, learned_affixes(facts, index, context))
     return held_back(facts, [_read(each, desk) for each in facts], context)

@@ -31,8 +31,8 @@ def plain_words(text: str) -> tuple[str, ...]:
     """
     # Composed first: an umlaut may come as a letter and a separate mark.
     folded = unicodedata.normalize("NFKC", text).casefold().translate(_LETTERS)
-    folded = "".join(
-        c for c in unicodedata.normalize("NFKD", folded) if not unicodedata.combining(c)
-    )
+    if not folded.isascii():
+        parts = unicodedata.normalize("NFKD", folded)
+        folded = "".join(c for c in parts if not unicodedata.combining(c))
     folded = _DOT_IN_ABBREVIATION.sub("", _APOSTROPHE.sub("", folded))
     return tuple(_NOT_WORD.sub(" ", folded).split())
