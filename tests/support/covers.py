@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import product
 
-from baskets import random_offer, random_supplier
+from basket_problems import random_offer, random_supplier
 
 from partsdb.rules.basket import BasketSupplier
 from partsdb.rules.cover import CoverOffer, CoverProblem, broken_rules, cover_cost
