@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from partsdb.cli.context import FromFile, Maker, database, day, emit, note
+from partsdb.cli.context import FromFile, Maker, database, day, emit, note, progress
 from partsdb.errors import UsageError
 
 app = typer.Typer(help="Parts: numbers, claims, and what stands in for what.", no_args_is_help=True,
@@ -85,8 +85,8 @@ def find(
     from partsdb.jobs.found import found_parts
     from partsdb.render.parts import rows_text
 
-    with database(ctx):
-        found = found_parts(" ".join(words), maker=maker, limit=limit)
+    with database(ctx), progress(ctx) as told:
+        found = found_parts(" ".join(words), maker=maker, limit=limit, progress=told)
     rows = [
         {"maker": p.maker, "number": p.number, "description": p.description, "role": p.role,
          "found_by": each.way}

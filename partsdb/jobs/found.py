@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,7 +33,13 @@ class FoundParts:
     is_cut: bool = False
 
 
-def found_parts(words: str, *, maker: str | None = None, limit: int | None = None) -> FoundParts:
+def found_parts(
+    words: str,
+    *,
+    maker: str | None = None,
+    limit: int | None = None,
+    progress: Callable[[str], None] = lambda said: None,
+) -> FoundParts:
     """Return the parts that a number or some words may mean.
 
     A large catalogue is asked through its index: a messy number or a few words, the ten best. A
@@ -40,7 +47,7 @@ def found_parts(words: str, *, maker: str | None = None, limit: int | None = Non
     """
     by_number = [FoundPart(part, "number") for part in catalogue.find_parts(words, maker)]
     if about_how_many() >= WORTH_AN_INDEX:
-        with part_index() as folder:
+        with part_index(progress) as folder:
             if folder is not None:
                 asked = (words, maker or "")
                 return _indexed(folder, asked, by_number, limit or _INDEXED_SHOWN)

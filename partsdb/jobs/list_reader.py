@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import chain
 from pathlib import Path
 
@@ -25,7 +25,8 @@ _LARGE_LIST = 2_000_000_000
 class ListReader:
     """Reads one list or several; what it made of the catalogue is kept for the next one."""
 
-    def __init__(self) -> None:
+    def __init__(self, progress: Callable[[str], None] = lambda said: None) -> None:
+        self._progress = progress
         self._index: CatalogueIndex | None = None
         self.assumptions: tuple[str, ...] = ()
 
@@ -38,7 +39,7 @@ class ListReader:
     def _items(self, lines: Sequence[LineText], context: ListContext) -> list[Reading]:
         parts = part_changes.about_how_many()
         if parts >= _LARGE_CATALOGUE or len(lines) * parts >= _LARGE_LIST:
-            with part_index() as folder:
+            with part_index(self._progress) as folder:
                 if folder is not None:
                     self.assumptions = (_IN_BULK,)
                     return read_in_bulk(folder, lines, context)

@@ -7,7 +7,7 @@ answer is None, and the caller searches the database itself.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -28,7 +28,7 @@ _MOST_CHANGES = 2_000
 
 
 @contextmanager
-def part_index() -> Iterator[Path | None]:
+def part_index(progress: Callable[[str], None] = lambda said: None) -> Iterator[Path | None]:
     """Give the folder of an index that tells the catalogue as it is, None when there is none.
 
     Makes or renews it when it must. No other process can replace it inside the block.
@@ -39,6 +39,7 @@ def part_index() -> Iterator[Path | None]:
         return
     folder, wanted = place.with_name(f"{place.name}.index"), _stamp(part_changes.state())
     if not _is_current(folder, wanted):
+        progress("bringing the index of the catalogue up to date")
         _renew(folder, wanted)
     with locks.shared(folder):
         yield folder if _is_current(folder, wanted) else None

@@ -63,7 +63,7 @@ def read_list(
     source = read_price_list_bounded(path, profiles=profiles)
     currency, assumed = _currency(source, supplier, as_of, currency)
     progress("matching the lines")
-    reader = ListReader()
+    reader = ListReader(progress)
     readings = reader.read(listed_lines(source, currency=currency), context_of(supplier))
     lines = with_claims(source, readings, currency)
     told = (*source.assumptions, *assumed, *reader.assumptions)

@@ -17,9 +17,11 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I32, I64, U8, U64, Bool
 
 _BREAK = "\0"
-_SIGN = r"[A-Z0-9\x80-\U0010ffff]"
+# A letter, a digit, or whatever is no ASCII; written by what it is not, which compiles at once.
+_SIGN = r"[^\x00-/:-@\[-\x7f]"
+_SIGN_OR_CLOSED = r"[^\x00-(*-/:-@\[\\^-\x7f]"
 _WORD = re.compile(
-    rf'(?:(?<![A-Z0-9\x80-\U0010ffff)\]])-(?=[0-9]))?{_SIGN}(?:{_SIGN}|(?<=[0-9])[./,](?=[0-9]))*|(?<=[0-9])"'
+    rf'(?:(?<!{_SIGN_OR_CLOSED})-(?=[0-9]))?{_SIGN}(?:{_SIGN}|(?<=[0-9])[./,](?=[0-9]))*|(?<=[0-9])"'
 )
 # As number_fold folds: characters that a reader or a scanner takes for each other.
 _FOLD_FROM, _FOLD_TO = b"OISBZ", b"01582"
