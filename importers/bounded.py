@@ -12,8 +12,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from importers.child import out_of_memory
-from importers.limits import Limits, current, refuse
+from importers.limits import Limits, current, out_of_memory, refuse
 from importers.plain_data import from_bytes
 from importers.price_list import read_price_list
 from importers.rows import PriceListText, Profile, ReaderError
@@ -72,9 +71,10 @@ def _ended(
     said = done.stderr.decode("utf-8", "replace")
     if "MemoryError" in said or "memory allocation" in said:
         return out_of_memory(limits, place=path.name)
-    if done.returncode < 0:
+    # A panic of a compiled parser is no exception that could be caught where it is called.
+    if done.returncode < 0 or "PanicException" in said:
         return ReaderError(
-            f"the file brought its parser down (signal {-done.returncode}); no honest one does",
+            "the file brought its parser down, which no honest one does",
             place=path.name,
             hint="do not open it; ask the supplier for the list as .csv",
         )

@@ -9,7 +9,7 @@ import gc
 import pickle
 import sys
 
-from importers.limits import Limits, refuse
+from importers.limits import Limits, out_of_memory
 from importers.plain_data import to_bytes
 from importers.price_list import read_price_list
 from importers.rows import PriceListText, ReaderError
@@ -44,11 +44,6 @@ def bind(limits: Limits) -> None:
         _, hard = resource.getrlimit(what)
         bound = bound if hard == resource.RLIM_INFINITY else min(bound, hard)
         resource.setrlimit(what, (bound, bound))
-
-
-def out_of_memory(limits: Limits, *, place: str) -> ReaderError:
-    """Return the refusal of a file that needs more memory than it may take."""
-    return refuse("memory_bytes", 2 * limits.memory_bytes, limits.memory_bytes, place=place)
 
 
 if __name__ == "__main__":

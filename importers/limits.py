@@ -61,3 +61,8 @@ def refuse(limit: str, found: int, allowed: int, *, place: str) -> ReaderError:
         place=place,
         hint=f"if you trust the file, set {VARIABLE}={limit}={found} and read again, or split it",
     )
+
+
+def out_of_memory(limits: Limits, *, place: str) -> ReaderError:
+    """Return the refusal of a file that needs more memory than it may take."""
+    return refuse("memory_bytes", 2 * limits.memory_bytes, limits.memory_bytes, place=place)

@@ -13,6 +13,7 @@ from typing import Any
 
 from importers import magic
 from importers.limits import Limits, refuse
+from importers.ole import check_chains
 from importers.raw import (
     DATE,
     EMPTY,
@@ -49,6 +50,8 @@ class OtherWorkbook:
         """Return the visible sheets; hidden ones are named in `skipped`."""
         if magic.is_ods(source.data):
             check_archive(source, limits)
+        else:
+            check_chains(source)
         book = _opened(source)
         found = RawFile(self.name, [], assumptions=list(_SAID))
         for meta in book.sheets_metadata:

@@ -136,3 +136,15 @@ def test_a_damaged_one_is_one_sentence(xls_file, tmp_path):
     with pytest.raises(ReaderError) as caught:
         read_price_list(broken)
     assert caught.value.place == "broken.xls" and caught.value.hint
+
+
+def test_a_workbook_whose_sectors_run_in_a_circle_is_refused_at_once(xls_file, tmp_path):
+    data = bytearray(xls_file().read_bytes())
+    first = int.from_bytes(data[76:80], "little")  # the sector of the allocation table
+    at = (first + 1) * 512
+    data[at : at + 4] = (0).to_bytes(4, "little")  # sector 0 is followed by itself
+    path = tmp_path / "circle.xls"
+    path.write_bytes(data)
+    with pytest.raises(ReaderError, match="in a circle") as caught:
+        read_price_list(path)
+    assert caught.value.place == "circle.xls" and caught.value.hint
