@@ -6,7 +6,6 @@ answer is None, and the caller searches the database itself.
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -63,7 +62,7 @@ def _renew(folder: Path, wanted: str) -> None:
                 return
             if not _updated(folder, wanted):
                 _build(folder, wanted)
-    except (OSError, sqlite3.Error, StoreError):
+    except (OSError, StoreError):
         return
 
 

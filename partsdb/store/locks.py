@@ -27,9 +27,16 @@ def shared(folder: Path) -> Iterator[None]:
 
 @contextmanager
 def exclusive(folder: Path) -> Iterator[None]:
-    """Keep others out of the folder, which is made; raises sqlite3.Error or OSError."""
+    """Keep others out of the folder, which is made; raises OSError where that cannot be done."""
     folder.mkdir(exist_ok=True)
-    with closing(sqlite3.connect(folder / _NAME, timeout=_WAIT, isolation_level=None)) as held:
-        held.execute("BEGIN EXCLUSIVE")
+    try:
+        held = sqlite3.connect(folder / _NAME, timeout=_WAIT, isolation_level=None)
+    except sqlite3.Error as error:
+        raise OSError(f"{folder} cannot be locked: {error}") from error
+    with closing(held):
+        try:
+            held.execute("BEGIN EXCLUSIVE")
+        except sqlite3.Error as error:
+            raise OSError(f"{folder} cannot be locked: {error}") from error
         yield
         held.execute("ROLLBACK")
