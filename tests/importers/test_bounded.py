@@ -34,7 +34,7 @@ def test_a_file_that_needs_more_memory_than_it_may_is_refused(tmp_path):
     path.write_text("Part no.;Description;Price\n" + "A1;Ball;1.50\n" * 400_000)
     assert path.stat().st_size > bounded.SMALL_TEXT
     # Right at its bound an allocator may go round and round: then the time limit ends it.
-    with pytest.raises(ReaderError, match="memory bytes|seconds") as caught:
+    with pytest.raises(ReaderError, match=r"memory bytes|seconds") as caught:
         read_price_list_bounded(path, limits=Limits(memory_bytes=120 * 1024 * 1024, seconds=8))
     assert "PARTSDB_LIMITS=" in caught.value.hint
 
