@@ -16,21 +16,39 @@ BELOW = {
     "partsdb/store": ("partsdb.store", "partsdb.rules", "partsdb.errors"),
     "partsdb/render": ("partsdb.render", "partsdb.rules", "partsdb.errors"),
     "partsdb/jobs": (
-        "partsdb.jobs", "partsdb.store", "partsdb.matching", "partsdb.rules", "partsdb.errors",
+        "partsdb.jobs",
+        "partsdb.store",
+        "partsdb.matching",
+        "partsdb.rules",
+        "partsdb.errors",
         "importers",
     ),
     "partsdb/cli": (
-        "partsdb.cli", "partsdb.jobs", "partsdb.render", "partsdb.store.connect", "partsdb.errors",
+        "partsdb.cli",
+        "partsdb.jobs",
+        "partsdb.render",
+        "partsdb.store.connect",
+        "partsdb.errors",
         "importers.rows",
     ),
     "importers": ("importers",),
-}  # fmt: skip
+}
 
 # A rule computes; it never reads a file, a clock, a database or a random number.
 BARRED_FROM_RULES = {
-    "peewee", "sqlite3", "typer", "csv", "pathlib", "random", "time", "os", "io", "datetime.datetime",
-    "openpyxl", "rapidfuzz",
-}  # fmt: skip
+    "peewee",
+    "sqlite3",
+    "typer",
+    "csv",
+    "pathlib",
+    "random",
+    "time",
+    "os",
+    "io",
+    "datetime.datetime",
+    "openpyxl",
+    "rapidfuzz",
+}
 
 
 def imported_names(path: Path) -> set[str]:
@@ -59,7 +77,8 @@ def test_floor_imports_only_from_below(floor: str) -> None:
         f"{path.relative_to(ROOT)}: {name}"
         for path in files
         for name in imported_names(path)
-        if ours(name) and not allowed(name, BELOW[floor])
+        if ours(name)
+        and not allowed(name, BELOW[floor])
         # "from partsdb.store import connect" also yields the bare package name
         and not any(b.startswith(f"{name}.") for b in BELOW[floor])
     }
@@ -71,7 +90,8 @@ def test_rules_touch_no_file_clock_or_database() -> None:
         f"{path.name}: {name}"
         for path in (ROOT / "partsdb/rules").rglob("*.py")
         for name in imported_names(path)
-        if name in BARRED_FROM_RULES or name.split(".")[0] in BARRED_FROM_RULES - {"datetime.datetime"}
+        if name in BARRED_FROM_RULES
+        or name.split(".")[0] in BARRED_FROM_RULES - {"datetime.datetime"}
     }
     assert strays == set()
 

@@ -137,7 +137,9 @@ def test_a_mistake_in_the_last_file_keeps_the_first_out_too(tmp_path, empty):
 
 
 def test_parts_are_added_left_or_changed_and_every_change_is_recorded(folder):
-    changed = PARTS.replace("Lever,handle", "Lever of acetal,handle") + "Quillmere,31-9,Cap,pin,,,\n"
+    changed = (
+        PARTS.replace("Lever,handle", "Lever of acetal,handle") + "Quillmere,31-9,Cap,pin,,,\n"
+    )
     assert counts(load(folder, "parts", changed)) == (1, 4, 1)
     (part,) = catalogue.find_parts("31-7")
     assert part.description == "Lever of acetal"
@@ -250,8 +252,14 @@ def test_a_rating_without_a_pressure_is_kept_and_shown_nothing_by(folder):
         ("Quillmere,99-1,rating,,3300 psi,,maker's document,x", "no part Quillmere 99-1 is known"),
         ("Quillmere,24-118O,rating,,3300 psi,,maker's document,x", "may be 24-1180"),
         ("Quillmere,24-1180,colour,,red,,maker's document,x", "'colour' is none of: rating,"),
-        ("Quillmere,24-1180,rating,,3300 psi,,hearsay,x", "'hearsay' is none of: maker's document,"),
-        ("Quillmere,24-1180,rating,,3300 psi,peak,maker's document,x", "'peak' is none of: working,"),
+        (
+            "Quillmere,24-1180,rating,,3300 psi,,hearsay,x",
+            "'hearsay' is none of: maker's document,",
+        ),
+        (
+            "Quillmere,24-1180,rating,,3300 psi,peak,maker's document,x",
+            "'peak' is none of: working,",
+        ),
         ("Quillmere,24-1180,rating,,,,maker's document,x", "column value: is empty"),
     ],
 )
@@ -278,7 +286,9 @@ def test_a_kits_rows_are_all_of_its_contents(folder):
 
 @pytest.mark.parametrize("quantity", ["0", "-1", "two", "1.5"])
 def test_a_quantity_is_a_whole_number_of_at_least_one(folder, quantity):
-    (problem,) = problems(folder, "kits", f"{KITS}Quillmere,24-1180,ball,ball,{quantity},wear item,,\n")
+    (problem,) = problems(
+        folder, "kits", f"{KITS}Quillmere,24-1180,ball,ball,{quantity},wear item,,\n"
+    )
     assert "column quantity" in problem
 
 
@@ -430,7 +440,11 @@ def test_terms_are_whole_minor_units_of_their_currency(folder):
     assert counts(load(folder, "terms", TERMS + NINEFOLD)) == (0, 1, 0)
     supplier = makers.find_supplier("ninefold")
     stored = terms.terms_as_of(supplier.id, "2026-03-01")
-    assert (stored.freight_minor, stored.free_above_minor, stored.insurance_minor) == (4600, None, 350)
+    assert (stored.freight_minor, stored.free_above_minor, stored.insurance_minor) == (
+        4600,
+        None,
+        350,
+    )
     assert (stored.brokerage_minor, stored.brokerage_currency) == (1200, "EUR")
     assert (stored.incoterm, stored.origin, stored.spread) == ("FCA", "US", "0.015")
 
@@ -443,7 +457,11 @@ def test_terms_are_whole_minor_units_of_their_currency(folder):
         ("46.00", "-1", "column freight: '-1' is under zero"),
         ("USD", "US$", "column currency"),
         ("0.015", "1.5%", "column spread"),
-        ("Ninefold,2026", "Nimefold,2026", "no supplier 'Nimefold' is known here; did you mean Ninefold?"),
+        (
+            "Ninefold,2026",
+            "Nimefold,2026",
+            "no supplier 'Nimefold' is known here; did you mean Ninefold?",
+        ),
     ],
 )
 def test_bad_terms_are_named(folder, old, new, said):
@@ -484,7 +502,11 @@ def test_a_rate_is_a_plain_decimal_above_zero(folder, rate):
     [("0.037", "0.037"), ("3.7 %", "0.037"), ("3.7%", "0.037"), ("0", "0"), ("12.5%", "0.125")],
 )
 def test_a_duty_rate_is_a_share_or_says_per_cent(folder, written, stored):
-    load(folder, "duty", f"heading,origin,rate,valid_from,source\n8424.90,US,{written},2026-01-01,t\n")
+    load(
+        folder,
+        "duty",
+        f"heading,origin,rate,valid_from,source\n8424.90,US,{written},2026-01-01,t\n",
+    )
     assert terms.duty_rate("8424.90", "US", "2026-03-01").rate == stored
 
 
@@ -527,7 +549,9 @@ def test_what_is_typed_wrong_is_a_usage_error_that_names_the_option(folder):
     with pytest.raises(UsageError, match="role: 'flange' is none of"):
         jobs.take("parts", {"maker": "Quillmere", "number": "9", "role": "flange"})
     with pytest.raises(UsageError, match="no part '99-9'"):
-        jobs.take("claims", {"number": "99-9", "kind": "rating", "value": "1 bar", "evidence": "inferred"})
+        jobs.take(
+            "claims", {"number": "99-9", "kind": "rating", "value": "1 bar", "evidence": "inferred"}
+        )
     with pytest.raises(InputRefusedError, match="have no colour"):
         jobs.take("parts", {"colour": "red"})
 

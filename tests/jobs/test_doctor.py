@@ -70,7 +70,9 @@ def test_a_row_that_refers_to_nothing_is_a_fault(parts):
         ("measured here", "sheet 7", False),
     ],
 )
-def test_an_approval_of_a_pressure_part_without_evidence_is_a_fault(parts, evidence, source, is_weak):
+def test_an_approval_of_a_pressure_part_without_evidence_is_a_fault(
+    parts, evidence, source, is_weak
+):
     """Trade handbook 4: a maker's document or a measurement here, and every figure has a source."""
     edges.add_edge(NewEdge(*parts[:2], "accepted", evidence, source=source), by=BY)
     weak = [f for f in doctor(DAY).findings if f.check == "approvals"]
