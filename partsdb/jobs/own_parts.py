@@ -103,7 +103,8 @@ class OwnParts:
         maker, number = self._key(line) or ("", "")
         text = line.listed.text
         replaced = self._asked.get(line.reading.part_id or 0)
-        role = replaced.role if replaced else parse(text.description).role
+        # What it calls itself counts: a hose that claims to replace a valve kit is still a hose.
+        role = parse(text.description).role or (replaced.role if replaced else "")
         return NewPart(
             makers_by_name[maker],
             number,
