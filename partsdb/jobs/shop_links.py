@@ -87,7 +87,11 @@ def load_stands_in(table: Table, by: Stamp) -> LoadCount:
     stored = edges.edges_from({asked for asked, _ in wanted})
     known = {(old.asked_id, old.fitted_id): old for old in stored}
     pairs = [(known.get(pair), row, edge) for pair, (row, edge) in wanted.items()]
-    news = [(old, row, edge) for old, row, edge in pairs if old is None or not _says(old, edge)]
+    news = [
+        (old, row, edge)
+        for old, row, edge in pairs
+        if old is None or not (_says(old, edge) or _is_outdated(table, row, old, edge))
+    ]
     _refuse_weak(news)
     table.refuse_if_bad()
     edges.add_edges([edge for _, _, edge in news], by=by)
@@ -97,7 +101,8 @@ def load_stands_in(table: Table, by: Stamp) -> LoadCount:
     )
     events.record_many("decide", said, by=by)
     changed = sum(old is not None for old, _, _ in news)
-    return LoadCount(table.name, len(news) - changed, len(wanted) - len(news), changed)
+    same = len(wanted) - len(news)
+    return LoadCount(table.name, len(news) - changed, same, changed, tuple(table.cautions))
 
 
 def _refuse_weak(news: Sequence[tuple[EdgeRow | None, Row, NewEdge]]) -> None:
@@ -116,6 +121,27 @@ def _refuse_weak(news: Sequence[tuple[EdgeRow | None, Row, NewEdge]]) -> None:
         roles = (fitted.role, asked.role)
         if why := refusal(stands, roles, EvidenceLevel(edge.evidence), edge.source):
             row.bad("state", why)
+
+
+def _is_outdated(table: Table, row: Row, old: EdgeRow, edge: NewEdge) -> bool:
+    """Say, with a caution, that a file's row was overtaken by what was decided here since.
+
+    A file that is loaded again must not undo a rejection, nor bring back what it said before.
+    """
+    if table.is_typed or not old.decided:
+        return False
+    if not any(_says(each, edge) for each in edges.past_edges(*_pair(old))):
+        return False
+    table.cautions.append(
+        f"{table.name} row {row.row}: left out, for the pair was decided otherwise since: "
+        f"{old.state} on {old.evidence} ({old.source or 'no source'}), {old.made_at[:10]}; "
+        "partsdb part accept changes it"
+    )
+    return True
+
+
+def _pair(edge: EdgeRow) -> tuple[int, int]:
+    return edge.asked_id, edge.fitted_id
 
 
 def _says(old: EdgeRow, edge: NewEdge) -> bool:

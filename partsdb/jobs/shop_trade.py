@@ -11,6 +11,7 @@ from partsdb.errors import PartsdbError
 from partsdb.jobs import named
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.rules.currencies import currency_codes
+from partsdb.rules.grading import BARRED
 from partsdb.rules.landed import incoterm
 from partsdb.rules.money import plain_decimal
 from partsdb.store import events, grades, makers, terms
@@ -224,9 +225,39 @@ def _share(row: Row, column: str) -> str:
 
 def load_grades(table: Table, by: Stamp) -> LoadCount:
     """Store grades of suppliers, makers and parts ("Maker|Number"), each with its reason."""
-    wanted = [found for row in table.rows if (found := _read_grade(row, by))]
+    wanted = [(row, found) for row in table.rows if (found := _read_grade(row, by))]
     table.refuse_if_bad()
-    return table.tally([_store_grade(each, by) for each in wanted])
+    return table.tally(
+        [
+            "same" if _is_outdated(table, row, each) else _store_grade(each, by)
+            for row, each in wanted
+        ]
+    )
+
+
+def _is_outdated(table: Table, row: Row, new: GradeRow) -> bool:
+    """Say, with a caution, that a file's grade was overtaken by one given here since.
+
+    A file that is loaded again must not lift a bar, nor bring back a grade that it gave before.
+    """
+    if table.is_typed:
+        return False
+    newest, *before = [*grades.grade_history((new.subject_kind, new.subject_id)), None]
+    if newest is None or _same_grade(newest, new):
+        return False
+    lifts = newest.grade == BARRED and new.grade != BARRED
+    if not lifts and not any(old and _same_grade(old, new) for old in before):
+        return False
+    table.cautions.append(
+        f"{table.name} row {row.row}: left out, for {row.text('subject')} was graded "
+        f"{newest.grade} since ({newest.reason}), {newest.made_at[:10]}; "
+        "partsdb grade set changes it"
+    )
+    return True
+
+
+def _same_grade(old: GradeRow, new: GradeRow) -> bool:
+    return (old.grade, old.reason, old.evidence) == (new.grade, new.reason, new.evidence)
 
 
 def _read_grade(row: Row, by: Stamp) -> GradeRow | None:
@@ -258,7 +289,7 @@ _SUBJECT_ID: dict[str, Callable[[str], int]] = {
 def _store_grade(new: GradeRow, by: Stamp) -> str:
     subject = (new.subject_kind, new.subject_id)
     old = grades.current_grades(new.subject_kind, [new.subject_id]).get(new.subject_id)
-    if old and (old.grade, old.reason, old.evidence) == (new.grade, new.reason, new.evidence):
+    if old and _same_grade(old, new):
         return "same"
     grades.set_grade(subject, new.grade, reason=new.reason, evidence=new.evidence, by=by)
     detail = {"is": new.grade, "reason": new.reason, "was": old.grade if old else ""}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -18,6 +19,11 @@ from partsdb.rules.ratings import NOMINAL_BAND, Figure, WorkingRating, derived_i
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
 
 _CONFIRM_NOMINAL = "confirm once that"
+
+_UNIT = re.compile(r"psi|bar|mpa|kpa|kgf|kg|atm|#|lbs|pounds")
+# 3300 bar for a demand of 3300 psi: the number is the demand's, the unit cannot be.
+_PSI_PER_BAR = Fraction("14.5037738")
+_SAME_NUMBER = Fraction(2, 100)
 
 # What a level of evidence can show at best for a piece that holds pressure.
 _SHOWS = {
@@ -39,8 +45,25 @@ class Allowance:
 
 
 def is_nominal(rated: Pressure, demanded: Pressure, *, band: Fraction = NOMINAL_BAND) -> bool:
-    """Say whether the rating lies under the demand by less than the nominal band."""
+    """Say whether the rating lies under the demand by no more than unit rounding explains.
+
+    Less than the nominal band, and in another unit: 3290 psi for 3300 psi is a shortfall.
+    """
+    if _units_of(rated) == _units_of(demanded):
+        return False
     return demanded.gauge * (1 - band) < rated.gauge < demanded.gauge
+
+
+def _units_of(pressure: Pressure) -> frozenset[str]:
+    return frozenset(_UNIT.findall(pressure.as_written.casefold()))
+
+
+def _is_muddled(figure: Figure, demanded: Pressure) -> bool:
+    """Say whether the rating is the demand's very number in a unit 14.5 times as large."""
+    if "bar" not in _units_of(figure.pressure) or "psi" not in _units_of(demanded):
+        return False
+    ratio = Fraction(figure.pressure.gauge) / Fraction(demanded.gauge)
+    return abs(ratio / _PSI_PER_BAR - 1) < _SAME_NUMBER
 
 
 def check_pressure(
@@ -65,6 +88,12 @@ def check_pressure(
     if rating.margin and at_least(rating.margin.pressure, demanded):
         holding.append(rating.margin)
     best = min((_shown_by(each, rating) for each in holding), key=_gravity)
+    if _is_muddled(rating.figures[0], demanded):
+        text = (
+            f"rated {rating.figures[0].pressure.as_written} where {demanded.as_written} is needed: "
+            "bar and psi look muddled"
+        )
+        return Check("pressure", Outcome.NOT_SHOWN, text, best.evidence, "UNIT_AMBIGUOUS")
     if not at_least(rating.figures[0].pressure, demanded):
         best = _worse(best, _nominal(rating.figures[0], demanded, allowance))
     return _with_remarks(best, rating, demanded)
@@ -118,6 +147,9 @@ def _thin_margin(rating: WorkingRating, demanded: Pressure) -> Check | None:
 
 def _shown_by(figure: Figure, rating: WorkingRating) -> Check:
     outcome, conditions, code = _SHOWS[figure.evidence], list[str](), ""
+    if figure.unclear:
+        outcome, code = Outcome.NOT_SHOWN, "PRESSURE_UNKNOWN"
+        conditions.append(f"ask what {figure.unclear!r} beside {figure.pressure.as_written} means")
     written = figure.pressure.as_written
     if outcome == Outcome.MEETS_WITH_CONDITIONS:
         conditions.append(f"see the certificate behind {written}")

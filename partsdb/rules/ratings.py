@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from math import floor
 
 from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind, EvidenceLevel
@@ -40,13 +42,18 @@ _ONE_STEP_LOWER = {
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One pressure that a claim states, with what kind it is and how it is known."""
+    """One pressure that a claim states, with what kind it is and how it is known.
+
+    `unclear` are words beside the figure that nobody here understands ("not confirmed", "at
+    20 °C"): such a figure can be too low, and it shows nothing.
+    """
 
     pressure: Pressure
     basis: str
     evidence: EvidenceLevel
     source: str
     is_derived: bool = False
+    unclear: str = ""
     is_scale: bool = False
 
     @property
@@ -141,7 +148,9 @@ def _telling(figures: Sequence[Figure]) -> list[Figure]:
 
 
 def _repeats(one: Figure, better: Figure) -> bool:
-    if EVIDENCE_RANK[one.evidence] <= EVIDENCE_RANK[better.evidence] or better.basis != "working":
+    if better.unclear or better.basis != "working":
+        return False
+    if EVIDENCE_RANK[one.evidence] <= EVIDENCE_RANK[better.evidence]:
         return False
     ours, theirs = better.pressure.gauge, one.pressure.gauge
     return abs(theirs - ours) < ours * NOMINAL_BAND
@@ -190,7 +199,30 @@ def _figure(claim: Claim, stated: PressureStatement, pressure: Pressure) -> Figu
     if not basis and said[1]:
         basis = "proof"  # a basis that we do not know is no working pressure
     is_scale = stated.is_range or claim.kind == ClaimKind.DIMENSION
-    return Figure(pressure, basis, claim.evidence, claim.source, is_scale=is_scale)
+    unclear = _words_beside(claim.value)
+    return Figure(pressure, basis, claim.evidence, claim.source, is_scale=is_scale, unclear=unclear)
+
+
+# What may stand beside a rating's figure without changing what it says.
+_PLAIN_WORDS_LISTED = (
+    "working work wp mwp mawp max maximum maximal rated "
+    "rating operating service pressure burst bursting proof test tested "
+    "ps pn zul zulässiger zulaessiger betriebsdruck arbeitsdruck nenndruck berstdruck "
+    "prüfdruck pruefdruck druck full scale gauge and und or "
+    "oder or abs absolute read as psi scale range "
+    "from to bis von of "
+)
+_PLAIN_WORDS = frozenset(_PLAIN_WORDS_LISTED.split())
+_BESIDE = re.compile(r"[^\W\d_]+|[?~≈]")
+
+
+@lru_cache(maxsize=4096)
+def _words_beside(value: str) -> str:
+    """Return the words of a rating that are neither its figures nor plain words about them."""
+    left = value
+    for stated in reversed(find_pressures(value, in_pressure_context=True)):
+        left = f"{left[: stated.start]} {left[stated.end :]}"
+    return " ".join(w for w in _BESIDE.findall(left.casefold()) if w not in _PLAIN_WORDS)
 
 
 def _gauge_share(figure: Figure, others: Sequence[Figure]) -> Figure:

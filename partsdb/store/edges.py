@@ -88,6 +88,18 @@ def edge_of(asked_id: int, fitted_id: int) -> EdgeRow | None:
     return found[0] if found else None
 
 
+def past_edges(asked_id: int, fitted_id: int) -> list[EdgeRow]:
+    """Return every row ever stored about the pair, oldest first, taken back ones too."""
+    return _edges(
+        sql.rows(
+            "SELECT id, asked_part_id, fitted_part_id, state, evidence, source, price_list_id,"
+            " made_by, made_at, decided FROM stands_in"
+            " WHERE asked_part_id = ? AND fitted_part_id = ?",
+            (asked_id, fitted_id),
+        )
+    )
+
+
 def edges_reaching(part_id: int, max_edges: int = 3) -> list[tuple[EdgeRow, ...]]:
     """Return the paths of edges outward from the asked part, shortest first, at most 1000.
 

@@ -566,3 +566,30 @@ def test_a_name_that_is_nearly_known_is_asked_back(folder):
     with pytest.raises(NotFoundError) as caught:
         the_machine("Q3")
     assert "Q33" in caught.value.hint
+
+
+ACCEPTED_ONCE = """asked_maker,asked_number,fitted_maker,fitted_number,state,evidence,conditions,source
+Quillmere,24-1180,Quillmere,24-1182,accepted,maker's document,,QB-1
+"""
+
+
+def test_a_file_loaded_again_does_not_undo_what_leaked_here_since(folder):
+    assert counts(load(folder, "stands_in", ACCEPTED_ONCE)) == (1, 0, 0)
+    cells = dict(zip(*(line.split(",") for line in ACCEPTED_ONCE.splitlines()), strict=True))
+    jobs.take("stands_in", {**cells, "state": "rejected", "evidence": "measured here"})
+    again = load(folder, "stands_in", ACCEPTED_ONCE)
+    (asked,), (fitted,) = catalogue.find_parts("24-1180"), catalogue.find_parts("24-1182")
+    assert edges.edge_of(asked.id, fitted.id).state == "rejected"
+    assert counts(again) == (0, 1, 0)
+    assert "row 2: left out" in again.cautions[0]
+
+
+def test_a_file_loaded_again_does_not_lift_a_bar(folder):
+    grade = "subject_kind,subject,grade,reason,evidence\nmaker,Quillmere,A,good,sheets\n"
+    assert counts(load(folder, "grades", grade)) == (1, 0, 0)
+    barred = {"subject_kind": "maker", "subject": "Quillmere", "grade": "barred"}
+    jobs.take("grades", {**barred, "reason": "recall", "evidence": ""})
+    again = load(folder, "grades", grade.replace("good", "better"))
+    maker = makers.find_maker("Quillmere")
+    assert grades.current_grades("maker", [maker.id])[maker.id].grade == "barred"
+    assert "row 2: left out" in again.cautions[0]

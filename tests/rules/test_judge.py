@@ -291,9 +291,21 @@ def test_a_material_that_only_the_supplier_names_is_looked_at_on_arrival() -> No
     assert check_named(judged(twice), "material ball").outcome == Outcome.MEETS
 
 
-def test_an_approved_kit_for_one_whose_contents_are_not_known_is_compared_by_hand() -> None:
+def test_a_kit_for_one_whose_contents_are_not_known_is_not_shown_to_be_whole() -> None:
     part, unknown = kit("CW 1"), replace(ORIGINAL, contents=None)
     found = judge(part, BYPASS, original=unknown, edge=edge(part))
-    assert check_named(found, "contents").outcome == Outcome.MEETS_WITH_CONDITIONS
+    assert check_named(found, "contents").outcome == Outcome.NOT_SHOWN
     proposed = judge(part, BYPASS, original=unknown, edge=edge(part, "proposed"))
     assert check_named(proposed, "contents").outcome == Outcome.NOT_SHOWN
+
+
+@pytest.mark.parametrize(
+    ("port", "outcomes"), [("G 1/4 male", [Outcome.NOT_SHOWN]), ("1/4 NPT male", [])]
+)
+def test_another_thread_than_the_old_parts_is_told_where_the_machines_is_not_recorded(
+    port: str, outcomes: list[Outcome]
+) -> None:
+    place = replace(BYPASS, ports=())
+    part = with_claim(kit("CW 1"), claim("port", port, "inlet"), but="port")
+    found = judge(part, place, original=ORIGINAL, edge=edge(part))
+    assert [each.outcome for each in found.checks if each.check == "thread"] == outcomes

@@ -41,7 +41,7 @@ def thread_checks(case: Case) -> list[Check]:
         return []
     by_facts = case.role.has_ports and case.role.judged_by == "facts"
     if not case.demand.ports and not by_facts:
-        return []
+        return _against_called_for(case, claims)
     documented = [claim for claim in claims if not is_hearsay(claim.evidence)]
     found = _thread_check(case, tuple(documented))
     if len(documented) == len(claims):
@@ -57,6 +57,25 @@ def thread_checks(case: Case) -> list[Check]:
         )
         return [replace(found, outcome=Outcome.NOT_SHOWN, text=text, code="EVIDENCE_WEAK")]
     return [found]
+
+
+def _against_called_for(case: Case, claims: Sequence[Claim]) -> list[Check]:
+    """Return where a part's threads differ from those of the part called for.
+
+    The position's own ports are not recorded, so what the old part screwed into is all there is.
+    """
+    if case.original is None or case.is_very_part or case.adapter_needed:
+        return []
+    wanted = [each for each in claims_of(case.original, ClaimKind.PORT) if each.value]
+    ours = {_named(thread) for claim in claims for thread in _threads_in(claim.value)}
+    theirs = {_named(thread) for claim in wanted for thread in _threads_in(claim.value)}
+    if not ours or not theirs or theirs <= ours:
+        return []
+    text = (
+        f"its threads are {', '.join(claim.value for claim in claims)}, those of the part called "
+        f"for {', '.join(claim.value for claim in wanted)}, and the machine's own are not recorded"
+    )
+    return [Check("thread", Outcome.NOT_SHOWN, text, code="THREAD_NO_SEAL")]
 
 
 def _another_thread(case: Case, documented: Sequence[Claim]) -> str:
