@@ -15,8 +15,16 @@ _LONGEST = 32_767  # characters that a cell may hold (ECMA-376)
 _NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 
 
-def write_export(path: Path, rows: Sequence[Mapping[str, Any]]) -> int:
+def write_export(
+    path: Path,
+    rows: Sequence[Mapping[str, Any]],
+    *,
+    columns: Sequence[str] = (),
+    title: str = "answer",
+) -> int:
     """Write the rows to a .xlsx or .csv file and return how many there are.
+
+    `columns` are those of the header, else all that the rows have.
 
     Codes and all other text are text cells, so that none becomes a number, a date or a formula;
     only numbers are numbers. Raises UsageError for another kind of file or an unwritable place.
@@ -25,25 +33,29 @@ def write_export(path: Path, rows: Sequence[Mapping[str, Any]]) -> int:
     if kind not in (".csv", ".xlsx"):
         raise UsageError(f"{path.name} is neither .xlsx nor .csv", hint="name the file so")
     if not path.parent.is_dir():
-        raise UsageError(f"there is no folder {path.parent}", hint="make it, or name another place")
+        why = f"{path.name} cannot be written: there is no folder {path.parent}"
+        raise UsageError(why, hint="make it, or name another place")
     try:
         if kind == ".csv":
-            path.write_text(f"{csv_text(rows)}\n", encoding="utf-8-sig", newline="")
+            text = csv_text(rows) or ",".join(columns)
+            path.write_text(f"{text}\n", encoding="utf-8-sig", newline="")
         else:
-            _write_book(path, rows)
+            columns = columns or list(dict.fromkeys(key for row in rows for key in row))
+            _write_book(path, rows, columns, title)
     except OSError as error:
         why = error.strerror or str(error)
         raise UsageError(f"{path} cannot be written: {why}", hint="name another place") from None
     return len(rows)
 
 
-def _write_book(path: Path, rows: Sequence[Mapping[str, Any]]) -> None:
+def _write_book(
+    path: Path, rows: Sequence[Mapping[str, Any]], columns: Sequence[str], title: str
+) -> None:
     from openpyxl import Workbook
     from openpyxl.utils import get_column_letter
 
-    columns = list(dict.fromkeys(key for row in rows for key in row))
     book = Workbook(write_only=True)
-    sheet = book.create_sheet("answer")
+    sheet = book.create_sheet(title)
     sheet.freeze_panes = "A2"
     for number, column in enumerate(columns, start=1):
         longest = max((len(str(row.get(column, ""))) for row in rows), default=0)

@@ -128,6 +128,12 @@ def test_a_file_that_is_no_such_sheet_is_refused(batch, tmp_path):
         write_sheet(tmp_path / "no such folder" / "q.csv", [], COLUMNS)
 
 
+def test_a_control_character_in_a_list_does_not_stop_the_sheet(tmp_path):
+    write_sheet(tmp_path / "q.xlsx", [{"code": "24-\x0b1180"}], ["code"])
+    sheet = load_workbook(tmp_path / "q.xlsx").active
+    assert [cell.value for row in sheet.rows for cell in row] == ["code", "24- 1180"]
+
+
 @pytest.mark.parametrize("name", KINDS)
 def test_a_sheet_without_questions_has_its_columns_and_answers_nothing(batch, tmp_path, name):
     path = tmp_path / name
