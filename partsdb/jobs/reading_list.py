@@ -64,17 +64,17 @@ def read_list(
     currency, assumed = _currency(source, supplier, as_of, currency)
     progress("matching the lines")
     reader = ListReader(progress)
-    readings = reader.read(listed_lines(source, currency=currency), context_of(supplier))
-    lines = with_claims(source, readings, currency)
+    listed = listed_lines(source, currency=currency)
+    readings = reader.read(listed, context_of(supplier))
+    lines = with_claims(source, listed, readings)
     told = (*source.assumptions, *assumed, *reader.assumptions)
     return ReadList(source, supplier, lines, told)
 
 
 def with_claims(
-    source: PriceListText, readings: Sequence[Reading], currency: str
+    source: PriceListText, listed: Sequence[ListedLine], readings: Sequence[Reading]
 ) -> tuple[ReadLine, ...]:
     """Return every row with its reading, what it claims, and where its code stands twice."""
-    listed = listed_lines(source, currency=currency)
     twins = _twins(listed)
     return tuple(
         ReadLine(line, reading, _claims(source, line), _contents(line), twins.get(index, ""))
@@ -112,8 +112,8 @@ def _currency(
 
 
 def context_of(supplier: SupplierRow | None) -> ListContext:
-    known = {row.name: row.name for row in makers.maker_rows()}
     names = {row.id: row.name for row in makers.maker_rows()}
+    known = {name: name for name in names.values()}
     known |= {alias: names[maker] for alias, maker in makers.alias_keys().items()}
     return ListContext(
         supplier=supplier.name if supplier else "",

@@ -38,10 +38,11 @@ def as_read(
 ) -> ReadList:
     """Return some or all lines of a batch as a read list, with the readings given by line id."""
     source = _source(head, [_row(line) for line in lines])
+    listed = listed_lines(source, currency=_currency(head))
     return ReadList(
         source,
         makers.find_supplier(head.supplier),
-        with_claims(source, [readings[line.id] for line in lines], _currency(head)),
+        with_claims(source, listed, [readings[line.id] for line in lines]),
         head.assumptions,
     )
 
