@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from partsdb.rules.equivalence import MOST_EDGES, paths, union_of_conditions
@@ -56,6 +56,18 @@ def name_of(key: tuple[str, str]) -> str:
 def key_of(part: PartRow) -> tuple[str, str]:
     """Return the part as the rules name it."""
     return part.maker, part.number
+
+
+def as_stands_in(row: EdgeRow, parts: Mapping[int, PartRow]) -> StandsIn:
+    """Return a stored edge as the rules know it; `parts` holds both its ends."""
+    return StandsIn(
+        key_of(parts[row.asked_id]),
+        key_of(parts[row.fitted_id]),
+        row.state,
+        EvidenceLevel(row.evidence),
+        row.conditions,
+        row.source,
+    )
 
 
 def leads_from(asked: PartRow, serial: str = "") -> tuple[list[Lead], list[str]]:
@@ -141,15 +153,5 @@ def _edges_within_reach(asked: PartRow) -> tuple[list[StandsIn], dict[tuple[str,
         front = {row.fitted_id for row in fresh} - seen
         seen |= front
     parts = catalogue.part_rows(seen)
-    found = [
-        StandsIn(
-            key_of(parts[row.asked_id]),
-            key_of(parts[row.fitted_id]),
-            row.state,
-            EvidenceLevel(row.evidence),
-            row.conditions,
-            row.source,
-        )
-        for row in rows.values()
-    ]
+    found = [as_stands_in(row, parts) for row in rows.values()]
     return found, {key_of(part): part for part in parts.values()}

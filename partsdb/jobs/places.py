@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
+from partsdb.jobs.leads import as_stands_in, key_of
 from partsdb.rules.facts import EvidenceLevel, StandsIn
 from partsdb.rules.supersession import Supersession
 from partsdb.store import catalogue, edges, machines
-from partsdb.store.rows import EdgeRow, PartRow, PositionRow, SupersessionRow
+from partsdb.store.rows import PartRow, PositionRow, SupersessionRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,23 +52,12 @@ class Places:
         replaced = [row for row in edges.supersessions_touching([part_id]) if row.new_id == part_id]
         ids = {part_id, *(row.asked_id for row in into), *(row.old_id for row in replaced)}
         parts = catalogue.part_rows(ids)
-        ways = [(row.asked_id, _edge(row, parts)) for row in into]
+        ways = [(row.asked_id, as_stands_in(row, parts)) for row in into]
         around = bool(replaced) and _in_a_circle(part_id)
         ways += [(row.old_id, _superseding(row, parts, around=around)) for row in replaced]
         for asked_id, edge in ways:
             if positions := self.calling_for(asked_id):
                 yield Place(positions, asked_id, edge)
-
-
-def _edge(row: EdgeRow, parts: dict[int, PartRow]) -> StandsIn:
-    return StandsIn(
-        _key(parts[row.asked_id]),
-        _key(parts[row.fitted_id]),
-        row.state,
-        EvidenceLevel(row.evidence),
-        row.conditions,
-        row.source,
-    )
 
 
 def _superseding(
@@ -77,7 +67,7 @@ def _superseding(
 
     Replacements that run in a circle approve nothing.
     """
-    old, new = _key(parts[row.old_id]), _key(parts[row.new_id or 0])
+    old, new = key_of(parts[row.old_id]), key_of(parts[row.new_id or 0])
     step = Supersession(old, new, row.from_date or "", row.serial_from, row.serial_to, row.source)
     if around:
         why = "CYCLE: the maker's replacements run in a circle and prove nothing; ask the maker"
@@ -99,7 +89,3 @@ def _in_a_circle(part_id: int) -> bool:
         front = {new for old in front for new in onward.get(old, [])} - seen
         seen |= front
     return part_id in seen
-
-
-def _key(part: PartRow) -> tuple[str, str]:
-    return part.maker, part.number
