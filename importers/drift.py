@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import replace
 
-from importers.rows import Column, PriceListText, Profile, _letters
+from importers.rows import Column, PriceListText, Profile, column_letters
 
 
 def layout_key(text: PriceListText) -> str:
@@ -83,7 +83,7 @@ def _missing(column: Column, place: str) -> str:
 def _moved(known: Column, column: Column, place: str) -> str:
     return (
         f'layout drift: column "{column.heading}" of {place} moved '
-        f"from {_letters(known.index)} to {_letters(column.index)}"
+        f"from {column_letters(known.index)} to {column_letters(column.index)}"
     )
 
 

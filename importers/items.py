@@ -8,7 +8,7 @@ from collections.abc import Callable
 from importers.amounts import Amount, read_amount
 from importers.codes import PLAIN_CODE, read_code
 from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, TEXT, RawRow
-from importers.rows import Column, ListRow, RowKind, _letters
+from importers.rows import Column, ListRow, RowKind, column_letters
 from importers.tables import Table
 
 _BARE_NUMBER = re.compile(r"[0-9][0-9.,' ]*(?:\s?[-–]\s?[0-9][0-9.,]*)?")
@@ -85,7 +85,7 @@ class ItemReader:
         for index, kind in enumerate(draft.raw.kinds):
             if kind not in (ERROR, NO_VALUE):
                 continue
-            cell = f"{_letters(index)}{draft.raw.number}"
+            cell = f"{column_letters(index)}{draft.raw.number}"
             if kind == NO_VALUE:
                 why = f"the formula in {cell} has no stored value: open and save the file once"
             else:
@@ -164,7 +164,7 @@ def _code_filler(key: str, column: Column) -> Filler:
         if code.notes:
             draft.notes += code.notes
         if code.refused:
-            draft.refused.append(f"{_letters(index)}{draft.raw.number}: {code.refused}")
+            draft.refused.append(f"{column_letters(index)}{draft.raw.number}: {code.refused}")
 
     return fill
 
@@ -222,7 +222,7 @@ def _days(text: str, *, weeks: bool) -> int | None:
 def _tidy(draft: Draft, index: int, text: str) -> str:
     """Return a cell on one line with plain blanks; a character already lost is noted."""
     if _REPLACED in text:
-        place = f"{_letters(index)}{draft.raw.number}"
+        place = f"{column_letters(index)}{draft.raw.number}"
         draft.notes.append(f"{place} holds a character that was lost before the file came to us")
     for mark in "​‌‍﻿­":
         text = text.replace(mark, "")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from importers.content import Content, content_of
@@ -55,17 +55,6 @@ def is_header(row: RawRow) -> bool:
         and len(found) * 5 >= filled * 2
         and row.kinds.count(NUMBER) * 3 <= filled
     )
-
-
-def find_headers(sheet: RawSheet) -> Iterator[Header]:
-    """Yield the headers of a sheet from the top; repeated ones are yielded too."""
-    position = 0
-    while position < len(sheet.rows):
-        if is_header(sheet.rows[position]):
-            header = _with_neighbours(sheet, position)
-            yield header
-            position = header.last
-        position += 1
 
 
 def header_at(sheet: RawSheet, position: int) -> Header:

@@ -116,7 +116,7 @@ class ListRow:
         )
         if column is None or is_counted(self.sheet):
             return place_of(self.sheet, self.row)
-        return f"{self.sheet}!{_letters(column.index)}{self.row}".lstrip("!")
+        return f"{self.sheet}!{column_letters(column.index)}{self.row}".lstrip("!")
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +146,7 @@ def place_of(sheet: str, row: int) -> str:
     return f"{sheet} {row}" if is_counted(sheet) else f"{sheet} row {row}".strip()
 
 
-def _letters(index: int) -> str:
+def column_letters(index: int) -> str:
     """Return the spreadsheet letters of a 0-based column: 0 is A, 26 is AA."""
     letters = ""
     index += 1

@@ -27,7 +27,7 @@ from importers.raw import (
     Source,
 )
 from importers.readers.xlsx_parts import check_archive
-from importers.rows import Profile, ReaderError, _letters
+from importers.rows import Profile, ReaderError, column_letters
 
 _SAID = (
     "numbers are read as stored, not as shown: leading zeros that only the format shows are gone",
@@ -104,7 +104,7 @@ def _row(number: int, values: list[Any], place: str, limits: Limits) -> RawRow:
     for index, value in enumerate(values):
         text, kind, exact = _cell(value)
         if len(text) > limits.cell_chars:
-            where = f"{place}!{_letters(index)}{number}"
+            where = f"{place}!{column_letters(index)}{number}"
             raise refuse("cell_chars", len(text), limits.cell_chars, place=where)
         row.cells.append(text)
         kinds.append(kind)

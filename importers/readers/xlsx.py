@@ -16,7 +16,7 @@ from importers.limits import Limits, refuse
 from importers.raw import DATE, EMPTY, ERROR, NO_VALUE, TEXT, RawFile, RawRow, RawSheet, Source
 from importers.readers.shown import Format, Shown, show
 from importers.readers.xlsx_parts import Book, SheetPart, damaged, open_book, parse_part, unescaped
-from importers.rows import Profile, ReaderError
+from importers.rows import Profile, ReaderError, column_letters
 
 _REF = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})")
 _GENERAL = Format("general")
@@ -93,7 +93,7 @@ class _SheetStream:
             rows = _ranges(self.hidden_rows)
             said.append(f'sheet "{sheet}": {len(self.hidden_rows)} hidden rows not read ({rows})')
         if self.columns_left_out:
-            letters = ", ".join(_letters(index) for index in sorted(self.columns_left_out))
+            letters = ", ".join(column_letters(index) for index in sorted(self.columns_left_out))
             said.append(f'sheet "{sheet}": hidden columns not read ({letters})')
         if self.white:
             cells = ", ".join(self.white[:8]) + (" …" if len(self.white) > 8 else "")
@@ -156,7 +156,7 @@ class _SheetStream:
             return
         index = self.column
         if self.style in self.book.white:
-            self.white.append(f"{_letters(index)}{self.row.number}")
+            self.white.append(f"{column_letters(index)}{self.row.number}")
             return
         if any(first <= index <= last for first, last in self.hidden_columns):
             self.columns_left_out.add(index)
@@ -234,7 +234,7 @@ class _SheetStream:
             self.merges.append((int(top), _index(left), int(bottom), _index(right)))
 
     def _place(self) -> str:
-        letters = _letters(self.column) if self.column >= 0 else ""
+        letters = column_letters(self.column) if self.column >= 0 else ""
         return f"{self.book.name} {self.part.name}!{letters}{self.row.number}"
 
 
@@ -268,15 +268,6 @@ def _index(letters: str) -> int:
     for letter in letters:
         index = index * 26 + ord(letter) - 64
     return index - 1
-
-
-def _letters(index: int) -> str:
-    letters = ""
-    index += 1
-    while index:
-        index, rest = divmod(index - 1, 26)
-        letters = chr(65 + rest) + letters
-    return letters
 
 
 def _ranges(numbers: list[int]) -> str:
