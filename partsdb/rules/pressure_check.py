@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from partsdb.rules.facts import EvidenceLevel
 from partsdb.rules.pressure import (
@@ -55,7 +56,12 @@ def is_nominal(rated: Pressure, demanded: Pressure, *, band: Fraction = NOMINAL_
 
 
 def _units_of(pressure: Pressure) -> frozenset[str]:
-    return frozenset(_UNIT.findall(pressure.as_written.casefold()))
+    return _units_in(pressure.as_written)
+
+
+@lru_cache(maxsize=4096)
+def _units_in(written: str) -> frozenset[str]:
+    return frozenset(_UNIT.findall(written.casefold()))
 
 
 def _is_muddled(figure: Figure, demanded: Pressure) -> bool:
