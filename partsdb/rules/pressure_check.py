@@ -208,6 +208,8 @@ def _with_remarks(check: Check, rating: WorkingRating, demanded: Pressure) -> Ch
     words += [f"{lowest.pressure.as_written!r} {note}" for note in rating.remarks]
     if rating.disagreement:
         words.append(f"its ratings disagree ({rating.disagreement}) and the lowest counts")
-    if check.outcome == Outcome.NOT_SHOWN:
+    if check.outcome == Outcome.NOT_SHOWN and lowest.unclear:
+        words.append(f"what {lowest.unclear!r} beside it means is not known")
+    elif check.outcome == Outcome.NOT_SHOWN:
         words.append(f"{rating.evidence} does not show a rating")
     return replace(check, text="; ".join(words))

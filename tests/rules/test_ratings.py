@@ -126,6 +126,7 @@ def test_nominal_is_less_than_half_a_percent_under_in_another_unit(
 def test_words_that_nobody_understands_beside_a_rating_show_nothing(words: str) -> None:
     found = checked(claim(f"3300 psi {words}"))
     assert found.outcome == Outcome.NOT_SHOWN
+    assert "beside it means is not known" in found.text
 
 
 @pytest.mark.parametrize("written", ["3300 psi WP", "max. 3300 psi", "working pressure 3300 psi"])
