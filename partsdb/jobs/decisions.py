@@ -197,9 +197,12 @@ def restore(
     beside = line_history.lines_with_codes(head.id, {row.code_key for row in rows})
     newest = line_history.newest_readings(row.id for row in beside)
     known = {line_id: reading_of(row) for line_id, row in newest.items()}
-    whole = as_read(head, beside, known | readings)
+    whole, was = as_read(head, beside, known | readings), as_read(head, beside, known)
+    # A row that repeated one which is another part now makes an offer of its own, and the reverse.
     chosen = [
-        (row.id, line) for row, line in zip(beside, whole.lines, strict=True) if row.id in readings
+        (row.id, line)
+        for row, line, old in zip(beside, whole.lines, was.lines, strict=True)
+        if row.id in readings or line.repeats != old.repeats
     ]
     read = replace(whole, lines=tuple(line for _, line in chosen))
     store = LineStore(read, supplier, by, _held(head, [line_id for line_id, _ in chosen], read))

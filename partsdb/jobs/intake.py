@@ -158,10 +158,7 @@ class _Batch:
         return [
             line
             for line, part_id in zip(self._read.lines, known, strict=True)
-            if part_id is None
-            and line.listed.offer
-            and not line.twin
-            and self._lines.sells_own(line)
+            if part_id is None and line.offers and self._lines.sells_own(line)
         ]
 
 

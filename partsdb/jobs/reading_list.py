@@ -11,13 +11,13 @@ from typing import Any
 from importers import layout_key, read_price_list_bounded
 from importers.rows import Column, PriceListText, Profile, RowKind
 from partsdb.errors import InputRefusedError
+from partsdb.jobs.code_twice import repeats_of, repeats_said, twins_of
 from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.listed import ListedLine, listed_lines
 from partsdb.jobs.past import matcher_record, past_decisions, wrong_matches
 from partsdb.matching.context import ListContext
 from partsdb.matching.readings import Reading
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
-from partsdb.rules.numbers import number_key
 from partsdb.rules.stated import stated_claims, stated_contents
 from partsdb.store import lists, makers, terms
 from partsdb.store.rows import SupplierRow
@@ -29,7 +29,8 @@ Progress = Callable[[str], None]
 class ReadLine:
     """One row with its reading, what it claims of the article, and what its kit is said to hold.
 
-    `twin` names another row of the list with the same code and another price, "" if none.
+    `twin` names another row of the list with the same code and another price, "" if none;
+    `repeats` an earlier row that offers the very same article at the same price, "" if none.
     """
 
     listed: ListedLine
@@ -37,6 +38,12 @@ class ReadLine:
     claims: tuple[Claim, ...] = ()
     contents: tuple[KitItem, ...] | None = None
     twin: str = ""
+    repeats: str = ""
+
+    @property
+    def offers(self) -> bool:
+        """Say whether the row makes an offer of its own: undisputed, and not made before it."""
+        return bool(self.listed.offer) and not self.twin and not self.repeats
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +74,7 @@ def read_list(
     listed = listed_lines(source, currency=currency)
     readings = reader.read(listed, context_of(supplier))
     lines = with_claims(source, listed, readings)
-    told = (*source.assumptions, *assumed, *reader.assumptions)
+    told = (*source.assumptions, *assumed, *reader.assumptions, *repeats_said(lines))
     return ReadList(source, supplier, lines, told)
 
 
@@ -75,9 +82,16 @@ def with_claims(
     source: PriceListText, listed: Sequence[ListedLine], readings: Sequence[Reading]
 ) -> tuple[ReadLine, ...]:
     """Return every row with its reading, what it claims, and where its code stands twice."""
-    twins = _twins(listed)
+    twins, repeats = twins_of(listed), repeats_of(listed, readings)
     return tuple(
-        ReadLine(line, reading, _claims(source, line), _contents(line), twins.get(index, ""))
+        ReadLine(
+            line,
+            reading,
+            _claims(source, line),
+            _contents(line),
+            twins.get(index, ""),
+            repeats.get(index, ""),
+        )
         for index, (line, reading) in enumerate(zip(listed, readings, strict=True))
     )
 
@@ -125,31 +139,6 @@ def context_of(supplier: SupplierRow | None) -> ListContext:
         wrong=wrong_matches(supplier.id) if supplier else {},
         record=matcher_record(),
     )
-
-
-def _twins(listed: Sequence[ListedLine]) -> dict[int, str]:
-    """Return for each row whose code stands elsewhere with another price where that is."""
-    by_code: dict[str, list[int]] = {}
-    for index, line in enumerate(listed):
-        if line.offer and (key := number_key(line.text.code)):
-            by_code.setdefault(key, []).append(index)
-    twins = {}
-    for indices in by_code.values():
-        prices = Counter(_unit_price(listed[index]) for index in indices)
-        if len(prices) > 1:
-            for index in indices:
-                other = next(
-                    i for i in indices if _unit_price(listed[i]) != _unit_price(listed[index])
-                )
-                twins[index] = listed[other].row.place()
-    return twins
-
-
-def _unit_price(line: ListedLine) -> tuple[int, str]:
-    offer = line.offer
-    if offer is None:
-        return 0, ""
-    return offer.price_e4 * 1_000_000 // offer.price_per, offer.currency
 
 
 def _claims(source: PriceListText, line: ListedLine) -> tuple[Claim, ...]:

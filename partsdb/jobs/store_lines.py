@@ -120,7 +120,7 @@ class LineStore:
                 ),
             )
             for index, (line, line_id, own_id) in enumerate(rows)
-            if line.listed.offer and not line.twin and (part_id := _sold(line, own_id)) is not None
+            if line.listed.offer and line.offers and (part_id := _sold(line, own_id)) is not None
         ]
 
 
