@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from partsdb.rules.records import dataclass
 from partsdb.rules.shelf import Balance
 
 

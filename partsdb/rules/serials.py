@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from partsdb.rules.records import dataclass
 
 _PIECES = re.compile(r"\d+|[^\W\d_]+")
 _SERIAL = r"([\w./-]*\d[\w./-]*)"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -35,6 +34,7 @@ from partsdb.matching.engine.vocabulary import (
     texts_of,
     word_rarity,
 )
+from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I32, U64

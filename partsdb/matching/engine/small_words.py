@@ -6,7 +6,6 @@ The same arithmetic as `line_words` and `agreement` do for columns; a test holds
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
 from itertools import pairwise
 from math import floor
 
@@ -32,6 +31,7 @@ from partsdb.matching.engine.words import (
     WordSense,
     word_sense,
 )
+from partsdb.rules.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)
