@@ -24,12 +24,13 @@ def fixtures_folder() -> Path:
 def built_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The shop's own data, no price list read."""
     from partsdb.jobs.catalogue import load_shop
+    from partsdb.jobs.who import stamp_in_story
     from partsdb.store.connect import init_database, open_database
 
     path = tmp_path_factory.mktemp("shop") / "shop.db"
     init_database(path)
     with open_database(path, write=True):
-        load_shop(FIXTURES / "shop")
+        load_shop(FIXTURES / "shop", stamp_in_story(DAY))
     return path
 
 
@@ -37,13 +38,13 @@ def built_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def built_shop_with_lists(built_shop: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The shop with the three suppliers' lists read."""
     from partsdb.jobs.intake import IntakeAsk, intake
-    from partsdb.jobs.who import stamp
+    from partsdb.jobs.who import stamp_in_story
     from partsdb.store.connect import open_database
 
     path = copied(built_shop, tmp_path_factory.mktemp("lists"))
     for supplier, name in LISTS:
         with open_database(path, write=True):
-            intake(IntakeAsk(FIXTURES / "lists" / name, supplier, DAY), stamp())
+            intake(IntakeAsk(FIXTURES / "lists" / name, supplier, DAY), stamp_in_story(DAY))
     return path
 
 

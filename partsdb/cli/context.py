@@ -29,7 +29,7 @@ class Format(StrEnum):
 class Settings:
     """The global options; `out` is a file for the rows.
 
-    `as_of` is an ISO date, or "" for today; `known_on` one, or "" for all that is known.
+    `as_of` is an ISO date, or "" for today; `known_on` one, or "" for what was known as of then.
     """
 
     db: Path | None = None
@@ -61,12 +61,30 @@ def day(ctx: typer.Context) -> str:
 
 
 @contextmanager
-def database(ctx: typer.Context, *, write: bool = False) -> Iterator[None]:
-    """Open the database that the user means, for one command."""
+def database(ctx: typer.Context, *, write: bool = False, plans: bool = False) -> Iterator[None]:
+    """Open the database that the user means, for one command.
+
+    --known-on decides what counts; without it a question as of a day gone by is answered as it
+    would have been on that day. What `plans` a change sees all that the change will see.
+    """
     from partsdb.store.connect import open_database
 
-    with open_database(database_path(ctx), write=write, known_on=settings(ctx).known_on):
+    given = settings(ctx)
+    with open_database(database_path(ctx), write=write, known_on=given.known_on):
+        if given.as_of and not (given.known_on or write or plans):
+            _look_back(ctx, given.as_of)
         yield
+
+
+def _look_back(ctx: typer.Context, as_of: str) -> None:
+    """Answer as of a day gone by with what was known on it, and say what that leaves out.
+
+    The day of a change says when it was done, not what was known: only questions look back.
+    """
+    from partsdb.jobs.known import answered_as_of
+
+    if said := answered_as_of(as_of):
+        note(ctx, f"note: {said}")
 
 
 def database_path(ctx: typer.Context) -> Path:

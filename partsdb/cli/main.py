@@ -66,7 +66,12 @@ def options(
     ] = Format.TABLE,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="No notes on stderr.")] = False,
     as_of: Annotated[
-        str, typer.Option("--as-of", help="Prices, rates and offers of that day.", metavar="DATE")
+        str,
+        typer.Option(
+            "--as-of",
+            help="The answer of that day: its prices and rates, and what was known then.",
+            metavar="DATE",
+        ),
     ] = "",
     out: Annotated[
         Path | None,
@@ -76,7 +81,11 @@ def options(
     ] = None,
     known_on: Annotated[
         str,
-        typer.Option("--known-on", help="Only what was entered by that day's end.", metavar="DATE"),
+        typer.Option(
+            "--known-on",
+            help="Count what was entered by that day's end (else: as known on --as-of).",
+            metavar="DATE",
+        ),
     ] = "",
     debug: Annotated[bool, typer.Option("--debug", help="Show where a fault arose.")] = False,
     version: Annotated[

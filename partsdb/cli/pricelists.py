@@ -35,7 +35,7 @@ def read(
     from partsdb.render.batch import batch_text
 
     ask = IntakeAsk(file, supplier, day(ctx), currency, dry_run)
-    with database(ctx, write=not dry_run), progress(ctx) as said:
+    with database(ctx, write=not dry_run, plans=dry_run), progress(ctx) as said:
         answer = intake(ask, stamp(), said)
     row = {
         "batch": answer.batch,

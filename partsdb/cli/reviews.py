@@ -64,7 +64,7 @@ def recheck(
     from partsdb.render.output import plain
     from partsdb.render.review import flips_text
 
-    with database(ctx, write=apply):
+    with database(ctx, write=apply, plans=not apply):
         answer = compare(batch, stamp() if apply else None)
     rows = plain(answer)["flips"]
     emit(ctx, answer, table=lambda width: flips_text(answer, width), rows=rows)
@@ -109,7 +109,7 @@ def _export(ctx: typer.Context, path: Path, ask: Any) -> None:
     from partsdb.jobs.review_sheet import COLUMNS, sheet_rows
     from partsdb.render.sheets import write_sheet
 
-    with database(ctx):
+    with database(ctx, plans=True):
         found = questions(ask)
     write_sheet(path, sheet_rows(ask.batch, found.questions), COLUMNS)
     _told(ctx, ask.batch, {"questions": len(found.questions)})
@@ -121,7 +121,7 @@ def _list(ctx: typer.Context, ask: Any) -> None:
     from partsdb.jobs.review_question import risk_of
     from partsdb.jobs.review_sheet import sheet_rows
 
-    with database(ctx):
+    with database(ctx, plans=True):
         found = questions(ask)
     data = {"review": found, "left": risk_of(found.questions)}
     emit(ctx, data, table=lambda width: "", rows=sheet_rows(ask.batch, found.questions))
@@ -132,6 +132,6 @@ def _sit(ctx: typer.Context, ask: Any) -> None:
     from partsdb.jobs.review import review as questions
     from partsdb.jobs.review_session import Sitting
 
-    with database(ctx):
+    with database(ctx, plans=True):
         sitting = Sitting(ask, questions(ask))
     Table(ctx, sitting).run()

@@ -58,8 +58,10 @@ class LoadAnswer:
         return tuple(caution for count in self.files for caution in count.cautions)
 
 
-def load_shop(folder: Path) -> LoadAnswer:
+def load_shop(folder: Path, by: Stamp | None = None) -> LoadAnswer:
     """Take in every file of the shop that the folder has, in the order they need each other.
+
+    `by` is who enters it and when (left out, the user now).
 
     Raises InputRefusedError when a file has a mistake, importers' ReaderError when it is no such
     table, UsageError for a folder without any of the files. The caller's transaction undoes all.
@@ -70,7 +72,7 @@ def load_shop(folder: Path) -> LoadAnswer:
     if not present:
         names = ", ".join(kind.format.name for kind in KINDS.values())
         raise UsageError(f"{folder} holds none of the shop's files", hint=f"looked for: {names}")
-    by = stamp()
+    by = by or stamp()
     return LoadAnswer(
         tuple(kind.load(kind.read(folder / kind.format.name), by) for kind in present.values())
     )

@@ -12,7 +12,7 @@ from partsdb.jobs.instead import InsteadAsk, instead
 from partsdb.jobs.intake import IntakeAsk, intake
 from partsdb.jobs.rebuild import RebuildAsk, rebuild_cost
 from partsdb.jobs.vet import VetAsk, vet
-from partsdb.jobs.who import stamp
+from partsdb.jobs.who import stamp_in_story
 from partsdb.rules.records import dataclass
 from partsdb.store import events
 from partsdb.store.connect import init_database, open_database
@@ -42,20 +42,21 @@ class DemoAnswer:
 def demo(folder: Path, as_of: str = DAY) -> DemoAnswer:
     """Build the demo shop in `folder` (anew, when it is a demo shop already) and ask.
 
+    In the story everything was entered on the day `as_of`, so that it is known on that day.
     Raises UsageError when something else lies there, InputRefusedError without the fixtures.
     """
-    fixtures = _fixtures()
+    fixtures, by = _fixtures(), stamp_in_story(as_of)
     database = folder / "demo.db"
     _make_way(database)
     init_database(database)
     with open_database(database, write=True):
-        loaded = load_shop(fixtures / "shop")
-        events.set_setting(_MARK, "yes", by=stamp())
+        loaded = load_shop(fixtures / "shop", by)
+        events.set_setting(_MARK, "yes", by=by)
     batches = []
     for supplier, name in LISTS:
         with open_database(database, write=True):
             ask = IntakeAsk(fixtures / "lists" / name, supplier, as_of)
-            batches.append(intake(ask, stamp()))
+            batches.append(intake(ask, by))
     with open_database(database):
         return DemoAnswer(
             database=str(database),

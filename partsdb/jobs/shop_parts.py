@@ -229,7 +229,15 @@ def _store_kits(table: Table, wanted: Mapping[int, list[KitItem]], by: Stamp) ->
     events.record_many(
         "contents",
         (
-            ("part", i, {"was": [asdict(old) for old in before[i]], "is": [asdict(k) for k in now]})
+            (
+                "part",
+                i,
+                {
+                    "was": [asdict(old) for old in before[i]],
+                    "is": [asdict(k) for k in now],
+                    "stated": rows[i].contents_stated,
+                },
+            )
             for i, now in {**news, **changed}.items()
         ),
         by=by,

@@ -33,3 +33,8 @@ def user_name() -> str:
 def stamp() -> Stamp:
     """Return who acts now and when."""
     return Stamp(user_name(), now_utc())
+
+
+def stamp_in_story(day: str) -> Stamp:
+    """Return a stamp of the ISO day on which a story says it was entered; never a future one."""
+    return Stamp(user_name(), min(now_utc(), f"{day}T08:00:00Z"))

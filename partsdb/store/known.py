@@ -1,8 +1,9 @@
 """The database as it was known at the end of a day: what was entered later is not there.
 
 Views of the session stand in front of the tables: the engine resolves a bare name to them first,
-so that no query has to know. Withdrawn later is not withdrawn yet. What the schema keeps without a
-time (parts, kit contents, machines, recipes, settings, suppliers' names) is as it is today.
+so that no query has to know. Withdrawn later is not withdrawn yet. Of what the schema keeps without
+a time, `known_events` turns back what the history tells: settings, recipes, parts, contents, held
+offers. Machines with their positions and the suppliers' names are as they are today.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import datetime as dt
 
 from partsdb.errors import UsageError
 from partsdb.store import sql
+from partsdb.store.known_events import turned_back
 
 # Table -> when its rows were entered, and the columns that later events set (with their time).
 _ENTERED = {
@@ -26,6 +28,8 @@ _ENTERED = {
     "price_list": "read_at",
     # Machines and recipes, which have no time, call for parts: those stay, whenever they came.
     "part": "''",
+    "recipe": "''",
+    "event": "at",
     # A lot's state is as it is today: what is held now is not offered on any day.
     "lot": "received_at",
     "lot_movement": "at",
@@ -47,23 +51,53 @@ def look_back(day: str) -> None:
 
     Raises UsageError for what is no date.
     """
-    try:
-        end = f"{dt.date.fromisoformat(day).isoformat()}T23:59:59Z"
-    except ValueError:
-        raise UsageError(f"{day!r} is no date", hint="write YYYY-MM-DD") from None
+    end = _end_of(day)
+    told = turned_back(end)
     for table, entered in _ENTERED.items():
         columns = [str(row[1]) for row in sql.rows(f"PRAGMA main.table_info({table})")]
-        shown = ", ".join(_shown(column, columns, end) for column in columns)
+        was = {column: _set_later(column, columns, end) for column in columns}
+        was |= told.get(table, {})
+        shown = ", ".join(f"{expression} AS {column}" for column, expression in was.items())
         sql.run(
-            f"CREATE TEMP VIEW {table} AS SELECT {shown} FROM main.{table}"
+            f"CREATE TEMP VIEW {table} AS SELECT {shown} FROM main.{table} t"
             f" WHERE {entered} <= '{end}'"
         )
     for (text,) in sql.rows("SELECT sql FROM main.sqlite_master WHERE type = 'view' ORDER BY name"):
         sql.run(str(text).replace("CREATE VIEW", "CREATE TEMP VIEW", 1))
 
 
-def _shown(column: str, columns: list[str], end: str) -> str:
+def entered_after(day: str) -> bool:
+    """Say whether anything that `look_back` to that day leaves out was entered since."""
+    return _is_entered(">", day)
+
+
+def entered_by(day: str) -> bool:
+    """Say whether anything had been entered by the end of the ISO day."""
+    return _is_entered("<=", day)
+
+
+def _is_entered(compared: str, day: str) -> bool:
+    # Deliveries and jobs bear the day on which they were, not that of their entry.
+    end, stamped = _end_of(day), ("made_at", "read_at")
+    times = {"event": "at"} | {t: at for t, at in _ENTERED.items() if at in stamped}
+    return any(
+        sql.first(
+            f"SELECT 1 FROM main.{table} WHERE {at} <> '' AND {at} {compared} ? LIMIT 1", (end,)
+        )
+        for table, at in times.items()
+    )
+
+
+def _end_of(day: str) -> str:
+    """Return the last second of an ISO day as the tables write times."""
+    try:
+        return f"{dt.date.fromisoformat(day).isoformat()}T23:59:59Z"
+    except ValueError:
+        raise UsageError(f"{day!r} is no date", hint="write YYYY-MM-DD") from None
+
+
+def _set_later(column: str, columns: list[str], end: str) -> str:
     when, before = _SET_LATER.get(column, ("", ""))
     if when not in columns:
-        return column
-    return f"CASE WHEN {when} > '{end}' THEN {before} ELSE {column} END AS {column}"
+        return f"t.{column}"
+    return f"CASE WHEN t.{when} > '{end}' THEN {before} ELSE t.{column} END"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import shutil
 from functools import partial
 from pathlib import Path
@@ -10,7 +11,15 @@ import pytest
 from cli_calls import Call, called
 from small_shop import DAY, SmallShop, built_bypass_shop
 
+from partsdb.jobs import who
 from partsdb.store.connect import open_database
+
+
+@pytest.fixture(autouse=True)
+def clock(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let it be the shop's day: what a test enters is known on it."""
+    monkeypatch.setattr(who, "today", lambda: dt.date.fromisoformat(DAY))
+    monkeypatch.setattr(who, "now_utc", lambda: f"{DAY}T09:30:00Z")
 
 
 @pytest.fixture(scope="session")

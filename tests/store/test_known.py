@@ -10,7 +10,18 @@ import pytest
 
 from partsdb.errors import UsageError
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel
-from partsdb.store import catalogue, claims, edges, grades, makers, offers, terms
+from partsdb.store import (
+    catalogue,
+    claims,
+    edges,
+    events,
+    grades,
+    known,
+    makers,
+    offers,
+    sql,
+    terms,
+)
 from partsdb.store.connect import init_database, open_database
 from partsdb.store.rows import (
     DutyRow,
@@ -142,3 +153,54 @@ def test_the_past_is_not_written_to(place):
 def test_what_is_no_day_is_refused(place):
     with pytest.raises(UsageError, match="is no date"), open_database(place, known_on="soon' --"):
         pass
+
+
+def test_an_offer_that_was_let_through_later_still_waits(tmp_path, place):
+    other = Path(shutil.copy(place, tmp_path / "other.db"))
+    with open_database(other, write=True):
+        listed = _a_list_with_a_held_offer()
+        assert offers.held_offers(listed) == {1: "price +30 %"}
+        offers.release_offers([1])
+        detail = {"lines": {"K9": "price +30 %"}}
+        events.record("accept changes", ("price list", listed), detail, by=SECOND)
+    with open_database(other, known_on=THEN):
+        assert offers.held_offers(listed) == {1: "price +30 %"}
+        assert offers.live_offers([2], THEN) == []
+    with open_database(other, known_on=LATER):
+        assert [offer.code for offer in offers.live_offers([2], THEN)] == ["K9"]
+
+
+def _a_list_with_a_held_offer() -> int:
+    sql.run(
+        "INSERT INTO price_list (id, supplier_id, file_name, sha256, reader, read_at, read_by)"
+        " VALUES (1, 1, 'k.csv', 'x', 'csv', ?, 'Ilse')",
+        (FIRST.at,),
+    )
+    sql.run(
+        "INSERT INTO line (id, price_list_id, sheet, row, kind, code, fields)"
+        " VALUES (1, 1, '', 2, 'item', 'K9', '{}')"
+    )
+    waits = NewOffer(1, 2, 90_000, "EUR", "K9", line_id=1, price_list_id=1, held="price +30 %")
+    offers.add_offers([waits], by=FIRST)
+    return 1
+
+
+def test_a_setting_is_what_it_was_and_what_was_never_set_is_not(tmp_path, place):
+    other = Path(shutil.copy(place, tmp_path / "other.db"))
+    with open_database(other, write=True):
+        for name, value, by in (("vat_rate", "0.1", FIRST), ("vat_rate", "0.2", SECOND),
+                                ("vat_rate", "0.3", SECOND), ("price_jump", "0.5", SECOND)):  # fmt: skip
+            events.set_setting(name, value, by=by)
+    with open_database(other, known_on=THEN):
+        assert [events.setting(name) for name in ("vat_rate", "price_jump")] == ["0.1", ""]
+    with open_database(other, known_on=LATER):
+        assert [events.setting(name) for name in ("vat_rate", "price_jump")] == ["0.3", "0.5"]
+
+
+@pytest.mark.parametrize(
+    ("day", "by", "after"),
+    [("2026-03-01", False, True), (THEN, True, True), (LATER, True, False)],
+)
+def test_what_was_entered_by_a_day_and_after_it(place, day, by, after):
+    with open_database(place):
+        assert (known.entered_by(day), known.entered_after(day)) == (by, after)
