@@ -1,7 +1,6 @@
 """The console script: global options, every command, and one sentence for whatever goes wrong."""
 
 import sys
-import traceback
 from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
@@ -147,14 +146,14 @@ def _outcome(typed: Sequence[str]) -> int:
         return code if isinstance(code, int) else 0
     except PartsdbError as error:
         return _say(typed, error.code, str(error), error.hint, error.exit_code)
-    except _reader_error() as error:  # looked up only when something else than ours came
-        return _say(typed, "input_refused", str(error), getattr(error, "hint", ""), REFUSED)
     except _WRONG_USAGE_ERROR as error:
         return _wrong_usage(typed, error)
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
     except BrokenPipeError:
         return _leave_pipe()
+    except _reader_error() as error:  # looked up only when none of the others came
+        return _say(typed, "input_refused", str(error), getattr(error, "hint", ""), REFUSED)
 
 
 def _reader_error() -> type[Exception]:
@@ -175,6 +174,8 @@ def _wrong_usage(typed: Sequence[str], error: Exception) -> int:
 
 
 def _our_fault(typed: Sequence[str], error: BaseException) -> None:
+    import traceback
+
     trace = "".join(traceback.format_exception(error))
     if "--debug" in typed:
         typer.echo(trace, err=True)

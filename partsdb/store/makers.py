@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from partsdb.rules.makers import name_key
 from partsdb.store import sql
-from partsdb.store.models import Maker, MakerAlias
 from partsdb.store.rows import MakerRow, SupplierRow
 
 _SUPPLIER = (
@@ -18,7 +17,7 @@ def add_maker(name: str) -> int:
     known = find_maker(name)
     if known:
         return known.id
-    return int(Maker.insert(name=name.strip(), name_key=name_key(name)).execute())
+    return sql.insert("maker", "name, name_key", (name.strip(), name_key(name)))
 
 
 def find_maker(name: str) -> MakerRow | None:
@@ -47,9 +46,11 @@ def alias_keys() -> dict[str, int]:
 
 def add_alias(maker_id: int, alias: str) -> None:
     """Let `alias` also mean the maker; the same alias again changes nothing."""
-    MakerAlias.insert(
-        alias_key=name_key(alias), spelling=alias, maker=maker_id
-    ).on_conflict_ignore().execute()
+    sql.run(
+        "INSERT INTO maker_alias (alias_key, alias, maker_id) VALUES (?, ?, ?)"
+        " ON CONFLICT DO NOTHING",
+        (name_key(alias), alias, maker_id),
+    )
 
 
 def add_supplier(name: str, *, maker_id: int | None = None, note: str = "") -> int:

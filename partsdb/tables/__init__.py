@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from types import MappingProxyType
 
 from partsdb.errors import PartsdbError
@@ -16,7 +16,7 @@ Row = Mapping[str, str]
 @cache
 def rows(name: str) -> tuple[Row, ...]:
     """Return the rows of the table `name`, read once; PartsdbError when a row is malformed."""
-    place = files(__name__).joinpath(f"{name}.csv")
+    place = Path(__file__).with_name(f"{name}.csv")
     if not place.is_file():
         raise PartsdbError(f"the table {name}.csv is missing from the installed package")
     reader = csv.DictReader(place.read_text(encoding="utf-8").splitlines())
