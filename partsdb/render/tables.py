@@ -114,32 +114,25 @@ def _table(
     widths: Sequence[int],
     wrap: Sequence[str],
 ) -> str:
-    """Return a table whose head is underlined; a column of numbers alone stands to the right."""
-    shown = [_column(each, [row[i] for row in cells], widths[i], each in wrap)
-             for i, each in enumerate(columns)]  # fmt: skip
-    lines = [line for row in zip(*shown, strict=True) for line in _side_by_side(row)]
-    return "\n".join(lines)
+    from tabulate import tabulate
 
-
-def _column(name: str, cells: Sequence[str], width: int, may_wrap: bool) -> list[list[str]]:
-    """Return the lines of a column's head, of its rule and of each cell, all of one width."""
-    head = _label(name)
-    texts = ["\n".join(_broken(cell, width)) for cell in cells] if may_wrap else cells
-    broken = [text.strip().splitlines() for text in texts]
-    widest = max(len(head) + _GAP, *(len(line) for lines in broken for line in lines), 0)
-    pad = str.rjust if all(map(_is_number, cells)) else str.ljust
-    every = [[head], ["-" * widest], *broken]
-    return [[pad(line, widest) for line in lines or [""]] for lines in every]
-
-
-def _side_by_side(row: Sequence[Sequence[str]]) -> list[str]:
-    blank = [" " * len(lines[0]) for lines in row]
-    height = max(map(len, row))
-    return [
-        (" " * _GAP).join(lines[n] if n < len(lines) else none
-                          for lines, none in zip(row, blank, strict=True)).rstrip()
-        for n in range(height)
-    ]  # fmt: skip
+    broken = [
+        [
+            "\n".join(_broken(cell, widths[i])) if columns[i] in wrap else cell
+            for i, cell in enumerate(row)
+        ]
+        for row in cells
+    ]
+    numeric = [all(_is_number(row[i]) for row in cells) for i in range(len(columns))]
+    return str(
+        tabulate(
+            broken,
+            headers=[_label(column) for column in columns],
+            tablefmt="simple",
+            disable_numparse=True,
+            colalign=["right" if each else "left" for each in numeric],
+        )
+    )
 
 
 def _is_number(text: str) -> bool:

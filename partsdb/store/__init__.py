@@ -1,1 +1,1 @@
-"""The shelf: migrations, queries. The only SQL and the only transactions."""
+"""The shelf: peewee models, migrations, queries. The only SQL and the only transactions."""

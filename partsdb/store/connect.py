@@ -6,7 +6,7 @@ import os
 import sqlite3
 import sys
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from pathlib import Path
 
 from partsdb.errors import StoreError, UsageError
@@ -36,9 +36,11 @@ def open_database(
     it as it was known at the end of that day. Raises StoreError when it is missing, busy, damaged,
     not ours or of a newer version, UsageError when the past is to be written.
     """
-    from partsdb.store import sql
+    from partsdb.store import migrate
+    from partsdb.store.known import look_back
+    from partsdb.store.models import database
 
-    if sql.is_bound():
+    if not database.is_closed():
         raise RuntimeError("open_database was called inside open_database")
     if known_on and (write or create):
         raise UsageError(
@@ -48,31 +50,17 @@ def open_database(
     if create and not path.exists():
         init_database(path)
     _refuse_what_is_no_file(path)
-    with sentences(path), closing(_connected(path)) as connection:
-        connection.execute("BEGIN IMMEDIATE" if write else "BEGIN DEFERRED")
-        with connection, sql.bound(connection):  # commits, or rolls back when anything fails
-            if known_on:
-                from partsdb.store.known import look_back
-
-                look_back(known_on)
-            yield
-
-
-def _connected(path: Path) -> sqlite3.Connection:
-    """Return a connection to the file, brought up to date; the caller closes it."""
-    from partsdb.store import migrate
-
-    connection = sqlite3.connect(
-        file_uri(path), uri=True, timeout=BUSY_MS // 1000, isolation_level=None
-    )
-    try:
-        migrate.bring_up_to_date(connection, path)
-        connection.execute("PRAGMA foreign_keys = 1")  # not before: a migration may rebuild tables
-        connection.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
-    except BaseException:
-        connection.close()
-        raise
-    return connection
+    with sentences(path):
+        migrate.bring_up_to_date(path)
+        database.init(file_uri(path), uri=True, timeout=BUSY_MS // 1000, pragmas=_pragmas())
+        database.connect()
+        try:
+            with database.transaction("IMMEDIATE" if write else "DEFERRED"):
+                if known_on:
+                    look_back(known_on)
+                yield
+        finally:
+            database.close()
 
 
 def init_database(path: str | Path) -> None:
@@ -95,6 +83,10 @@ def file_uri(path: Path, mode: str = "rw") -> str:
     return f"{path.absolute().as_uri()}?mode={mode}"
 
 
+def _pragmas() -> dict[str, int]:
+    return {"foreign_keys": 1, "busy_timeout": BUSY_MS}
+
+
 def _refuse_what_is_no_file(path: Path) -> None:
     if path.is_dir():
         raise StoreError(
@@ -108,9 +100,11 @@ def _refuse_what_is_no_file(path: Path) -> None:
 @contextmanager
 def sentences(path: Path) -> Iterator[None]:
     """Turn the engine's own errors into a StoreError of one sentence that names `path`."""
+    import peewee
+
     try:
         yield
-    except (sqlite3.DatabaseError, OSError) as error:
+    except (sqlite3.DatabaseError, peewee.DatabaseError, OSError) as error:
         if isinstance(error, BrokenPipeError):
             raise
         sentence = _sentence(path, str(error).lower())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from partsdb.rules.makers import name_key
 from partsdb.store import sql
+from partsdb.store.models import Maker, MakerAlias
 from partsdb.store.rows import MakerRow, SupplierRow
 
 _SUPPLIER = (
@@ -17,7 +18,7 @@ def add_maker(name: str) -> int:
     known = find_maker(name)
     if known:
         return known.id
-    return sql.insert("maker", "name, name_key", (name.strip(), name_key(name)))
+    return int(Maker.insert(name=name.strip(), name_key=name_key(name)).execute())
 
 
 def find_maker(name: str) -> MakerRow | None:
@@ -46,11 +47,9 @@ def alias_keys() -> dict[str, int]:
 
 def add_alias(maker_id: int, alias: str) -> None:
     """Let `alias` also mean the maker; the same alias again changes nothing."""
-    sql.run(
-        "INSERT INTO maker_alias (alias_key, alias, maker_id) VALUES (?, ?, ?)"
-        " ON CONFLICT DO NOTHING",
-        (name_key(alias), alias, maker_id),
-    )
+    MakerAlias.insert(
+        alias_key=name_key(alias), spelling=alias, maker=maker_id
+    ).on_conflict_ignore().execute()
 
 
 def add_supplier(name: str, *, maker_id: int | None = None, note: str = "") -> int:

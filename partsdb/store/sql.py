@@ -5,36 +5,19 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
-from contextvars import ContextVar
 from typing import Any
 
+from partsdb.store.models import database
+
 CHUNK = 500  # well under the engine's limit of bound values, even of old builds (999)
-
-_BOUND: ContextVar[sqlite3.Connection | None] = ContextVar("the open database", default=None)
-
-
-def is_bound() -> bool:
-    """Say whether a database is open."""
-    return _BOUND.get() is not None
-
-
-@contextmanager
-def bound(connection: sqlite3.Connection) -> Iterator[None]:
-    """Let the store's functions work on that connection within the block."""
-    before = _BOUND.set(connection)
-    try:
-        yield
-    finally:
-        _BOUND.reset(before)
 
 
 def connection() -> sqlite3.Connection:
     """Return the open connection; raises RuntimeError outside `open_database`."""
-    found = _BOUND.get()
-    if found is None:
+    if database.is_closed():
         raise RuntimeError("a store function was called outside open_database")
-    return found
+    bound: sqlite3.Connection = database.connection()  # type: ignore[no-untyped-call]
+    return bound
 
 
 def rows(sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
@@ -73,7 +56,7 @@ def chunks(ids: Iterable[Any]) -> Iterator[list[Any]]:
 
 
 def insert_many(table: str, columns: str, values: Iterable[Sequence[Any]]) -> None:
-    """Insert rows in bulk: ten times faster than one at a time."""
+    """Insert rows in bulk: ten times faster than one model at a time."""
     marks = ",".join("?" * (columns.count(",") + 1))
     connection().executemany(f"INSERT INTO {table} ({columns}) VALUES ({marks})", values)
 

@@ -11,9 +11,8 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import given
 from hypothesis import strategies as st
-from tabulate import tabulate
 
 from partsdb.render.output import csv_text, envelope, failure, plain
 from partsdb.render.tables import bullets, card, listing, section
@@ -43,45 +42,6 @@ def test_a_table_that_has_no_room_becomes_cards():
     rows = [{"number": "N" * 60, "maker": "M" * 60}]
     assert listing(rows, 200).startswith("number")
     assert listing(rows, 110) == f"number  {'N' * 60}\nmaker   {'M' * 60}"
-
-
-@given(
-    rows=st.lists(
-        st.tuples(numbers, st.one_of(words, st.just("two\nlines")), st.integers(-99, 9999)),
-        min_size=1,
-        max_size=6,
-    )
-)
-def test_a_table_is_laid_out_as_the_general_purpose_library_does(rows):
-    """The reference is tabulate's "simple" format, numbers to the right."""
-    told = [{"number": number, "what_it_is": text, "units": units} for number, text, units in rows]
-    assume(any(text.strip() for _, text, _ in rows))
-    numeric = [all(str(v).removeprefix("-").replace(".", "", 1).isdecimal() for v in column)
-               for column in zip(*rows, strict=True)]  # fmt: skip
-    expected = tabulate(
-        [[str(cell) for cell in row] for row in rows],
-        headers=["number", "what it is", "units"],
-        tablefmt="simple",
-        disable_numparse=True,
-        colalign=["right" if each else "left" for each in numeric],
-    )
-    assert listing(told, 200) == expected
-
-
-def test_a_cell_that_is_broken_leaves_the_others_of_its_row_on_the_first_line():
-    rows = [
-        {"part": "a", "why": "one two three four five six seven eight nine ten", "units": 5},
-        {"part": "b", "why": "short", "units": 60},
-    ]
-    assert listing(rows, 100, wrap=("why",)).splitlines()[2:] == [
-        "a       one two three four five six seven eight nine ten        5",
-        "b       short                                                  60",
-    ]
-    narrow = [{"part": "P" * 70, "why": "one two three four five six", "units": 5}]
-    assert listing(narrow, 100, wrap=("why",)).splitlines()[2:] == [
-        "P" * 70 + "  one two three four" + "        5",
-        " " * 72 + "five six",
-    ]
 
 
 def test_a_column_without_any_value_is_left_out():

@@ -7,10 +7,11 @@ import subprocess
 import sys
 from pathlib import Path
 
+import peewee
 import pytest
 
 from partsdb.errors import StoreError, UsageError
-from partsdb.store import catalogue, connect, makers, migrate, sql
+from partsdb.store import catalogue, connect, makers, migrate, models, models_trade, sql
 from partsdb.store.connect import default_path, init_database, open_database
 from partsdb.store.rows import NewPart, Stamp
 
@@ -191,33 +192,31 @@ def test_a_folder_that_may_not_be_written_is_named(path):
     assert caught.value.exit_code == 4
 
 
-def test_no_column_holds_a_decimal_or_a_float_but_the_readings_confidence(opened):
-    tables = [row[0] for row in sql.rows("SELECT name FROM sqlite_master WHERE type = 'table'")]
-    kinds = {
-        (table, column): kind
-        for table in tables
-        for _, column, kind, *_ in sql.rows(f"PRAGMA table_info({table})")
+ROWS = [
+    model
+    for module in (models, models_trade)
+    for model in vars(module).values()
+    if isinstance(model, type) and issubclass(model, models.Row) and model is not models.Row
+]
+
+
+def test_the_models_mirror_the_schema(opened):
+    stored = {
+        table: {row[1] for row in sql.rows(f"PRAGMA table_info({table})")}
+        for (table,) in sql.rows("SELECT name FROM sqlite_master WHERE type = 'table'")
     }
-    assert len(kinds) > 100
-    inexact = {place for place, kind in kinds.items() if kind not in ("INTEGER", "TEXT")}
-    assert inexact == {("reading", "confidence")}
+    modelled = {
+        model._meta.table_name: {field.column_name for field in model._meta.sorted_fields}
+        for model in ROWS
+    }
+    assert modelled == stored
 
 
-def test_every_table_holds_to_its_columns_kinds(opened):
-    """A STRICT table refuses text where a number belongs; without it money could become text."""
-    strict = dict(sql.rows("SELECT name, strict FROM pragma_table_list WHERE type = 'table'"))
-    assert {name for name, held in strict.items() if not held} <= {"sqlite_schema", "sqlite_temp_schema"}
-
-
-def test_one_connection_serves_a_command_and_ends_with_it(path):
-    with pytest.raises(RuntimeError, match="outside open_database"):
-        sql.connection()
-    with open_database(path):
-        assert sql.connection() is sql.connection()
-        with pytest.raises(RuntimeError, match="inside open_database"), open_database(path):
-            pass
-        held = sql.connection()
-    with pytest.raises(sqlite3.ProgrammingError):
-        held.execute("SELECT 1")
-    with pytest.raises(RuntimeError, match="outside open_database"):
-        sql.connection()
+def test_no_model_holds_a_decimal_or_a_float_but_the_readings_confidence():
+    inexact = {
+        f"{model.__name__}.{name}"
+        for model in ROWS
+        for name, field in model._meta.fields.items()
+        if isinstance(field, (peewee.DecimalField, peewee.FloatField, peewee.DoubleField))
+    }
+    assert inexact == {"Reading.confidence"}
