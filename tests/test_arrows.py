@@ -105,15 +105,3 @@ def test_sql_stands_in_the_store_alone() -> None:
         if "store" not in path.parts and imported_names(path) & {"sqlite3", "peewee"}
     }
     assert strays == set()
-
-
-def test_every_floor_that_may_makes_its_records_of_the_rules_own() -> None:
-    """The library's dataclass compiles six methods for each class at every start (rules/records)."""
-    strays = {
-        str(path.relative_to(ROOT))
-        for floor, below in BELOW.items()
-        if "partsdb.rules" in below
-        for path in (ROOT / floor).rglob("*.py")
-        if path.name != "records.py" and "dataclasses.dataclass" in imported_names(path)
-    }
-    assert strays == set()

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from partsdb.rules.records import dataclass, field
+from dataclasses import dataclass, field
+
 from partsdb.rules.verdict import Check, Verdict
 
 

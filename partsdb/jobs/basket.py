@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from time import monotonic
 
 from partsdb.errors import PartsdbError, UsageError
@@ -33,7 +34,6 @@ from partsdb.rules.basket_solve import (
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.landed import LandedOrder
 from partsdb.rules.money import round_whole, total_of
-from partsdb.rules.records import dataclass, replace
 
 GRADES = ("A", "B", "C", "D")
 Say = Callable[[str], object]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from partsdb.jobs.answers import CostStep
-from partsdb.rules.records import dataclass
 from partsdb.rules.verdict import Verdict
 
 

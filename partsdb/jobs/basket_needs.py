@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
 from partsdb.errors import PartsdbError, UsageError
 from partsdb.jobs.choices import Choice, choices_for
@@ -18,7 +19,6 @@ from partsdb.rules.basket_orders import basket_offer
 from partsdb.rules.grading import BARRED, effective_grade
 from partsdb.rules.landed import LandedLine
 from partsdb.rules.rebuild import is_option
-from partsdb.rules.records import dataclass, field, replace
 from partsdb.rules.verdict import Verdict
 from partsdb.store import catalogue, machines
 from partsdb.store.rows import OfferRow, PartRow, PositionRow

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.balances import balance_of
 from partsdb.jobs.lots import the_lot, touching_grades
@@ -10,7 +12,6 @@ from partsdb.jobs.places import Places
 from partsdb.jobs.weigh import grades_of, weigh
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.recall import boundary_failed, cause_named
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.shelf import offered
 from partsdb.rules.verdict import Verdict
 from partsdb.store import bench_record, catalogue, claims, events, lots

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from partsdb.jobs.named import the_part
 from partsdb.rules.facts import KitItem
-from partsdb.rules.records import dataclass, replace
 from partsdb.store import catalogue, claims, edges, grades, machines, offers
 from partsdb.store.rows import ClaimRow, EdgeRow, OfferRow, PartRow
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from partsdb.errors import InputRefusedError, UsageError
 from partsdb.jobs import shop_links, shop_machines, shop_parts, shop_trade
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Table, read_file, typed
 from partsdb.jobs.who import stamp
-from partsdb.rules.records import dataclass
 from partsdb.store.rows import Stamp
 
 Load = Callable[[Table, Stamp], LoadCount]

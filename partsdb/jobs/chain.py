@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from partsdb.errors import UsageError
 from partsdb.jobs.confirmations import nominal_of
@@ -10,7 +11,6 @@ from partsdb.jobs.named import part_written, the_machine
 from partsdb.rules.chain import ChainPiece, judge_chain, piece_of, scale_check
 from partsdb.rules.facts import PartFacts
 from partsdb.rules.pressure import Pressure, shown_demand, shown_rating
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of, worst_verdict
 from partsdb.store.claims import part_facts
 from partsdb.store.machines import positions_of

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from importers.rows import RowKind
@@ -23,7 +24,6 @@ from partsdb.jobs.stored_list import live_head, stored_list
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.facts import ClaimKind, EvidenceLevel
 from partsdb.rules.numbers import number_key
-from partsdb.rules.records import dataclass
 from partsdb.store import claims, events, lists, offers
 from partsdb.store.rows import NewClaim, Stamp
 from partsdb.store.rows_lists import PriceListRow

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from partsdb.jobs.answers import ShelfLot
 from partsdb.jobs.barred_lots import barred_lots
@@ -12,7 +13,6 @@ from partsdb.jobs.weigh import Weighed, failed_here, grades_of, weigh, with_chec
 from partsdb.rules.certificates import check_papers, on_day
 from partsdb.rules.facts import Claim, PartFacts, StandsIn
 from partsdb.rules.grading import Grade
-from partsdb.rules.records import dataclass
 from partsdb.rules.verdict import Check, Outcome
 from partsdb.store.claims import part_facts
 from partsdb.store.offers import live_offers

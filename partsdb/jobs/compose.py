@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from partsdb.errors import PartsdbError
 from partsdb.jobs.answers import ComposedAnswer, CostStep, Purchase
@@ -16,7 +17,6 @@ from partsdb.rules.grading import BARRED
 from partsdb.rules.landed import LandedLine
 from partsdb.rules.piece_fit import judge_piece, sides_of
 from partsdb.rules.rebuild import ALLOWED
-from partsdb.rules.records import dataclass, field, replace
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import GRAVITY, VERDICT_RANK, Outcome, Verdict, worst_verdict
 from partsdb.store import catalogue

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from partsdb.errors import UsageError
 from partsdb.jobs.named import the_part
 from partsdb.rules.facts import PartFacts
 from partsdb.rules.ratings import working_rating
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 from partsdb.store import catalogue, events
 from partsdb.store.claims import part_facts

@@ -8,6 +8,7 @@ the old one is taken back or added, as if the list had been read with the decisi
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from importers.rows import RowKind
 from partsdb.errors import UsageError
@@ -24,7 +25,6 @@ from partsdb.matching.lines import decided_reading
 from partsdb.matching.readings import Reading, ReadingKind
 from partsdb.matching.second_look import is_decided, without
 from partsdb.rules.numbers import number_key
-from partsdb.rules.records import dataclass, replace
 from partsdb.store import events, line_history, lists, makers, withdrawal
 from partsdb.store.rows import Stamp, SupplierRow
 from partsdb.store.rows_lists import WRONG_MATCH, LineRow, NewDecision, PriceListRow

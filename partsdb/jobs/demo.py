@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import partsdb
@@ -13,7 +14,6 @@ from partsdb.jobs.intake import IntakeAsk, intake
 from partsdb.jobs.rebuild import RebuildAsk, rebuild_cost
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.jobs.who import stamp_in_story
-from partsdb.rules.records import dataclass
 from partsdb.store import events
 from partsdb.store.connect import init_database, open_database
 

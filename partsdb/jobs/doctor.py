@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter, deque
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from partsdb.jobs.shop_links import refusal
 from partsdb.rules.facts import EvidenceLevel, StandsIn
 from partsdb.rules.fx import MAX_AGE_DAYS
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import known_roles, role_named
 from partsdb.store import integrity, terms
 

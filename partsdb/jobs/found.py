@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 from partsdb.jobs.part_index import WORTH_AN_INDEX, part_index
-from partsdb.rules.records import dataclass
 from partsdb.store import catalogue
 from partsdb.store.part_changes import about_how_many
 from partsdb.store.rows import PartRow

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 
 from partsdb.errors import UsageError
 from partsdb.jobs.catalogue import LoadAnswer, take
@@ -11,7 +12,6 @@ from partsdb.jobs.scorecard import records_of
 from partsdb.jobs.settings import setting
 from partsdb.jobs.who import today
 from partsdb.rules.proposal import is_aged
-from partsdb.rules.records import dataclass
 from partsdb.store import grades
 from partsdb.store.rows import GradeRow
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.adapters import Adapters
@@ -23,7 +24,6 @@ from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.equivalence import weakest_evidence
 from partsdb.rules.facts import EVIDENCE_RANK
 from partsdb.rules.grading import BARRED
-from partsdb.rules.records import dataclass
 from partsdb.rules.verdict import VERDICT_RANK, Verdict
 from partsdb.store.machines import position_rows, positions_calling_for
 from partsdb.store.rows import PartRow, PositionRow

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from importers.rows import Profile
@@ -23,7 +23,6 @@ from partsdb.jobs.reading_list import (
 )
 from partsdb.jobs.store_lines import LineStore
 from partsdb.matching.readings import ReadingKind
-from partsdb.rules.records import dataclass, replace
 from partsdb.store import events, lists, offers
 from partsdb.store.rows import Stamp, SupplierRow
 from partsdb.store.rows_lists import NewLine, NewList, PriceListRow

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from partsdb.jobs.named import the_part
 from partsdb.rules.facts import KitItem
-from partsdb.rules.records import dataclass
 from partsdb.store import claims
 
 

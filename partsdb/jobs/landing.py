@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import InputRefusedError, PartsdbError
@@ -15,7 +16,6 @@ from partsdb.rules.costing import CustomsRules
 from partsdb.rules.landed import LandedLine, LandedOrder, SupplierTerms, land_order
 from partsdb.rules.money import Money
 from partsdb.rules.offers import Offer
-from partsdb.rules.records import dataclass
 from partsdb.store import terms
 from partsdb.store.grades import grades_for_suppliers
 from partsdb.store.rows import OfferRow, PartRow, Terms

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from partsdb.rules.equivalence import MOST_EDGES, paths, union_of_conditions
 from partsdb.rules.facts import EvidenceLevel, StandsIn
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.serials import Decided, decide
 from partsdb.rules.supersession import Supersession, SupersessionEnd, as_edge, covers, follow
 from partsdb.rules.verdict import Check, Outcome

@@ -7,6 +7,7 @@ or part under the same code: none of these is taken on the supplier's word (hand
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
@@ -18,7 +19,6 @@ from partsdb.matching.readings import ReadingKind
 from partsdb.rules.facts import Claim, ClaimKind
 from partsdb.rules.numbers import number_key
 from partsdb.rules.pressure import rating
-from partsdb.rules.records import dataclass
 
 # A price that moved by about a power of ten is a slipped decimal mark or another price basis.
 _POWERS = (Fraction(10), Fraction(100), Fraction(1000))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 from importers.rows import ListRow, PriceListText, Profile, RowKind
 from partsdb.errors import AmbiguousError, InputRefusedError, NotFoundError
@@ -15,7 +16,6 @@ from partsdb.matching.readings import LineText
 from partsdb.rules.currencies import UnknownCurrencyError, currency_info
 from partsdb.rules.days import iso_day_written
 from partsdb.rules.money import price_e4
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.unit_codes import unit_code
 
 _FIGURE = re.compile(r"\d[\d.,]*", re.ASCII)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.balances import balance_of
@@ -19,7 +20,6 @@ from partsdb.rules.inspection import (
     measures,
     oc_curve,
 )
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 from partsdb.rules.shelf import USABLE, Balance, gap_of, offered
 from partsdb.store import catalogue, events, lots

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from partsdb.jobs.named import the_machine
 from partsdb.rules.pressure import shown_demand
-from partsdb.rules.records import dataclass
 from partsdb.store import catalogue, machines
 from partsdb.store.rows import PartRow, PositionRow
 

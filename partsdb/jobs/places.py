@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from dataclasses import dataclass
 
 from partsdb.jobs.leads import as_stands_in, key_of
 from partsdb.rules.facts import EvidenceLevel, StandsIn
-from partsdb.rules.records import dataclass
 from partsdb.rules.supersession import Supersession
 from partsdb.store import catalogue, edges, machines
 from partsdb.store.rows import PartRow, PositionRow, SupersessionRow

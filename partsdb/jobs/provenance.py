@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import Decimal
 
 from importers.rows import ListRow, RowKind
 from partsdb.jobs.listed import profile_above
 from partsdb.jobs.reading_list import profile_of
-from partsdb.rules.records import dataclass
 from partsdb.store.provenance import LineSource, SaidRow, line_sources, said_of
 
 # The column of a list in which a claim of the kind stands; a description where it has none.

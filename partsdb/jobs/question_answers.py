@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from partsdb.errors import UsageError
@@ -9,7 +10,6 @@ from partsdb.jobs.named import the_supplier
 from partsdb.jobs.shop_files import FileFormat, Row, Table, read_file
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel
 from partsdb.rules.pressure import rating
-from partsdb.rules.records import dataclass
 from partsdb.rules.stated import stated_contents
 from partsdb.rules.thread_text import find_threads
 from partsdb.store import catalogue, claims, events, makers

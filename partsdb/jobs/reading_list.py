@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,6 @@ from partsdb.jobs.past import matcher_record, past_decisions, wrong_matches
 from partsdb.matching.context import ListContext
 from partsdb.matching.readings import Reading
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
-from partsdb.rules.records import dataclass
 from partsdb.rules.stated import stated_claims, stated_contents
 from partsdb.store import lists, makers, terms
 from partsdb.store.rows import SupplierRow

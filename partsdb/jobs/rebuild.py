@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import NotFoundError, PartsdbError, UsageError
@@ -17,7 +18,6 @@ from partsdb.jobs.weigh import supplier_grade
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.grading import BARRED, Grade, effective_grade
 from partsdb.rules.rebuild import comeback_prior, comeback_rate_after, is_option
-from partsdb.rules.records import dataclass
 from partsdb.store import catalogue, machines, recipes
 from partsdb.store.record import comeback_counts
 from partsdb.store.rows import OfferRow, PositionRow

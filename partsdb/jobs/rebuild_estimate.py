@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.jobs.choices import Choice
@@ -11,7 +12,6 @@ from partsdb.rules.basket import BasketSupplier
 from partsdb.rules.basket_orders import basket_offer, basket_supplier
 from partsdb.rules.money import Money
 from partsdb.rules.rebuild import RebuildWork, comeback_cost, labour
-from partsdb.rules.records import dataclass
 from partsdb.store.rows import OfferRow
 
 # Minor units by which rounding may lower a landed total: a step or line takes half of one each.

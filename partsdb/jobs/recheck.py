@@ -7,6 +7,7 @@ would settle a decided line otherwise than it did when that was decided, it is o
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from partsdb.jobs.decisions import restore
 from partsdb.jobs.list_reader import ListReader
@@ -17,7 +18,6 @@ from partsdb.matching.confidence import SETTLED
 from partsdb.matching.context import decision_key
 from partsdb.matching.readings import MATCHER_VERSION, Reading
 from partsdb.matching.second_look import is_decided
-from partsdb.rules.records import dataclass, replace
 from partsdb.store import catalogue, events, line_history, lists, makers
 from partsdb.store.rows import PartRow, Stamp, SupplierRow
 from partsdb.store.rows_lists import LineRow, PriceListRow

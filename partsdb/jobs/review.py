@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from importers.rows import RowKind
@@ -21,7 +22,6 @@ from partsdb.matching.readings import Candidate, Reading, ReadingKind
 from partsdb.matching.second_look import is_decided
 from partsdb.rules.descriptions import parse
 from partsdb.rules.money import Money, plain_decimal
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 from partsdb.store import catalogue, line_history, lists, machines, terms
 from partsdb.store.rows import PartRow

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from partsdb.jobs.listed import ListedLine
 from partsdb.matching.confidence import evidence_kind
 from partsdb.matching.readings import Evidence, Reading
 from partsdb.rules.money import Money
 from partsdb.rules.numbers import number_key
-from partsdb.rules.records import dataclass
 
 _SPECIFIC = re.compile(r"\S*\d\S*")
 

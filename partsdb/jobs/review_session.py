@@ -6,13 +6,13 @@ Each answer is stored at once, so that leaving early keeps what was decided.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 
 from partsdb.jobs.decisions import Decided, decide, undo
 from partsdb.jobs.review import Review, ReviewAsk, questions_of, read_anew_since
 from partsdb.jobs.review_answers import answer_of
 from partsdb.jobs.review_question import Question, Risk, risk_of
 from partsdb.matching.readings import ReadingKind
-from partsdb.rules.records import dataclass, field
 from partsdb.store.rows import Stamp
 
 

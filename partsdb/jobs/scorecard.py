@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from partsdb.errors import UsageError
@@ -12,7 +13,6 @@ from partsdb.jobs.settings import setting, share
 from partsdb.rules.evidence_grade import LotRecord, parts_per_million
 from partsdb.rules.proposal import GradePolicy, Proposal, Score, Standing, propose
 from partsdb.rules.recall import causes
-from partsdb.rules.records import dataclass, replace
 from partsdb.store import bench_record, lots, makers
 from partsdb.store.catalogue import part_rows
 from partsdb.store.grades import current_grades

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import InputRefusedError, UsageError
 from partsdb.rules.currencies import currency_info
 from partsdb.rules.money import plain_decimal
-from partsdb.rules.records import dataclass
 from partsdb.store import events
 from partsdb.store.rows import Stamp
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import TypeVar
@@ -10,7 +11,6 @@ from typing import TypeVar
 from partsdb.errors import InputRefusedError, PartsdbError, UsageError
 from partsdb.rules.currencies import currency_info
 from partsdb.rules.money import Money, plain_decimal
-from partsdb.rules.records import dataclass, field
 
 SHOWN_PROBLEMS = 20
 T = TypeVar("T")

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, dataclass, field, replace
 
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.jobs.shop_parts import find_part
 from partsdb.rules.facts import PositionDemand
 from partsdb.rules.pressure import demand
-from partsdb.rules.records import dataclass, field, replace
 from partsdb.rules.roles import known_roles
 from partsdb.store import events, machines, makers, recipes
 from partsdb.store.rows import PositionRow, Stamp

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import Decimal
 
 from partsdb.jobs.named import the_supplier
 from partsdb.rules.currencies import minor_digits
-from partsdb.rules.records import dataclass
 from partsdb.store import grades, lists, makers, terms
 from partsdb.store.rows import DutyRow, FxRow, Terms
 

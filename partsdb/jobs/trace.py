@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.balances import balance_of
@@ -11,7 +12,6 @@ from partsdb.jobs.named import the_machine, the_part, the_supplier
 from partsdb.jobs.trace_answers import SameEvidence, TraceAnswer, TracedLot, TracedMachine
 from partsdb.rules.cautions import cautions_for
 from partsdb.rules.recall import document_of
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.shelf import Balance
 from partsdb.store import bench_record, catalogue, lots, trace
 from partsdb.store.rows_bench import FittingRow, LotRow

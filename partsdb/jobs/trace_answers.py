@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from partsdb.rules.records import dataclass
+from dataclasses import dataclass
+
 from partsdb.rules.shelf import Balance
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from partsdb.rules.facts import PartFacts
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 from partsdb.rules.unknowns import Harm, Unknown, unknowns_of
 from partsdb.store.bench_record import open_failures

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,6 @@ from partsdb.errors import UsageError
 from partsdb.jobs.named import the_machine, the_maker, the_part, the_supplier
 from partsdb.jobs.provenance import Provenance, provenance
 from partsdb.jobs.who import now_utc
-from partsdb.rules.records import dataclass
 from partsdb.store import events
 from partsdb.store.backup import backup, restore
 

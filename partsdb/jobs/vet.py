@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
@@ -19,7 +20,6 @@ from partsdb.jobs.vet_prices import price_ratios, with_prices
 from partsdb.jobs.vet_signs import as_sign, questions_of, recommendation, signs_of
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.cautions import cautions_for
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 from partsdb.rules.sampling import clean_sample_of_lot
 from partsdb.rules.verdict import Verdict

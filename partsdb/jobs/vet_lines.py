@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from partsdb.jobs.list_ratings import contradicting, list_against_catalogue
@@ -13,7 +14,6 @@ from partsdb.matching.readings import ReadingKind
 from partsdb.rules.descriptions import parse
 from partsdb.rules.facts import EvidenceLevel, PartFacts, StandsIn
 from partsdb.rules.grading import Grade, effective_grade
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.verdict import VERDICT_RANK, Check, Outcome, Verdict, worst_verdict
 from partsdb.store import catalogue, claims, edges, machines, makers
 from partsdb.store.rows import PartRow, PositionRow

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from statistics import median
 
@@ -15,7 +16,6 @@ from partsdb.rules.days import iso_day_written
 from partsdb.rules.facts import ClaimKind
 from partsdb.rules.pressure import rating
 from partsdb.rules.pressure_units import unit_named
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 
 # Common practice, no source: a few lines may be slips, a list full of one figure is made up.

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 
 from partsdb.jobs.answers import Sign
 from partsdb.jobs.vet_lines import Judged
 from partsdb.jobs.vet_list_signs import ListSign
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.facts import ClaimKind
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Outcome, Verdict
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from partsdb.jobs.adapters import adapter_for
 from partsdb.jobs.confirmations import nominal_of
@@ -10,7 +11,6 @@ from partsdb.rules.facts import EvidenceLevel, PartFacts, PositionDemand, Stands
 from partsdb.rules.grading import BARRED, Grade, effective_grade
 from partsdb.rules.judge import Judgement, Known, judge
 from partsdb.rules.pressure_check import asks_for_nominal
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.verdict import GRAVITY, Check, Outcome, Verdict, verdict_of, worst_verdict
 from partsdb.store.bench_record import open_failures
 from partsdb.store.claims import part_facts

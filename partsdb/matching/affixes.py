@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
 from partsdb.matching.facts import LineFacts
 from partsdb.matching.traits import AGREES, compare
 from partsdb.rules.numbers import number_key
-from partsdb.rules.records import dataclass
 
 _LONGEST = 6
 _SHORTEST, _SHORTEST_REST = 2, 4

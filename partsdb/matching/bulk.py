@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import chain, pairwise
 from pathlib import Path
 
@@ -25,7 +26,6 @@ from partsdb.matching.readings import CatalogueEntry, Evidence, LineText, Readin
 from partsdb.matching.second_look import is_decided
 from partsdb.rules.descriptions import parse
 from partsdb.rules.numbers import number_key
-from partsdb.rules.records import dataclass, replace
 
 # So few lines are done in plain Python before numpy has been loaded.
 _WORTH_NUMPY = 100

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from partsdb.matching.facts import LineFacts
 from partsdb.matching.hits import Hit, key_hits, proposed_hits, repaired_hits
@@ -11,7 +12,6 @@ from partsdb.matching.judge import Desk, Weighed, is_swapped, is_wrong_match, na
 from partsdb.matching.traits import AGREES, CONTRADICTS
 from partsdb.rules.makers import name_key
 from partsdb.rules.numbers import number_key
-from partsdb.rules.records import dataclass
 from partsdb.rules.spreadsheet import SCIENTIFIC, damages
 
 # A comma before three digits may stand within a number ("CW 50,434").

@@ -11,11 +11,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from math import ceil
 
 from partsdb.matching.readings import Reading, ReadingKind
 from partsdb.rules.evidence_grade import Z_95_ONE_SIDED, posterior, wilson_interval
-from partsdb.rules.records import dataclass
 
 THRESHOLD = 0.95
 # n right of n have the lower bound n / (n + z²).

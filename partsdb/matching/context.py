@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from partsdb.matching.confidence import Precision
 from partsdb.matching.readings import LineText, ReadingKind
 from partsdb.rules.makers import name_key
 from partsdb.rules.numbers import number_key
-from partsdb.rules.records import dataclass, field
 
 # A name this long with one letter wrong is the same maker: names, unlike numbers, are far apart.
 _SPELLED_LONG = 6

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
@@ -11,7 +12,6 @@ from partsdb.rules.descriptions import Description, parse
 from partsdb.rules.material_words import materials_in
 from partsdb.rules.measures import Thread
 from partsdb.rules.pressure import PressureStatement, find_pressures
-from partsdb.rules.records import dataclass
 
 # Words by which a seller says that the article is made after another maker's part.
 _IMITATION = re.compile(

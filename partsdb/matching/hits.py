@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from partsdb.matching.affixes import Affix
 from partsdb.matching.catalogue import CatalogueIndex
@@ -16,7 +17,6 @@ from partsdb.rules.numbers import (
     number_key,
     number_runs,
 )
-from partsdb.rules.records import dataclass
 from partsdb.rules.spreadsheet import (
     DATE,
     FIFTEEN_DIGITS,

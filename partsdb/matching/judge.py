@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from partsdb.matching.affixes import Affix
 from partsdb.matching.catalogue import CatalogueIndex
@@ -12,7 +13,6 @@ from partsdb.matching.hits import AFFIX, KEY, RANK, REPAIRED, Hit
 from partsdb.matching.readings import Candidate, Evidence
 from partsdb.matching.traits import AGREES, CONTRADICTS, Likeness, Trait, compare
 from partsdb.rules.numbers import LOOKALIKES, difference, number_key, number_runs
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.spreadsheet import DATE
 
 # By how much a part must explain the line better than the next one before it is settled.

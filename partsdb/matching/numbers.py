@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from partsdb.matching.facts import LineFacts
 from partsdb.matching.hits import (
     FORM,
@@ -25,7 +27,6 @@ from partsdb.matching.judge import (
 from partsdb.matching.readings import Evidence, Reading, ReadingKind
 from partsdb.matching.traits import AGREES
 from partsdb.rules.numbers import number_key
-from partsdb.rules.records import dataclass
 from partsdb.rules.spreadsheet import SCIENTIFIC
 
 # Ranks, the surer the higher; not probabilities.

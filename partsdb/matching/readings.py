@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from enum import StrEnum
-
-from partsdb.rules.records import dataclass, field
 
 MATCHER_VERSION = 1
 

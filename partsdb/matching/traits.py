@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from typing import TypeVar
@@ -15,7 +16,6 @@ from partsdb.rules.material_words import materials_in, may_be_same
 from partsdb.rules.measures import Size, Thread
 from partsdb.rules.pieces import same_family
 from partsdb.rules.pressure import PressureStatement, find_pressures
-from partsdb.rules.records import dataclass
 
 _T = TypeVar("_T")
 

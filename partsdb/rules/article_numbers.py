@@ -6,9 +6,9 @@ Source: GS1 General Specifications; the arithmetic is that of python-stdnum.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from partsdb.errors import InputRefusedError
-from partsdb.rules.records import dataclass
 
 LENGTHS = (8, 12, 13, 14)
 _SEPARATORS = re.compile(r"[\s\u00a0-]+")

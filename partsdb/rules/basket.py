@@ -8,10 +8,10 @@ that what the solver says can be checked. Source: trade handbook 5.3.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import InputRefusedError
-from partsdb.rules.records import dataclass
 
 NOTHING = Fraction(0)
 

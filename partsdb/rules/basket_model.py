@@ -8,6 +8,7 @@ the threshold itself.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from partsdb.rules.basket import (
@@ -18,7 +19,6 @@ from partsdb.rules.basket import (
     BasketSupplier,
     Option,
 )
-from partsdb.rules.records import dataclass, field
 
 Terms = list[tuple[int, float]]
 INFINITE = float("inf")

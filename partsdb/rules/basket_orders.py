@@ -8,6 +8,7 @@ the solver calls the least can then not lie above what the money code finds.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.rules.basket import NOTHING, BasketOffer, BasketSupplier, Tier
@@ -17,7 +18,6 @@ from partsdb.rules.fx import Rates
 from partsdb.rules.landed import BASES, LandedLine, SupplierTerms, customs_for
 from partsdb.rules.money import PRICE_SCALE, Money
 from partsdb.rules.offers import Offer
-from partsdb.rules.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

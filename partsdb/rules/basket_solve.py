@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import PartsdbError
@@ -19,7 +20,6 @@ from partsdb.rules.basket import (
     broken_rules,
 )
 from partsdb.rules.basket_model import INFINITE, Columns, Written, write
-from partsdb.rules.records import dataclass
 
 SECONDS = 30.0
 # The solver's own tolerance: a bound this near the cost (in minor units) is the cost.

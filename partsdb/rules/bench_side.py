@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from partsdb.rules.facts import PositionDemand
 from partsdb.rules.materials import materials_named
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 from partsdb.tables import rows
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from partsdb.rules.facts import Claim, EvidenceLevel, PartFacts
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.verdict import Check, Outcome
 
 _ENDS = re.compile(

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from partsdb.rules.facts import ClaimKind, PartFacts
 from partsdb.rules.pressure import Pressure, find_pressures, shown_demand, shown_rating
 from partsdb.rules.pressure_check import Allowance, check_pressure
 from partsdb.rules.ratings import GAUGE_SHARE, WorkingRating, working_rating
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of, worst_outcome
 

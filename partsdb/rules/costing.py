@@ -7,13 +7,13 @@ to the step and the steps to the total. Source: trade handbook 5.2 to 5.7.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
 from partsdb.rules.currencies import minor_per_major
 from partsdb.rules.fx import Rates
 from partsdb.rules.money import CurrencyMismatchError, Money, apportion, round_whole
-from partsdb.rules.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,11 @@ before, by the verdict.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import PartsdbError
 from partsdb.rules.basket import NOTHING, BasketOffer, BasketProblem, BasketSupplier, basket_cost
-from partsdb.rules.records import dataclass
 
 MOST_PACKS = 400  # of one offer: far above what a kit needs
 _INFINITE = float("inf")

@@ -6,10 +6,10 @@ Source of the table: ISO 4217, list one (currencies in use) and the notices of e
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 from functools import cache
 
 from partsdb.errors import UsageError
-from partsdb.rules.records import dataclass
 from partsdb.tables import Row, rows
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 
@@ -15,7 +16,6 @@ from partsdb import tables
 from partsdb.rules.measures import Size, Thread, measures_in, plain_measures
 from partsdb.rules.pieces import Pieces, abbreviations, pieces_in
 from partsdb.rules.pressure import PressureStatement, find_pressures
-from partsdb.rules.records import dataclass
 
 _FASTENERS = frozenset(("bolt", "nut", "screw"))
 _NAMED_SIZE = re.compile(

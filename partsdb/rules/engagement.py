@@ -6,10 +6,10 @@ Formulas FED-STD-H28/2B, as in handbook 2.3; the thread limits are the caller's.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import pi
 
 from partsdb.errors import UsageError
-from partsdb.rules.records import dataclass
 from partsdb.rules.verdict import Check, Outcome
 
 PA_PER_MPA = 1e6

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from partsdb.rules.facts import EVIDENCE_RANK, EvidenceLevel, StandsIn
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Check, Outcome
 

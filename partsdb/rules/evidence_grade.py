@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from math import exp, lgamma, log, log1p, sqrt
 
 from partsdb.errors import UsageError
-from partsdb.rules.records import dataclass
 
 Z_95 = 1.959963984540054
 Z_95_ONE_SIDED = 1.6448536269514722

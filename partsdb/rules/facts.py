@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 
 from partsdb.rules.pressure import Pressure
-from partsdb.rules.records import dataclass
 
 
 class EvidenceLevel(StrEnum):

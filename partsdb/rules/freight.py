@@ -6,11 +6,11 @@ Source: trade handbook 5.3. Divisors: 5000 express and 6000 general air (cm, kg)
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
 from partsdb.errors import InputRefusedError
-from partsdb.rules.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

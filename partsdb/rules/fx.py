@@ -9,11 +9,11 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import InputRefusedError
 from partsdb.rules.currencies import currency_info
-from partsdb.rules.records import dataclass
 
 BASE = "EUR"
 # Common practice, no source: the longest run of days without rates (Easter, Christmas) is 4 or 5.

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from partsdb.rules.records import dataclass
 from partsdb.rules.verdict import Check, Outcome
 
 # From the broadest to the most specific subject.

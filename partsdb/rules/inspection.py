@@ -8,11 +8,11 @@ role: partsdb/tables/inspections.csv. No sample proves a burst strength.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
 from partsdb.errors import UsageError
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 from partsdb.rules.sampling import (
     Severity,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from partsdb.rules.facts import NOT_SAID, KitItem
 from partsdb.rules.memo import once_per_object, once_per_pair
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Check, Outcome
 

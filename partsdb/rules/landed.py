@@ -8,6 +8,7 @@ Source: trade handbook 5.1 to 5.5; Incoterms 2020.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from partsdb.errors import InputRefusedError
@@ -25,7 +26,6 @@ from partsdb.rules.costing import (
 from partsdb.rules.fx import Rates
 from partsdb.rules.money import CurrencyMismatchError, Money, total_of
 from partsdb.rules.offers import Offer, Purchase, as_ordered, purchase
-from partsdb.rules.records import dataclass, replace
 from partsdb.tables import Row, by_key
 
 BASES = ("CIF", "FOB")

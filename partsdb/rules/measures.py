@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
-
-from partsdb.rules.records import dataclass, field
 
 INCH_MM = Fraction(254, 10)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
@@ -11,7 +12,6 @@ from math import floor
 
 from partsdb.errors import InputRefusedError
 from partsdb.rules.currencies import minor_digits, minor_per_major
-from partsdb.rules.records import dataclass
 
 PRICE_SCALE = 10_000
 # Common practice, no source: one piece of a pump above this is a slipped decimal point.

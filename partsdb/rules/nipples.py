@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.rules.facts import Claim, ClaimKind
 from partsdb.rules.pressure import Pressure, ceiled, shown_demand
 from partsdb.rules.pressure_units import unit_named
-from partsdb.rules.records import dataclass
 from partsdb.rules.verdict import Check, Outcome
 from partsdb.tables import rows
 

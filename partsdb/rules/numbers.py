@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from partsdb.rules.records import dataclass
 from partsdb.rules.spreadsheet import damages as damages
 from partsdb.rules.spreadsheet import plain_cell
 from partsdb.rules.spreadsheet import spreadsheet_forms as spreadsheet_forms

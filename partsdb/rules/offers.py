@@ -6,11 +6,11 @@ test the next break.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import InputRefusedError
 from partsdb.rules.money import PRICE_SCALE, Money, UnitPrice
-from partsdb.rules.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

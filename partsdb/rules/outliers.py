@@ -7,13 +7,13 @@ because prices differ by factors. Estimates are floats; no price is computed fro
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from math import exp, log
 from statistics import median
 
 from partsdb.errors import UsageError
-from partsdb.rules.records import dataclass
 
 Z_LIMIT = 3.5
 _NORMAL_QUARTILE = 0.6745

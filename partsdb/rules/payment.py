@@ -6,10 +6,10 @@ Source: textbook formula, d/(1-d) × year/(N-n); trade handbook 5.3.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import InputRefusedError
-from partsdb.rules.records import dataclass
 
 _FIGURE = r"(\d+(?:\.\d+)?)"
 # "2/10 net 30", and the same in words: "2 % in 10 days, 30 days net".

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from partsdb import tables
-from partsdb.rules.records import dataclass
 
 CHARGE = "charge"
 GENERIC_KIT = "kit"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from math import ceil, floor
@@ -19,7 +20,6 @@ from partsdb.rules.pressure_text import (
     plain,
 )
 from partsdb.rules.pressure_units import ATMOSPHERE_PA, unit_named
-from partsdb.rules.records import dataclass, field
 
 __all__ = [
     "DUAL_AGREE", "DUAL_CONFLICT", "READ_AS_KGF", "READ_AS_PSI", "WAS_ABSOLUTE",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -16,7 +17,6 @@ from partsdb.rules.pressure import (
     shown_rating,
 )
 from partsdb.rules.ratings import NOMINAL_BAND, Figure, WorkingRating, derived_in_words
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
 
 _CONFIRM_NOMINAL = "confirm once that"

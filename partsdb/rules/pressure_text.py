@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache, lru_cache
 from itertools import pairwise
@@ -18,7 +19,6 @@ from partsdb.rules.pressure_units import (
     unit_spelled,
     units_by_spelling,
 )
-from partsdb.rules.records import dataclass, replace
 
 READ_AS_PSI = "read as psi"
 READ_AS_KGF = "read as kgf/cm2"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
 from partsdb.errors import UsageError
-from partsdb.rules.records import dataclass
 from partsdb.tables import rows
 
 ATMOSPHERE_PA = 101_325  # NIST SP 811 (2008) app. B.8: what stands between gauge and absolute

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from partsdb.rules.evidence_grade import (
     GRADE_CONFIDENCE,
@@ -22,7 +23,6 @@ from partsdb.rules.evidence_grade import (
     wilson_interval,
 )
 from partsdb.rules.grading import BARRED
-from partsdb.rules.records import dataclass
 
 # Common practice, no source: where the rate is more likely above the limit, the grade is not kept.
 _EVEN = 0.5

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from math import floor
@@ -19,7 +20,6 @@ from partsdb.rules.pressure import (
     find_pressures,
     shown_rating,
 )
-from partsdb.rules.records import dataclass, replace
 from partsdb.rules.roles import burst_ratio, burst_standard
 
 # Handbook, "How the design uses it": less than 0.5 % apart is rounding between units.

@@ -6,13 +6,13 @@ and injury is never a term in the sum. Source: trade handbook 5.3, 5.6, 5.7 exam
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import InputRefusedError
 from partsdb.rules.costing import Step, per_cent
 from partsdb.rules.evidence_grade import Interval, wilson_interval
 from partsdb.rules.money import Money
-from partsdb.rules.records import dataclass
 from partsdb.rules.verdict import Verdict
 from partsdb.tables import by_key
 

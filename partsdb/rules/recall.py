@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 
 from partsdb.errors import UsageError
-from partsdb.rules.records import dataclass
 from partsdb.tables import rows
 
 # What follows the name of a document and only says where in it a statement stands.

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 
-from partsdb.rules.records import dataclass
 from partsdb.tables import by_key, rows
 
 

@@ -8,6 +8,7 @@ No sample proves a burst strength. Source: trade handbook 6.1 to 6.3.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from math import ceil, comb, log, log1p
@@ -15,7 +16,6 @@ from math import ceil, comb, log, log1p
 from partsdb.errors import InputRefusedError, UsageError
 from partsdb.rules.evidence_grade import beta_cdf, beta_quantile
 from partsdb.rules.money import plain_decimal
-from partsdb.rules.records import dataclass
 from partsdb.tables import Row, rows
 
 LETTERS = "ABCDEFGHJKLMNPQR"

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-
-from partsdb.rules.records import dataclass
+from dataclasses import dataclass
 
 _PIECES = re.compile(r"\d+|[^\W\d_]+")
 _SERIAL = r"([\w./-]*\d[\w./-]*)"

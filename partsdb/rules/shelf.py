@@ -6,7 +6,7 @@ reported, never absorbed (trade handbook 7).
 
 from __future__ import annotations
 
-from partsdb.rules.records import dataclass
+from dataclasses import dataclass
 
 USABLE = "accepted"
 STATES = ("held", USABLE, "returned", "barred")

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 
 from partsdb import tables
-from partsdb.rules.records import dataclass
 from partsdb.rules.verdict import Check, Outcome
 
 MM_PER_INCH = Fraction("25.4")

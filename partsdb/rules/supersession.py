@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable
+from dataclasses import dataclass
 
 from partsdb.rules.facts import EvidenceLevel, StandsIn
-from partsdb.rules.records import dataclass
 from partsdb.rules.serials import within
 
 PartKey = tuple[str, str]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from math import atan, degrees
 
 from partsdb import tables
 from partsdb.errors import NotFoundError
-from partsdb.rules.records import dataclass, replace
 
 MM_PER_INCH = 25.4
 MALE, FEMALE = "male", "female"

@@ -5,10 +5,10 @@ That two threads screw together is never evidence that they seal.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from partsdb import tables
-from partsdb.rules.records import dataclass
 from partsdb.rules.thread_forms import (
     FEMALE,
     MALE,

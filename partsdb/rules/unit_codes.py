@@ -6,9 +6,9 @@ EA, C62 and H87 are different codes, and each is one. "M" is a metre or a thousa
 from __future__ import annotations
 
 import unicodedata
+from dataclasses import dataclass
 
 from partsdb.errors import AmbiguousError, NotFoundError
-from partsdb.rules.records import dataclass
 from partsdb.tables import by_key
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from enum import IntEnum
 
 from partsdb.rules.facts import EVIDENCE_RANK, ClaimKind, EvidenceLevel, PartFacts
 from partsdb.rules.ratings import working_rating
-from partsdb.rules.records import dataclass
 from partsdb.rules.roles import Role, role_named
 
 _SAYS_LITTLE = EVIDENCE_RANK[EvidenceLevel.SUPPLIERS_WORD]

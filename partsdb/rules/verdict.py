@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from enum import StrEnum
-
-from partsdb.rules.records import dataclass
 
 
 class Outcome(StrEnum):

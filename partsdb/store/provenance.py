@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
-from partsdb.rules.records import dataclass
 from partsdb.store import sql
 
 _SAID = (

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from typing import Any
 
 from partsdb.rules.facts import Claim, PositionDemand
-from partsdb.rules.records import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from partsdb.rules.records import dataclass, field
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)

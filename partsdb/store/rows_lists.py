@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from typing import Any
-
-from partsdb.rules.records import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from partsdb.rules.records import dataclass
 from partsdb.store import sql
 
 _LAST = "\U0010ffff"  # behind every text that begins with the same words

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from partsdb.matching.engine.decision import FIT_STEP
 from partsdb.matching.engine.words import VOLTAGE
-from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

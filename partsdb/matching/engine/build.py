@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -34,7 +35,6 @@ from partsdb.matching.engine.vocabulary import (
     texts_of,
     word_rarity,
 )
-from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I32, U64

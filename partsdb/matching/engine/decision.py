@@ -8,10 +8,9 @@ maker must not be another, and no part one edit away may explain the line better
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import IntEnum
 from typing import Any
-
-from partsdb.rules.records import dataclass
 
 
 class Way(IntEnum):

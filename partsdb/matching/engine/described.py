@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from partsdb.matching.engine.words import COUNTED, DECIMAL, INTEGER, LENGTH
-from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import F32, I32, Bool

@@ -7,6 +7,7 @@ lie. What is found is offered; nothing here decides.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
@@ -16,7 +17,6 @@ from partsdb.matching.engine.mapped_index import MappedIndex
 from partsdb.matching.engine.tables import MOST_MARK
 from partsdb.matching.engine.texts import plain_words, short_key
 from partsdb.rules.numbers import number_fold
-from partsdb.rules.records import dataclass
 from partsdb.rules.spreadsheet import damages
 
 _SHORTEST, _LONGEST_AFFIX = 3, 6

@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Mapping
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from partsdb.errors import StoreError
 from partsdb.matching.engine.tables import Hits, Layout, Queries, bucket_starts, layout_for, probe
-from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import product
 from typing import TYPE_CHECKING, Any
 from zlib import crc32
 
 from partsdb.matching.engine.hashing import affix_hash
-from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

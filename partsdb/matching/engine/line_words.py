@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from partsdb.matching.engine.build import rarity_order
@@ -17,7 +18,6 @@ from partsdb.matching.engine.hashing import hashes_without_one, prefix_sums
 from partsdb.matching.engine.index import never_empty
 from partsdb.matching.engine.texts import text_words
 from partsdb.matching.engine.vocabulary import Lookup, senses, word_rows
-from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from partsdb.matching.engine import candidates as found
@@ -12,7 +13,6 @@ from partsdb.matching.engine.build import maker_hashes
 from partsdb.matching.engine.decision import FIT_STEP, MARGIN, WAY_RANK, Claim, Lane, Way, settles
 from partsdb.matching.engine.evidence import FIELDS, MAKER_OTHER, MAKER_SAME
 from partsdb.matching.engine.pairs import Numbers, Pairs, first_few, joined
-from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I8, I32, I64, U64, Bool

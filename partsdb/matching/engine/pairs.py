@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from partsdb.matching.engine.decision import Way
 from partsdb.matching.engine.hashing import finish, prefix_sums
 from partsdb.matching.engine.texts import Keys, number_keys
-from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I32, I64, U64, Bool

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from partsdb.errors import StoreError
@@ -36,7 +37,6 @@ from partsdb.matching.engine.match import (
 from partsdb.matching.engine.small_numbers import Hit, claimed_hits, hits_of, key_hits, word_hits
 from partsdb.matching.engine.small_words import Fit, Said, fit, said
 from partsdb.matching.engine.texts import short_key
-from partsdb.rules.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from itertools import combinations
 
 from partsdb.matching.engine.build import RARE_WORDS, SHORTEST_KEY
@@ -35,7 +36,6 @@ from partsdb.matching.engine.mapped_index import MappedIndex
 from partsdb.matching.engine.tables import MOST_MARK
 from partsdb.matching.engine.texts import short_key
 from partsdb.rules.numbers import number_fold
-from partsdb.rules.records import dataclass
 from partsdb.rules.spreadsheet import DATE, damages
 
 _FOLD = str.maketrans("OISBZ", "01582")

@@ -6,6 +6,7 @@ The same arithmetic as `line_words` and `agreement` do for columns; a test holds
 from __future__ import annotations
 
 import struct
+from dataclasses import dataclass
 from itertools import pairwise
 from math import floor
 
@@ -31,7 +32,6 @@ from partsdb.matching.engine.words import (
     WordSense,
     word_sense,
 )
-from partsdb.rules.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,8 @@ what must be exact is checked afterwards against the part's whole hash.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
-
-from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 from hashlib import blake2b
 from typing import TYPE_CHECKING
 
 from partsdb.matching.engine.hashing import LONGEST, finish, powers
 from partsdb.rules.numbers import number_key
-from partsdb.rules.records import dataclass
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I32, I64, U8, U64, Bool

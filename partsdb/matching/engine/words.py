@@ -8,11 +8,11 @@ figure make a kind of their own ("AP450", "60MESH").
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from functools import cache
 
 from partsdb.matching.engine.hashing import text_hash
 from partsdb.rules.pressure_units import units_by_spelling
-from partsdb.rules.records import dataclass
 
 PRESSURE, LENGTH, VOLTAGE, THREAD, MATERIAL, SIDE, DECIMAL, INTEGER = range(1, 9)
 # Kinds made of letters beside a figure lie above these numbers.

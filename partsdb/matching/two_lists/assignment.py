@@ -6,10 +6,11 @@ wrong partners, so its scores show what chance alone reaches (the null).
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from partsdb.matching.two_lists.vectors import Floats, Ints
-from partsdb.rules.records import dataclass
 
 # Scores under this quantile of the null are taken for chance in both rounds.
 _CHANCE = 0.25

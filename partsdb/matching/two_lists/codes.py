@@ -10,6 +10,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -17,7 +18,6 @@ import numpy as np
 from partsdb.matching.two_lists.vectors import Floats, Ints
 from partsdb.matching.two_lists.words import split_measure
 from partsdb.rules.numbers import difference
-from partsdb.rules.records import dataclass
 
 _PIECE = re.compile(r"[^\s,;:|()\[\]{}\"]+")
 _SHORTEST, _LONGEST = 4, 24

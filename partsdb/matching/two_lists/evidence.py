@@ -6,6 +6,7 @@ Everything is computed from the two lists alone; `words_of` and rarity decide wh
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -32,7 +33,6 @@ from partsdb.matching.two_lists.vectors import (
     weighted,
 )
 from partsdb.matching.two_lists.words import grams, is_number
-from partsdb.rules.records import dataclass
 
 Evidence = dict[str, Floats]
 

@@ -7,6 +7,8 @@ depend on the order of the rows.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from partsdb.matching.two_lists.assignment import Cut, beliefs, cut, one_to_one, two_rounds
@@ -17,7 +19,6 @@ from partsdb.matching.two_lists.records import Listing, columns
 from partsdb.matching.two_lists.refinement import refined_score
 from partsdb.matching.two_lists.sides import side
 from partsdb.matching.two_lists.vectors import Floats, Ints
-from partsdb.rules.records import dataclass
 
 # Fewer believed pairs than this teach nothing: the first score then decides.
 _ENOUGH_TO_LEARN = 40

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
 
 from partsdb.matching.two_lists.codes import Code, codes_of
 from partsdb.matching.two_lists.records import Listing, plain
 from partsdb.matching.two_lists.words import Word, words_of
-from partsdb.rules.records import dataclass
 
 # Characters of a cell that are read: what comes later in a text seldom tells two things apart.
 _CELL_SIGNS = 2000

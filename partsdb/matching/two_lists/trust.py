@@ -7,6 +7,7 @@ surer half of them. No labels, no headings and no column order are used.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import scipy.sparse as sp
@@ -26,7 +27,6 @@ from partsdb.matching.two_lists.vectors import (
     without_frequent,
 )
 from partsdb.matching.two_lists.words import Word
-from partsdb.rules.records import dataclass
 
 Place = tuple[int, int]  # a column, and how far into the cell
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import scipy.sparse as sp
 from numpy.typing import NDArray
-
-from partsdb.rules.records import dataclass
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

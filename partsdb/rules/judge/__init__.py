@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Unpack
 
 from partsdb.rules.facts import PartFacts, PositionDemand
@@ -15,7 +16,6 @@ from partsdb.rules.judge.hold import (
 from partsdb.rules.judge.make import fluid_checks, material_checks
 from partsdb.rules.judge.shape import role_check, size_checks, thread_checks
 from partsdb.rules.judge.standing import contents_checks, equivalence_check, gaps, grade_checks
-from partsdb.rules.records import dataclass
 from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of
 
 __all__ = ["Judgement", "Known", "judge"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TypedDict
 
@@ -17,7 +18,6 @@ from partsdb.rules.facts import (
     StandsIn,
 )
 from partsdb.rules.memo import once_per_object
-from partsdb.rules.records import dataclass, field, replace
 from partsdb.rules.roles import Role, role_named
 from partsdb.rules.verdict import Check, Outcome
 
