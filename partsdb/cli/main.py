@@ -2,27 +2,14 @@
 
 import sys
 from collections.abc import Sequence
+from functools import cache
+from importlib import import_module
 from itertools import pairwise
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from partsdb.cli import (
-    basket,
-    demo,
-    grades,
-    jobs,
-    kits,
-    lots,
-    machines,
-    parts,
-    pricelists,
-    questions,
-    shop_settings,
-    suppliers,
-    upkeep,
-)
 from partsdb.cli.context import Format, Settings, iso_day
 from partsdb.errors import PartsdbError
 
@@ -30,19 +17,48 @@ OUR_FAULT, WRONG_USAGE, REFUSED, INTERRUPTED = 1, 2, 3, 130
 # The class that the command-line library raises for wrong usage, whichever version brings it.
 _WRONG_USAGE_ERROR: type[Exception] = typer.BadParameter.__bases__[0]
 
-app = typer.Typer(
-    name="partsdb",
-    help="What may stand in for what on high-pressure equipment, who sells it, and at what price.",
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    add_completion=False,
-)
-for _commands in (
-    demo, questions, basket, pricelists, parts, kits, machines, suppliers, grades, lots, jobs,
-    shop_settings, upkeep,
-):  # fmt: skip
-    _commands.register(app)
+# The modules of commands, in the order of the help, with the words that call for each: a command
+# loads its own module alone, the help and a word that nobody knows load all of them.
+MODULES = {
+    "demo": ("demo",),
+    "questions": ("instead", "vet", "rebuild"),
+    "basket": ("basket",),
+    "pricelists": ("pricelist",),
+    "parts": ("part",),
+    "kits": ("kit",),
+    "machines": ("machine",),
+    "suppliers": ("supplier", "fx", "duty"),
+    "grades": ("grade",),
+    "lots": ("lot", "unknowns"),
+    "jobs": ("job",),
+    "shop_settings": ("setting",),
+    "upkeep": ("init", "load", "doctor", "backup", "restore", "history"),
+}
+
+
+@cache
+def application(*modules: str) -> typer.Typer:
+    """Return the console script with the commands of those modules only."""
+    app = typer.Typer(
+        name="partsdb",
+        help="What may stand in for what on high-pressure equipment, who sells it, and at what"
+        " price.",
+        no_args_is_help=True,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        add_completion=False,
+    )
+    app.callback()(options)
+    for module in modules:
+        import_module(f"partsdb.cli.{module}").register(app)
+    return app
+
+
+def modules_for(typed: Sequence[str]) -> list[str]:
+    """Return the one module that has the command typed, or all: the help and a wrong word do."""
+    rest = _parted(typed)[1]
+    word = rest[0] if rest else ""
+    return [module for module, words in MODULES.items() if word in words] or list(MODULES)
 
 
 def _show_version(wanted: bool) -> None:
@@ -53,7 +69,6 @@ def _show_version(wanted: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def options(
     ctx: typer.Context,
     db: Annotated[
@@ -123,6 +138,12 @@ def hoisted(typed: Sequence[str]) -> list[str]:
 
     What follows "--" is left alone.
     """
+    front, rest = _parted(typed)
+    return [*front, *rest]
+
+
+def _parted(typed: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Return the global options, and the command with what else was typed."""
     front: list[str] = []
     rest: list[str] = []
     left = list(typed)
@@ -134,14 +155,14 @@ def hoisted(typed: Sequence[str]) -> list[str]:
             front.append(word)
         else:
             rest.append(word)
-    return [*front, *rest, *left]
+    return front, [*rest, *left]
 
 
 def _outcome(typed: Sequence[str]) -> int:
     """Run one command and return its exit code, having said what went wrong."""
     try:
         # Not app(): it would put its own hook for faults in the place of ours.
-        command = typer.main.get_command(app)
+        command = typer.main.get_command(application(*modules_for(typed)))
         code = command(typed, prog_name="partsdb", standalone_mode=False)
         return code if isinstance(code, int) else 0
     except PartsdbError as error:

@@ -9,11 +9,11 @@ from partsdb.cli import reviews
 from partsdb.cli.context import database, day, emit, note, progress
 
 app = typer.Typer(help="Suppliers' price lists.", no_args_is_help=True, rich_markup_mode=None)
+reviews.register(app)
 
 
 def register(root: typer.Typer) -> None:
     """Add these commands to the console script."""
-    reviews.register(app)
     root.add_typer(app, name="pricelist")
 
 

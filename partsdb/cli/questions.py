@@ -16,7 +16,6 @@ from partsdb.cli.context import (
     progress,
     write_file,
 )
-from partsdb.cli.parts import load
 
 rebuild = typer.Typer(
     help="Rebuild recipes and what they cost.", no_args_is_help=True, rich_markup_mode=None
@@ -192,6 +191,7 @@ def show(
 @rebuild.command()
 def add(ctx: typer.Context, from_file: FromFile = None) -> None:
     """Add recipes from a CSV file (one row per part of a recipe)."""
+    from partsdb.cli.parts import load
     from partsdb.errors import UsageError
 
     if from_file is None:

@@ -10,7 +10,8 @@ import pytest
 import typer
 from cli_calls import called
 
-from partsdb.cli.main import app
+from partsdb.cli import main
+from partsdb.cli.main import MODULES, application
 
 README = Path(__file__).parents[2] / "README.md"
 
@@ -23,7 +24,7 @@ def commands(group: Any, above: tuple[str, ...] = ()) -> Iterator[tuple[tuple[st
             yield (*above, name), command
 
 
-EVERY = list(commands(typer.main.get_command(app)))
+EVERY = list(commands(typer.main.get_command(application(*MODULES))))
 NAMES = [" ".join(path) for path, _ in EVERY]
 
 
@@ -58,6 +59,26 @@ def test_help_is_printed_on_stdout_and_ends_well(path, capsys):
 def test_the_readme_names_every_command():
     readme = " ".join(README.read_text(encoding="utf-8").split())
     assert [name for name in NAMES if name not in readme] == []
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_a_word_calls_for_the_module_that_has_its_command(module):
+    alone = typer.main.get_command(application(module))
+    assert sorted(alone.commands) == sorted(MODULES[module])
+
+
+def test_no_word_calls_for_two_modules_and_the_help_lists_them_all(capsys):
+    words = [word for each in MODULES.values() for word in each]
+    assert len(words) == len(set(words))
+    listed = called(capsys, "--help").out.split("Commands:")[1]
+    assert sorted(line.split()[0] for line in listed.splitlines() if line[:3].strip()) == sorted(words)
+
+
+@pytest.mark.parametrize("path", [path for path, _ in EVERY], ids=NAMES)
+def test_the_help_is_the_same_whether_one_module_is_loaded_or_all(path, capsys, monkeypatch):
+    alone = called(capsys, *path, "--help")
+    monkeypatch.setattr(main, "modules_for", lambda typed: list(MODULES))
+    assert called(capsys, *path, "--help") == alone
 
 
 def test_without_a_command_the_help_is_the_answer(capsys):
