@@ -9,7 +9,9 @@ from itertools import pairwise
 
 from importers.raw import NUMBER, RawRow
 
-_PRICE = re.compile(r"(?:€|£|\$|[A-Z]{3} ?)? ?[0-9][0-9.,' ]*[.,][0-9]{2} ?(?:€|£|\$|[A-Z]{3})?")
+PRICE_LIKE = re.compile(
+    r"(?:€|£|\$|[A-Z]{3} ?)? ?[0-9][0-9.,' ]*[.,][0-9]{2} ?(?:€|£|\$|[A-Z]{3})?"
+)
 _CODE = re.compile(r"(?=.*[0-9])[A-Za-z0-9][A-Za-z0-9./_+#-]*(?: [A-Za-z0-9./_+#-]+)?")
 SAMPLE = 200
 
@@ -34,7 +36,7 @@ def content_of(rows: Sequence[RawRow], index: int) -> Content:
     if not filled:
         return Content(0.0, 0.0, 0.0, 0.0, 0.0, is_counter=False)
     stored = sum(row.kind(index) == NUMBER and "." in row.cell(index) for row in sample)
-    prices = sum(bool(_PRICE.fullmatch(cell)) for cell in filled)
+    prices = sum(bool(PRICE_LIKE.fullmatch(cell)) for cell in filled)
     codes = sum(bool(_CODE.fullmatch(cell)) for cell in filled)
     return Content(
         fill=len(filled) / len(cells),

@@ -47,6 +47,7 @@ class ItemReader:
         self.fillers = [(c.index, _filler(key, c, table)) for key, c in table.keys]
         self.named = {c.index for key, c in table.keys if key != "note"}
         self.constant = _constants(table)
+        self.shape = table.shape
 
     def read(self, raw: RawRow, section: str) -> ListRow:
         """Return the item, or the refused row with its reason and cell."""
@@ -60,8 +61,8 @@ class ItemReader:
                     fill(draft, text)
         if raw.kinds and (ERROR in raw.kinds or NO_VALUE in raw.kinds):
             self._refuse_errors(draft)
-        if raw.refused:
-            draft.refused.append(raw.refused)
+        if fault := raw.refused or self.shape.fault(raw):
+            draft.refused.append(fault)
         draft.notes += raw.odd
         for key, value in self.constant.items():
             if key != "rating_basis" or "rating" in draft.fields:

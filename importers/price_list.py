@@ -19,6 +19,7 @@ from importers.limits import DEFAULT, Limits, refuse
 from importers.raw import RawFile, RawRow, RawSheet
 from importers.row_kinds import kind_of
 from importers.rows import Column, ListRow, PriceListText, Profile, ReaderError, RowKind
+from importers.shifted import shape_of
 from importers.source import load, reader_for
 from importers.tables import Table, currency_of, document_table, keys_of, marks_of
 
@@ -160,7 +161,8 @@ def _table(
     reading.said += [*said, *marked, *_about_prices(columns, around)]
     reading.said += [named or f"no currency is named for the table at {place}"]
     reading.said.append(_mapping(keys, place))
-    return Table(sheet.name, header, tuple(columns), keys, marks, currency, number)
+    shape = shape_of(header, keys, body, is_text=bool(reading.raw.delimiter))
+    return Table(sheet.name, header, tuple(columns), keys, marks, currency, number, shape)
 
 
 def _about_prices(columns: list[Column], around: list[str]) -> list[str]:

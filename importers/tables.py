@@ -14,6 +14,7 @@ from importers.layout import Header
 from importers.raw import NUMBER, RawRow, RawSheet
 from importers.row_kinds import Places
 from importers.rows import Column, Profile
+from importers.shifted import ANY, Shape
 
 PRICE_KEYS = ("price", "list_price")
 
@@ -29,6 +30,7 @@ class Table:
     marks: dict[int, MarkDecision]
     currency: str
     header_row: int
+    shape: Shape = ANY
 
     @property
     def places(self) -> Places:
