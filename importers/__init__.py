@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from importers.bounded import read_price_list_bounded
-from importers.drift import layout_key
+from importers.drift import DRIFT, key_of, layout_key
 from importers.limits import DEFAULT, Limits
 from importers.price_list import read_price_list
 from importers.rows import PriceListText, Profile, ReaderError
@@ -11,10 +11,12 @@ from importers.tabular import read_table
 
 __all__ = [
     "DEFAULT",
+    "DRIFT",
     "Limits",
     "PriceListText",
     "Profile",
     "ReaderError",
+    "key_of",
     "layout_key",
     "read_price_list",
     "read_price_list_bounded",

@@ -12,16 +12,21 @@ from importers.raw import NUMBER, RawRow
 PRICE_LIKE = re.compile(
     r"(?:€|£|\$|[A-Z]{3} ?)? ?[0-9][0-9.,' ]*[.,][0-9]{2} ?(?:€|£|\$|[A-Z]{3})?"
 )
+_CENTS = re.compile(r"[.,](?!00)[0-9]{2}(?![0-9])")
 _CODE = re.compile(r"(?=.*[0-9])[A-Za-z0-9][A-Za-z0-9./_+#-]*(?: [A-Za-z0-9./_+#-]+)?")
 SAMPLE = 200
 
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """Shares of a column's sampled cells, each 0 to 1; `length` is the mean number of letters."""
+    """Shares of a column's sampled cells, each 0 to 1; `length` is the mean number of letters.
+
+    `cents` are the figures with two decimals that are not 00, as prices mostly have.
+    """
 
     fill: float
     price_like: float
+    cents: float
     code_like: float
     distinct: float
     length: float
@@ -34,13 +39,14 @@ def content_of(rows: Sequence[RawRow], index: int) -> Content:
     cells = [row.cell(index).strip() for row in sample]
     filled = [cell for cell in cells if cell]
     if not filled:
-        return Content(0.0, 0.0, 0.0, 0.0, 0.0, is_counter=False)
+        return Content(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, is_counter=False)
     stored = sum(row.kind(index) == NUMBER and "." in row.cell(index) for row in sample)
     prices = sum(bool(PRICE_LIKE.fullmatch(cell)) for cell in filled)
     codes = sum(bool(_CODE.fullmatch(cell)) for cell in filled)
     return Content(
         fill=len(filled) / len(cells),
         price_like=max(prices, stored) / len(filled),
+        cents=sum(bool(_CENTS.search(cell)) for cell in filled) / len(filled),
         code_like=codes / len(filled),
         distinct=len(set(filled)) / len(filled),
         length=sum(map(len, filled)) / len(filled),

@@ -35,6 +35,8 @@ def decode(source: Source, profiles: tuple[Profile, ...]) -> Decoded:
             text = _strict(source, source.data[len(mark) :], encoding)
             why = f"text read as {encoding.upper()}: the file starts with its byte order mark"
             return _checked(source, Decoded(text, encoding, why))
+    if settled := _settled(source, profiles):
+        return _checked(source, settled)
     _refuse_binary(source)
     try:
         text = source.data.decode("utf-8")
@@ -42,6 +44,20 @@ def decode(source: Source, profiles: tuple[Profile, ...]) -> Decoded:
         return _checked(source, _fallback(source, profiles))
     others = "ASCII alone" if text.isascii() else "every byte fits"
     return _checked(source, Decoded(text, "utf-8", f"text read as UTF-8: {others}"))
+
+
+def _settled(source: Source, profiles: tuple[Profile, ...]) -> Decoded | None:
+    """Return UTF-16 text without its byte order mark where a person settled that it is such."""
+    named = {p.encoding.casefold().replace("_", "-") for p in profiles if p.confirmed}
+    for encoding in sorted(named & {"utf-16-le", "utf-16-be"}):
+        try:
+            text = source.data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        return Decoded(
+            text, encoding, f"text read as {encoding.upper()}: the settled layout says so"
+        )
+    return None
 
 
 def _fallback(source: Source, profiles: tuple[Profile, ...]) -> Decoded:

@@ -3,9 +3,30 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from importers.rows import Column, PriceListText, Profile, column_letters
+
+DRIFT = "layout drift: "
+# A column of these that comes, goes or changes its heading changes what prices and ratings mean.
+_GRAVE = frozenset(
+    ("price", "list_price", "discount", "currency", "price_per", "pack", "unit", "rating",
+     "rating_basis", "code", "maker_number", "replaces")
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Drift:
+    """One sentence on what is not as remembered; a grave one changes what rows mean."""
+
+    text: str
+    is_grave: bool = False
+
+    @property
+    def said(self) -> str:
+        """Return the sentence as it stands among the assumptions."""
+        return f"{DRIFT}{self.text}"
 
 
 def layout_key(text: PriceListText) -> str:
@@ -13,79 +34,119 @@ def layout_key(text: PriceListText) -> str:
 
     Two lists with the same key can be read with the same profiles.
     """
+    return key_of(text.profiles)
+
+
+def key_of(profiles: Iterable[Profile]) -> str:
+    """Return the key of a layout: `layout_key` of a list that was read by it."""
     parts = [
         "\x1f".join((profile.sheet, *(f"{c.index}\x1e{c.heading}\x1e{c.meaning}" for c in columns)))
-        for profile in text.profiles
+        for profile in profiles
         for columns in (profile.columns,)
     ]
     return hashlib.sha256("\x1d".join(parts).encode()).hexdigest()[:16]
 
 
 def best_profile(
-    columns: list[Column], sheet: str, profiles: tuple[Profile, ...]
+    columns: Sequence[Column], sheet: str, profiles: Sequence[Profile]
 ) -> Profile | None:
-    """Return the profile that shares most headings with a table; the same sheet wins a tie.
+    """Return the profile that shares most headings with a table and lacks fewest of its own.
 
-    A trade document has no header row, and so nothing to remember for a table.
+    One that shares less than half of its own is the layout of another table. A settled one wins a
+    tie, then the same sheet. A trade document has no header row, and so nothing to remember for a
+    table.
     """
-    headings = {_folded(c.heading) for c in columns}
+    headings = {folded(c.heading) for c in columns}
 
-    def shared(profile: Profile) -> tuple[int, bool]:
-        common = sum(_folded(c.heading) in headings for c in profile.columns if c.heading)
-        return common, profile.sheet == sheet
+    def shared(profile: Profile) -> tuple[int, int, bool, bool]:
+        own = headings_of(profile)
+        common = len(own & headings)
+        return common, common - len(own), bool(profile.confirmed), profile.sheet == sheet
 
-    return max((p for p in profiles if p.header_row), key=shared, default=None)
+    own = [p for p in profiles if p.header_row and p.columns]
+    best = max(own, key=shared, default=None)
+    return best if best and shared(best)[0] * 2 >= len(headings_of(best)) else None
 
 
 def apply_profile(
-    columns: list[Column], profile: Profile, *, place: str
-) -> tuple[list[Column], list[str]]:
-    """Return the columns with the profile's meanings, and one sentence per drift found.
+    columns: Sequence[Column], profile: Profile, *, place: str
+) -> tuple[list[Column], list[Drift]]:
+    """Return the columns with the profile's meanings, and what drifted from it.
 
-    A column of the profile is found by its heading wherever it stands; one that vanished is named,
-    and what was proposed for the others stays.
+    A column of the profile is found by its heading wherever it stands, one without a heading by
+    its place; one that vanished is named, and what was proposed for the others stays.
     """
-    remembered = {_folded(c.heading): c for c in profile.columns if c.heading}
-    here = {_folded(c.heading): c for c in columns if c.heading}
-    said = [_missing(c, place) for key, c in remembered.items() if key not in here]
+    remembered = {folded(c.heading): c for c in profile.columns if c.heading}
+    unheaded = {c.index: c for c in profile.columns if not c.heading}
+    here = {folded(c.heading) for c in columns if c.heading}
+    drifted = [_missing(c, place) for key, c in remembered.items() if key not in here]
     taken = {c.meaning for key, c in remembered.items() if key in here} - {"other"}
     result = []
     for column in columns:
-        known = remembered.get(_folded(column.heading))
-        if known is None:
+        known = remembered.get(folded(column.heading)) or unheaded.get(column.index)
+        if known is None or bool(known.heading) != bool(column.heading):
             doubled = column.meaning in taken
-            result.append(replace(column, meaning="other") if doubled else column)
+            column = replace(column, meaning="other") if doubled else column
+            result.append(column)
             if column.heading:
-                said.append(f'layout drift: {place} has a new column "{column.heading}"')
+                drifted.append(_new(column, place))
             continue
-        if known.index != column.index:
-            said.append(_moved(known, column, place))
+        if known.index not in (column.index, -1):
+            drifted.append(_moved(known, column, place))
         result.append(replace(column, meaning=known.meaning, unit=column.unit or known.unit))
-    return result, said
+    return result, drifted
 
 
-def delimiter_drift(delimiter: str, profiles: tuple[Profile, ...]) -> list[str]:
+def other_layout(profiles: Sequence[Profile], place: str) -> list[Drift]:
+    """Return the drift of a table that is like none of the remembered ones."""
+    known = [p for p in profiles if p.header_row and p.columns]
+    if not known:
+        return []
+    said = f"{place} is laid out like none that is remembered; it is read by its own headings"
+    return [Drift(said, is_grave=True)]
+
+
+def value_drift(what: str, now: str, remembered: str, place: str, *, is_grave: bool) -> list[Drift]:
+    """Return the drift of one setting; what the file leaves open or nobody remembers is none."""
+    if not now or not remembered or now == remembered:
+        return []
+    return [Drift(f"the {what} of {place} is {now!r}, remembered was {remembered!r}", is_grave)]
+
+
+def delimiter_drift(delimiter: str, profiles: Sequence[Profile]) -> list[str]:
     """Return the sentence that a text list now separates its columns another way, if it does."""
     remembered = sorted({repr(p.delimiter) for p in profiles if p.delimiter})
     if not delimiter or not remembered or repr(delimiter) in remembered:
         return []
     before = " or ".join(remembered)
-    return [f"layout drift: columns are separated by {delimiter!r}, remembered was {before}"]
+    return [f"{DRIFT}columns are separated by {delimiter!r}, remembered was {before}"]
 
 
-def _missing(column: Column, place: str) -> str:
-    return (
-        f'layout drift: {place} no longer has the column "{column.heading}" '
+def _missing(column: Column, place: str) -> Drift:
+    said = (
+        f'{place} no longer has the column "{column.heading}" '
         f"({column.meaning}) of the remembered layout"
     )
+    return Drift(said, column.meaning in _GRAVE)
 
 
-def _moved(known: Column, column: Column, place: str) -> str:
-    return (
-        f'layout drift: column "{column.heading}" of {place} moved '
+def _new(column: Column, place: str) -> Drift:
+    meaning = "" if column.meaning == "other" else f" ({column.meaning})"
+    return Drift(f'{place} has a new column "{column.heading}"{meaning}', column.meaning in _GRAVE)
+
+
+def _moved(known: Column, column: Column, place: str) -> Drift:
+    return Drift(
+        f'column "{column.heading}" of {place} moved '
         f"from {column_letters(known.index)} to {column_letters(column.index)}"
     )
 
 
-def _folded(heading: str) -> str:
+def headings_of(profile: Profile) -> frozenset[str]:
+    """Return the headings of a layout, in the form in which they are compared."""
+    return frozenset(folded(c.heading) for c in profile.columns if c.heading)
+
+
+def folded(heading: str) -> str:
+    """Return a heading in lower case with single blanks."""
     return " ".join(heading.split()).casefold()

@@ -20,6 +20,7 @@ _UNITS = (
     (r"\bproof\b|\btest pressure\b|\bprüfdruck\b", "proof"),
     (r"\bkg\b", "kg"),
     (r"\bg\b|\bgramm?\b", "g"),
+    (r"%|\bper ?cent\b|\bprozent\b", "percent"),
 )
 _COUNTED = 7  # how many of them are units of measure, to be taken off before a word is looked up
 _OF_PRICE = (*CURRENCIES, "per", "from")
@@ -27,6 +28,7 @@ _OF_MEANING = {
     "rating": (*PRESSURE_UNITS, "burst", "proof", "working"),
     "price": _OF_PRICE,
     "list_price": _OF_PRICE,
+    "discount": ("percent", "code"),
     "weight": ("kg", "g"),
     "lead_days": ("days", "weeks"),
 }

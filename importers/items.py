@@ -7,9 +7,10 @@ from collections.abc import Callable
 
 from importers.amounts import Amount, read_amount
 from importers.codes import PLAIN_CODE, read_code
+from importers.discounts import Discounting
 from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, TEXT, RawRow
 from importers.rows import Column, ListRow, RowKind, column_letters
-from importers.tables import Table
+from importers.tables import Table, heading_basis
 
 _BARE_NUMBER = re.compile(r"[0-9][0-9.,' ]*(?:\s?[-–]\s?[0-9][0-9.,]*)?")
 _LEAD = re.compile(
@@ -47,7 +48,7 @@ class ItemReader:
         self.fillers = [(c.index, _filler(key, c, table)) for key, c in table.keys]
         self.named = {c.index for key, c in table.keys if key != "note"}
         self.constant = _constants(table)
-        self.shape = table.shape
+        self.shape, self.discounting = table.shape, table.discounting
 
     def read(self, raw: RawRow, section: str) -> ListRow:
         """Return the item, or the refused row with its reason and cell."""
@@ -64,6 +65,8 @@ class ItemReader:
         if fault := raw.refused or self.shape.fault(raw):
             draft.refused.append(fault)
         draft.notes += raw.odd
+        if self.discounting is not None:
+            _settle_price(draft, self.discounting)
         for key, value in self.constant.items():
             if key != "rating_basis" or "rating" in draft.fields:
                 draft.fields.setdefault(key, value)
@@ -94,6 +97,16 @@ class ItemReader:
             (draft.refused if index in self.named else draft.notes).append(why)
 
 
+def _settle_price(draft: Draft, discounting: Discounting) -> None:
+    """Put the net price of a row with a discount in the place of what its cells say."""
+    shown = draft.raw.exact.get(discounting.index, "")
+    net = discounting.net(draft.fields, draft.amounts, shown)
+    if net.text or "price" in draft.amounts:
+        draft.amounts["price"] = net.text
+    if net.note:
+        draft.notes.append(net.note)
+
+
 def _constants(table: Table) -> dict[str, str]:
     """Return the fields that headings give to every row: price basis, rating basis, currency."""
     found = {"currency": table.currency} if table.currency else {}
@@ -102,9 +115,8 @@ def _constants(table: Table) -> dict[str, str]:
         if key == "rating":
             named = [basis for basis in _BASES if basis in words]
             found |= {"rating_basis": named[0]} if named else {}
-        if key == "price" and "per" in words:
-            found["price_per"] = words[words.index("per") + 1]
-    return found
+    basis = heading_basis(table.keys) or (table.layout.price_per if table.layout else "")
+    return found | ({"price_per": basis} if basis else {})
 
 
 def _filler(key: str, column: Column, table: Table) -> Filler:

@@ -31,7 +31,7 @@ class Header:
         return tuple(h.meaning if h else "" for h in self.headings)
 
 
-def headings_of(cells: Sequence[str]) -> list[Heading | None]:
+def headings_of_cells(cells: Sequence[str]) -> list[Heading | None]:
     """Return what each cell would mean as a heading."""
     return [read_heading(cell.strip()) for cell in cells]
 
@@ -41,7 +41,7 @@ def is_header(row: RawRow) -> bool:
 
     One exact word at least, four in ten of the filled cells, and hardly any stored number.
     """
-    found = [h for h in headings_of(row.cells) if h]
+    found = [h for h in headings_of_cells(row.cells) if h]
     if len(found) < 2:
         return False
     meanings = {h.meaning for h in found} - {"other"}
@@ -58,12 +58,10 @@ def is_header(row: RawRow) -> bool:
 
 
 def header_at(sheet: RawSheet, position: int) -> Header:
-    """Return the header at a row that `is_header`, with the rows above and below that belong."""
-    return _with_neighbours(sheet, position)
+    """Return the header at a row that `is_header`, with the rows above and below that belong.
 
-
-def _with_neighbours(sheet: RawSheet, position: int) -> Header:
-    """Join a merged row of group headings above and a row of units or subheadings below."""
+    Above it merged group headings, below it units or subheadings.
+    """
     first = last = position
     if position and _is_group_row(sheet, position - 1):
         first = position - 1

@@ -9,7 +9,7 @@ from __future__ import annotations
 import marshal
 from typing import Any
 
-from importers.rows import Column, ListRow, PriceListText, Profile, ReaderError, RowKind
+from importers.rows import Alarm, Column, ListRow, PriceListText, Profile, ReaderError, RowKind
 
 
 def to_bytes(read: PriceListText | ReaderError) -> bytes:
@@ -20,7 +20,8 @@ def to_bytes(read: PriceListText | ReaderError) -> bytes:
         (str(r.kind), r.sheet, r.row, r.fields, r.amounts, r.section, r.notes, r.cells)
         for r in read.rows
     ]
-    head = (read.file_name, read.sha256, read.reader, read.assumptions, read.skipped)
+    alarms = [(alarm.text, alarm.key) for alarm in read.alarms]
+    head = (read.file_name, read.sha256, read.reader, read.assumptions, read.skipped, alarms)
     return marshal.dumps(("read", *head, [_profile(each) for each in read.profiles], rows))
 
 
@@ -33,7 +34,7 @@ def from_bytes(data: bytes) -> PriceListText:
     if kind == "refused":
         message, place, hint = rest
         raise ReaderError(message, place=place, hint=hint)
-    name, sha256, reader, assumptions, skipped, profiles, rows = rest
+    name, sha256, reader, assumptions, skipped, alarms, profiles, rows = rest
     kinds = {str(each): each for each in RowKind}
     return PriceListText(
         file_name=name,
@@ -43,13 +44,15 @@ def from_bytes(data: bytes) -> PriceListText:
         profiles=tuple(_to_profile(each) for each in profiles),
         assumptions=assumptions,
         skipped=skipped,
+        alarms=tuple(Alarm(*alarm) for alarm in alarms),
     )
 
 
 def _profile(profile: Profile) -> tuple[Any, ...]:
     columns = tuple((c.index, c.heading, c.meaning, c.unit) for c in profile.columns)
     return (columns, profile.header_row, profile.sheet, profile.delimiter, profile.encoding,
-            profile.decimal_mark, profile.currency)  # fmt: skip
+            profile.decimal_mark, profile.currency, profile.price_per, profile.units,
+            profile.confirmed, profile.settled)  # fmt: skip
 
 
 def _to_profile(data: tuple[Any, ...]) -> Profile:

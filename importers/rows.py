@@ -76,7 +76,13 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Profile:
-    """How one supplier's list is laid out; remembered, and asked again when a file drifts."""
+    """How one supplier's list is laid out; remembered, and asked again when a file drifts.
+
+    `price_per` is the price basis where neither row nor heading names one; `units` are the units
+    of sale as written, each with the code that it stands for. `confirmed` says who settled the
+    layout and when, "" where it was only assumed; `settled` names the doubts answered with it. A
+    confirmed layout without columns only says where the header stands.
+    """
 
     columns: tuple[Column, ...]
     header_row: int
@@ -85,6 +91,10 @@ class Profile:
     encoding: str = ""
     decimal_mark: str = ""
     currency: str = ""
+    price_per: str = ""
+    units: tuple[tuple[str, str], ...] = ()
+    confirmed: str = ""
+    settled: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,11 +130,21 @@ class ListRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Alarm:
+    """What a person must settle; `key` names the doubt in a layout's `settled`, "" for a drift."""
+
+    text: str
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class PriceListText:
     """A whole list: rows in file order, one profile per table read, what was assumed or skipped.
 
     `assumptions` are sentences for the user ("decimal mark ',' in column Preis: 4 of 4 cells");
-    `skipped` likewise for what was left out (hidden sheet "Intern").
+    `skipped` likewise for what was left out (hidden sheet "Intern"). `alarms` are what a person
+    must settle before the rows may be used: columns that look swapped, a settled layout that no
+    longer fits.
     """
 
     file_name: str
@@ -134,6 +154,7 @@ class PriceListText:
     profiles: tuple[Profile, ...]
     assumptions: tuple[str, ...] = ()
     skipped: tuple[str, ...] = ()
+    alarms: tuple[Alarm, ...] = ()
 
 
 def is_counted(sheet: str) -> bool:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from importers.amounts import MarkDecision, currency_sign, decide_mark
 from importers.content import SAMPLE
+from importers.discounts import Discounting
 from importers.heading_units import CURRENCIES, PRESSURE_UNITS, currencies_of
 from importers.headings import read_heading
 from importers.layout import Header
@@ -21,7 +22,10 @@ PRICE_KEYS = ("price", "list_price")
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table with everything that its rows are read by; `keys` are (field name, column)."""
+    """A table with everything that its rows are read by; `keys` are (field name, column).
+
+    `layout` is the remembered one that it follows; `is_settled` says that a person settled it.
+    """
 
     sheet: str
     header: Header
@@ -31,6 +35,9 @@ class Table:
     currency: str
     header_row: int
     shape: Shape = ANY
+    discounting: Discounting | None = None
+    layout: Profile | None = None
+    is_settled: bool = False
 
     @property
     def places(self) -> Places:
@@ -43,6 +50,7 @@ class Table:
     def profile(self, delimiter: str, encoding: str) -> Profile:
         """Return the layout to remember; its decimal mark is that of the first price column."""
         mark = next((d.mark for d in self.marks.values() if d.mark), "")
+        before = self.layout or Profile((), 0)
         return Profile(
             columns=self.columns,
             header_row=self.header_row,
@@ -51,11 +59,18 @@ class Table:
             encoding=encoding,
             decimal_mark=mark,
             currency=self.currency,
+            price_per=heading_basis(self.keys) or before.price_per,
+            units=before.units,
+            confirmed=before.confirmed if self.is_settled else "",
+            settled=before.settled if self.is_settled else (),
         )
 
 
-def document_table(sheet: RawSheet) -> Table:
-    """Return the table of a trade document: its columns are known and its decimal mark is "."."""
+def document_table(sheet: RawSheet, profiles: Sequence[Profile] = ()) -> Table:
+    """Return the table of a trade document: its columns are known and its decimal mark is ".".
+
+    What a person settled of such a document of the supplier's (units of sale) is remembered.
+    """
     keys = keys_of(sheet.columns)
     marks = {
         c.index: MarkDecision(".", 0, 0, 0)
@@ -66,7 +81,18 @@ def document_table(sheet: RawSheet) -> Table:
     named = {row.cell(at) if at >= 0 else "" for row in sheet.rows}
     currency = named.pop() if len(named) == 1 else ""
     header = Header(0, 0, tuple(c.heading for c in sheet.columns), ())
-    return Table(sheet.name, header, sheet.columns, keys, marks, currency, 0)
+    known = (p for p in profiles if p.confirmed and not p.header_row and p.sheet == sheet.name)
+    layout = next(known, None)
+    return Table(
+        sheet.name, header, sheet.columns, keys, marks, currency, 0,
+        layout=layout, is_settled=layout is not None,
+    )  # fmt: skip
+
+
+def heading_basis(keys: Sequence[tuple[str, Column]]) -> str:
+    """Return for how many units the heading of the price says that it is, "" when it does not."""
+    words = next((column.unit.split() for key, column in keys if key == "price"), [])
+    return words[words.index("per") + 1] if "per" in words else ""
 
 
 def keys_of(columns: Sequence[Column]) -> tuple[tuple[str, Column], ...]:

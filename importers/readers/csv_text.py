@@ -19,6 +19,7 @@ from importers.rows import Profile, ReaderError
 _DELIMITERS = (";", ",", "\t", "|")
 _NAMES = {";": "semicolon", ",": "comma", "\t": "tab", "|": "vertical bar"}
 _SAMPLE = 300
+_REGULAR = 0.5
 # A quoted cell may hold line breaks, but hundreds of them are a quote that was never closed.
 _MOST_LINES = 60
 _SEP_LINE = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
@@ -52,7 +53,9 @@ class CsvText:
             raise ReaderError(
                 "the file holds nothing but blanks", place=source.name, hint="ask for it again"
             )
-        delimiter, why = (told, "the file's first line names it") if told else _choose(text)
+        delimiter, why = (told, "the file's first line names it") if told else ("", "")
+        if not delimiter:
+            delimiter, why = _settled(text, profiles) or _choose(text)
         records = _records(text, delimiter, place=source.name, limits=limits)
         rows = [row for row in records if any(map(str.strip, row.cells))]
         if told:
@@ -71,6 +74,15 @@ def _told_delimiter(text: str) -> tuple[str, str]:
     """Split off a first line "sep=;", which spreadsheet programs write and heed."""
     found = _SEP_LINE.match(text)
     return (text[found.end() :], found.group(1)) if found else (text, "")
+
+
+def _settled(text: str, profiles: tuple[Profile, ...]) -> tuple[str, str] | None:
+    """Return the delimiter of a layout that a person settled, where it gives columns at all."""
+    for mark in dict.fromkeys(p.delimiter for p in profiles if p.confirmed and p.delimiter):
+        shape = _shape(text, mark)
+        if shape.columns > 1 and shape.regular >= _REGULAR:
+            return mark, "the settled layout says so"
+    return None
 
 
 def _choose(text: str) -> tuple[str, str]:

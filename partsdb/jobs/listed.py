@@ -89,13 +89,13 @@ def _listed(row: ListRow, profile: Profile, currency: str) -> ListedLine:
     if row.kind is not RowKind.ITEM:
         return line
     try:
-        offer = _offer(row, profile.currency or currency)
+        offer = _offer(row, profile, profile.currency or currency)
     except (InputRefusedError, UnknownCurrencyError) as refusal:
         return replace(line, problems=(*odd, f"no offer: {refusal.message}"))
     return replace(line, offer=offer)
 
 
-def _offer(row: ListRow, currency: str) -> ListedOffer | None:
+def _offer(row: ListRow, profile: Profile, currency: str) -> ListedOffer | None:
     """Return the row's offer, None when it names no price; refuses what cannot be read exactly."""
     amount = row.amounts.get("price", "")
     if not amount:
@@ -105,7 +105,7 @@ def _offer(row: ListRow, currency: str) -> ListedOffer | None:
     if not code:
         raise InputRefusedError("the price names no currency")
     currency_info(code)
-    many = _pieces(fields.get("unit", ""))
+    many = _pieces(meant_unit(fields.get("unit", ""), profile))
     stated = _whole(fields.get("price_per", ""), "price basis") or 1
     basis = stated if stated > 1 else many  # "per 1 dozen" is a price for twelve
     price, per = _held_exactly(amount, basis)
@@ -122,6 +122,16 @@ def _offer(row: ListRow, currency: str) -> ListedOffer | None:
         valid_to=_day(fields.get("valid_to", "")),
         breaks=_breaks(row.amounts, basis, per),
     )
+
+
+def meant_unit(unit: str, profile: Profile) -> str:
+    """Return the code that a person settled for a unit as written, else the unit itself."""
+    return dict(profile.units).get(unit_key(unit)) or unit
+
+
+def unit_key(unit: str) -> str:
+    """Return a unit of sale as it is compared: in capitals, with single blanks."""
+    return " ".join(unit.upper().split())
 
 
 def _pieces(unit: str) -> int:

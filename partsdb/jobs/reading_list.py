@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from importers import layout_key, read_price_list_bounded
+from importers import DRIFT, layout_key, read_price_list_bounded
 from importers.rows import Column, PriceListText, Profile, RowKind
 from partsdb.errors import InputRefusedError
 from partsdb.jobs.code_twice import repeats_of, repeats_said, twins_of
@@ -55,6 +55,13 @@ class ReadList:
     lines: tuple[ReadLine, ...]
     assumptions: tuple[str, ...]
 
+    @property
+    def drift(self) -> tuple[str, ...]:
+        """Return what is not as the supplier's remembered layout has it."""
+        return tuple(
+            said.removeprefix(DRIFT) for said in self.source.assumptions if said.startswith(DRIFT)
+        )
+
 
 def read_list(
     path: Path,
@@ -68,6 +75,7 @@ def read_list(
     profiles = _profiles(supplier)
     progress("reading the file")
     source = read_price_list_bounded(path, profiles=profiles)
+    _refuse_open(source, supplier)
     currency, assumed = _currency(source, supplier, as_of, currency)
     progress("matching the lines")
     reader = ListReader(progress)
@@ -76,6 +84,18 @@ def read_list(
     lines = with_claims(source, listed, readings)
     told = (*source.assumptions, *assumed, *reader.assumptions, *repeats_said(lines))
     return ReadList(source, supplier, lines, told)
+
+
+def _refuse_open(source: PriceListText, supplier: SupplierRow | None) -> None:
+    """Refuse a list of which a person must first settle what its columns mean."""
+    if source.alarms:
+        named = supplier.name if supplier else "NAME"
+        raise InputRefusedError(
+            "; ".join(alarm.text for alarm in source.alarms),
+            place=source.file_name,
+            hint=f'look at it with partsdb pricelist layout FILE --supplier "{named}", say what '
+            "the columns mean, and --save that; or ask the supplier",
+        )
 
 
 def with_claims(
@@ -103,7 +123,10 @@ def _profiles(supplier: SupplierRow | None) -> tuple[Profile, ...]:
 
 def profile_of(data: Mapping[str, Any]) -> Profile:
     """Return a remembered layout from the plain data that it was stored as."""
-    return Profile(**{**data, "columns": tuple(Column(**column) for column in data["columns"])})
+    columns = tuple(Column(**column) for column in data["columns"])
+    units = tuple((written, code) for written, code in data.get("units", ()))
+    settled = tuple(data.get("settled", ()))
+    return Profile(**{**data, "columns": columns, "units": units, "settled": settled})
 
 
 def _currency(

@@ -1,0 +1,165 @@
+"""One table settled before its rows are read: columns, marks, currency, basis, and what is open."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from importers.amounts import MarkDecision
+from importers.discounts import discounting_of, discounts_said
+from importers.doubts import column_doubts
+from importers.drift import Drift, apply_profile, best_profile, other_layout, value_drift
+from importers.layout import IDENTITY, PRICES, Header, propose
+from importers.raw import RawRow, RawSheet
+from importers.rows import Alarm, Column, Profile
+from importers.shifted import shape_of
+from importers.tables import Table, currency_of, heading_basis, keys_of, marks_of
+
+Keys = tuple[tuple[str, Column], ...]
+_TAX = re.compile(r"\b(?:inkl|incl|including)\b.{0,12}\b(?:mwst|ust|vat|tax)", re.IGNORECASE)
+_VALID = re.compile(r"(?:gültig|valid|effective|stand)\b.{0,60}[0-9]", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What is known before a table is read; `is_text`: a separator sets its cells apart."""
+
+    profiles: tuple[Profile, ...]
+    is_text: bool
+
+
+@dataclass(slots=True)
+class Settled:
+    """A table, None where it is not read; what was assumed, left out, and is to be asked."""
+
+    table: Table | None = None
+    said: list[str] = field(default_factory=list)
+    skipped: list[str] = field(default_factory=list)
+    alarms: list[Alarm] = field(default_factory=list)
+
+
+def settled(
+    sheet: RawSheet, header: Header, body: Sequence[RawRow], around: Sequence[str], given: Given
+) -> Settled:
+    """Return the table under a header; `around` are loose texts beside it."""
+    return _Settling(sheet, header, body, given).done(around)
+
+
+class _Settling:
+    """One table on its way."""
+
+    def __init__(
+        self, sheet: RawSheet, header: Header, body: Sequence[RawRow], given: Given
+    ) -> None:
+        self._sheet, self._header, self._body, self._given = sheet, header, body, given
+        self._number = sheet.rows[header.first].number
+        self._place = f"the table at {f'{sheet.name} row {self._number}'.strip()}"
+        columns, self._said = propose(header, body)
+        self._layout = best_profile(columns, sheet.name, given.profiles)
+        self._columns, self._drifted = self._remembered(columns)
+
+    def _remembered(self, columns: list[Column]) -> tuple[list[Column], list[Drift]]:
+        if self._layout is not None:
+            return apply_profile(columns, self._layout, place=self._place)
+        return columns, other_layout(self._given.profiles, self._place)
+
+    def done(self, around: Sequence[str]) -> Settled:
+        if lacking := self._lacking():
+            return Settled(skipped=[f"{self._place} has no {lacking} column; it is not read"])
+        keys = keys_of(self._columns)
+        marks, marked = marks_of(keys, self._body, self._layout)
+        currency, named = self._currency(around)
+        self._compare(keys, marks, currency)
+        table = self._table(keys, marks, currency or self._known_currency())
+        said = [each.said for each in self._drifted] + self._said + marked
+        said += [*_about_prices(self._columns, around), *discounts_said(keys, table.discounting)]
+        said += [named or f"no currency is named for {self._place}", *_basis_said(table)]
+        said.append(f"columns of {self._place}: {_mapping(keys)}")
+        return Settled(table, said, alarms=[*self._doubts(keys), *self._grave()])
+
+    def _lacking(self) -> str:
+        meanings = {c.meaning for c in self._columns}
+        if not meanings & IDENTITY:
+            return "code or description"
+        return "" if meanings & set(PRICES) else "price"
+
+    def _currency(self, around: Sequence[str]) -> tuple[str, str]:
+        currency, named = currency_of(self._columns, around, self._body)
+        known = self._known_currency()
+        if not currency and known:
+            named = f"currency {known}: taken from the remembered layout"
+        return currency, named
+
+    def _known_currency(self) -> str:
+        return self._layout.currency if self._layout else ""
+
+    def _compare(self, keys: Keys, marks: Mapping[int, MarkDecision], currency: str) -> None:
+        """Note where the file itself says something else than the layout that it follows."""
+        layout = self._layout
+        if layout is None:
+            return
+        mark = next((d.mark for d in marks.values() if d.comma or d.point), "")
+        for what, now, before, is_grave in (
+            ("decimal mark", mark, layout.decimal_mark, False),
+            ("currency", currency, layout.currency, True),
+            ("price basis", heading_basis(keys), layout.price_per, True),
+        ):
+            self._drifted += value_drift(what, now, before, self._place, is_grave=is_grave)
+
+    def _table(self, keys: Keys, marks: dict[int, MarkDecision], currency: str) -> Table:
+        is_confirmed = self._layout is not None and bool(self._layout.confirmed)
+        return Table(
+            self._sheet.name,
+            self._header,
+            tuple(self._columns),
+            keys,
+            marks,
+            currency,
+            self._number,
+            shape=shape_of(self._header, keys, self._body, is_text=self._given.is_text),
+            discounting=discounting_of(keys, is_settled=is_confirmed),
+            layout=self._layout,
+            # A settled layout that fits no more is settled no more.
+            is_settled=is_confirmed and not any(each.is_grave for each in self._drifted),
+        )
+
+    def _doubts(self, keys: Keys) -> list[Alarm]:
+        answered = self._layout.settled if self._layout else ()
+        found = column_doubts(keys, self._columns, self._body, self._place)
+        return [alarm for alarm in found if alarm.key not in answered]
+
+    def _grave(self) -> list[Alarm]:
+        """Return what drifted from a layout that a person settled, and changes what rows mean."""
+        bound = (self._layout,) if self._layout else self._given.profiles
+        if not any(profile.confirmed for profile in bound):
+            return []
+        return [Alarm(each.text) for each in self._drifted if each.is_grave]
+
+
+def _about_prices(columns: Sequence[Column], around: Sequence[str]) -> list[str]:
+    """Say what is not certain about all prices of a table: list prices only, tax included."""
+    said = [f'tax may be included in the prices: "{t}"' for t in around if _TAX.search(t)]
+    said += [
+        f'validity is spoken of, not read as a date: "{t}"' for t in around if _VALID.search(t)
+    ]
+    said += [
+        f'tax may be included in the prices: heading "{c.heading}"'
+        for c in columns
+        if c.meaning in PRICES and _TAX.search(c.heading)
+    ]
+    meanings = {c.meaning for c in columns}
+    if not meanings & {"price", "discount"}:
+        said.append("only list prices are given, no net price")
+    return said
+
+
+def _basis_said(table: Table) -> list[str]:
+    layout = table.layout
+    if layout is None or not layout.price_per or heading_basis(table.keys):
+        return []
+    return [f"prices are per {layout.price_per}: taken from the remembered layout"]
+
+
+def _mapping(keys: Keys) -> str:
+    return ", ".join(f'"{c.heading}" = {key.replace("_", " ")}' for key, c in keys)
