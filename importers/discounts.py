@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Context, Decimal
 
+from importers.drift import NET
 from importers.rows import Column
 
 Keys = Sequence[tuple[str, Column]]
@@ -88,17 +89,16 @@ class Discounting:
         return Net("", why)
 
 
-def discounting_of(keys: Keys, *, is_settled: bool) -> Discounting | None:
+def discounting_of(keys: Keys) -> Discounting | None:
     """Return how the columns of a table come to net prices, None without a percentage among them.
 
-    `is_settled` says that a person has settled what the columns mean.
+    A price beside a discount is net where its heading says so, or a person did.
     """
     at = dict(keys)
     discount, price = at.get("discount"), at.get("price")
     if discount is None or CODE in discount.unit.split():
         return None
-    sure = price is None or "list_price" in at or is_settled or _NET.search(price.heading)
-    unsure = "" if price is None or sure else price.heading
+    unsure = "" if price is None or "list_price" in at or _is_net(price) else price.heading
     return Discounting(discount.index, PERCENT in discount.unit.split(), unsure)
 
 
@@ -109,12 +109,16 @@ def discounts_said(keys: Keys, discounting: Discounting | None) -> list[str]:
     if discount is None:
         return []
     if discounting is None:
-        asked = price is not None and "list_price" not in at and not _NET.search(price.heading)
+        asked = price is not None and "list_price" not in at and not _is_net(price)
         why = f'a code of discounts stands beside the price: column "{discount.heading}"'
         return [f"{why}; the price is taken as net"] if asked else []
     if price is None and "list_price" in at:
         return [f'net prices are the list prices less the discount in column "{discount.heading}"']
     return []
+
+
+def _is_net(price: Column) -> bool:
+    return NET in price.unit.split() or _NET.search(price.heading) is not None
 
 
 def _tolerance(whole: Decimal, off: Decimal) -> Decimal:

@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 from importers.rows import Column, PriceListText, Profile, column_letters
 
 DRIFT = "layout drift: "
+# A person's word that a price is meant after the discount that stands beside it.
+NET = "net"
 # A column of these that comes, goes or changes its heading changes what prices and ratings mean.
 _GRAVE = frozenset(
     ("price", "list_price", "discount", "currency", "price_per", "pack", "unit", "rating",
@@ -93,8 +95,14 @@ def apply_profile(
             continue
         if known.index not in (column.index, -1):
             drifted.append(_moved(known, column, place))
-        result.append(replace(column, meaning=known.meaning, unit=column.unit or known.unit))
+        result.append(replace(column, meaning=known.meaning, unit=_unit(column, known)))
     return result, drifted
+
+
+def _unit(column: Column, known: Column) -> str:
+    """Return what the heading says of the cells, else what is remembered; a person says NET."""
+    words = (column.unit or known.unit).split()
+    return " ".join(words + [NET] * (NET in known.unit.split() and NET not in words))
 
 
 def other_layout(profiles: Sequence[Profile], place: str) -> list[Drift]:

@@ -212,5 +212,6 @@ def _no_table(name: str, raw: RawFile) -> ReaderError:
         "no table with a code or description column and a price column was found "
         f"(header words looked for: {sought}) (first rows: {shown or 'none'})",
         place=name,
-        hint="give the columns plain headings such as Part no., Description, Price",
+        hint="give the columns plain headings such as Part no., Description, Price; or say what "
+        "they are: partsdb pricelist layout FILE --supplier NAME --column HEADING=price …",
     )

@@ -118,7 +118,7 @@ class _Settling:
             currency,
             self._number,
             shape=shape_of(self._header, keys, self._body, is_text=self._given.is_text),
-            discounting=discounting_of(keys, is_settled=is_confirmed),
+            discounting=discounting_of(keys),
             layout=self._layout,
             # A settled layout that fits no more is settled no more.
             is_settled=is_confirmed and not any(each.is_grave for each in self._drifted),

@@ -5,10 +5,11 @@ from typing import Annotated
 
 import typer
 
-from partsdb.cli import reviews
+from partsdb.cli import layouts, reviews
 from partsdb.cli.context import database, day, emit, note, progress
 
 app = typer.Typer(help="Suppliers' price lists.", no_args_is_help=True, rich_markup_mode=None)
+layouts.register(app)
 reviews.register(app)
 
 
@@ -44,7 +45,8 @@ def read(
         "offers": answer.offers,
         **answer.summary,
     }
-    emit(ctx, answer, table=lambda width: batch_text(answer, width), rows=[row])
+    emit(ctx, answer, table=lambda width: batch_text(answer, width), rows=[row],
+         cautions=answer.cautions)  # fmt: skip
 
 
 @app.command()

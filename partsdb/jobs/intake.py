@@ -11,12 +11,15 @@ from importers.rows import Profile
 from partsdb.jobs.answers import BatchAnswer, PlanLine
 from partsdb.jobs.batch_plan import counts_of, plan_of, refused_of
 from partsdb.jobs.changes import list_before, renewal_of, waiting_lines
+from partsdb.jobs.layout_units import with_units
+from partsdb.jobs.layouts import forget_unused
 from partsdb.jobs.named import the_supplier
 from partsdb.jobs.past import other_versions
 from partsdb.jobs.reading_list import (
     Progress,
     ReadLine,
     ReadList,
+    drift_caution,
     layout_key,
     read_list,
     refuse_without_prices,
@@ -98,7 +101,7 @@ class _Batch:
         list_id = lists.add_list(self._head(), by=self._by)
         line_ids = lists.add_lines(list_id, [_line(line) for line in read.lines])
         self._lines.store(line_ids, list_id)
-        profiles = [asdict(profile) for profile in read.source.profiles]
+        profiles = [asdict(profile) for profile in with_units(read.source)]
         lists.save_profile(self._supplier.id, layout_key(read.source), profiles, by=self._by)
         events.record(
             "read price list",
@@ -149,7 +152,11 @@ class _Batch:
             problems=tuple(_problems(refused)),
             assumptions=self._assumptions(),
             skipped=read.source.skipped,
-            cautions=(*_waiting([offer.held for _, offer in planned]), *other_versions()),
+            cautions=(
+                *drift_caution(read),
+                *_waiting([offer.held for _, offer in planned]),
+                *other_versions(),
+            ),
             plan=(*(line for line in plan if line.what != "same"), *refused),
         )
 
@@ -209,4 +216,6 @@ def withdraw(batch: int, why: str, by: Stamp) -> dict[str, int]:
     """Take a batch back whole and return how many rows of each kind went."""
     from partsdb.store.withdrawal import withdraw_list
 
-    return withdraw_list(batch, why, by=by)
+    gone = withdraw_list(batch, why, by=by)
+    forget_unused(batch)
+    return gone

@@ -7,7 +7,8 @@ be held exactly makes no offer, and the row's `problems` say why.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from importers.rows import ListRow, PriceListText, Profile, RowKind
@@ -71,7 +72,23 @@ class ListedLine:
 
 def listed_lines(source: PriceListText, *, currency: str = "") -> list[ListedLine]:
     """Return every row of the list by meaning; `currency` counts where the list names none."""
-    return [_listed(row, profile_above(row, source.profiles), currency) for row in source.rows]
+    above = LayoutOf(source.profiles)
+    return [_listed(row, above(row), currency) for row in source.rows]
+
+
+class LayoutOf:
+    """Gives the layout of the table that a row stands in, quickly where a sheet has one table."""
+
+    def __init__(self, profiles: Sequence[Profile]) -> None:
+        self._profiles = profiles
+        sheets = Counter(profile.sheet for profile in profiles)
+        self._alone = {p.sheet: p for p in profiles if sheets[p.sheet] == 1}
+
+    def __call__(self, row: ListRow) -> Profile:
+        alone = self._alone.get(row.sheet)
+        if alone is not None and alone.header_row < row.row:
+            return alone
+        return profile_above(row, self._profiles)
 
 
 def profile_above(row: ListRow, profiles: Iterable[Profile]) -> Profile:

@@ -12,6 +12,7 @@ from importers import DRIFT, layout_key, read_price_list_bounded
 from importers.rows import Column, PriceListText, Profile, RowKind
 from partsdb.errors import InputRefusedError
 from partsdb.jobs.code_twice import repeats_of, repeats_said, twins_of
+from partsdb.jobs.layout_units import new_units
 from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.listed import ListedLine, listed_lines
 from partsdb.jobs.past import matcher_record, past_decisions, wrong_matches
@@ -72,7 +73,7 @@ def read_list(
     progress: Progress = lambda said: None,
 ) -> ReadList:
     """Return every row of the file with its reading; raises ReaderError when it cannot be read."""
-    profiles = _profiles(supplier)
+    profiles = profiles_of(supplier)
     progress("reading the file")
     source = read_price_list_bounded(path, profiles=profiles)
     _refuse_open(source, supplier)
@@ -116,7 +117,8 @@ def with_claims(
     )
 
 
-def _profiles(supplier: SupplierRow | None) -> tuple[Profile, ...]:
+def profiles_of(supplier: SupplierRow | None) -> tuple[Profile, ...]:
+    """Return the layouts that are remembered of the supplier's lists."""
     saved = lists.saved_profiles(supplier.id) if supplier else {}
     return tuple(profile_of(data) for _, each in sorted(saved.items()) for data in each)
 
@@ -127,6 +129,17 @@ def profile_of(data: Mapping[str, Any]) -> Profile:
     units = tuple((written, code) for written, code in data.get("units", ()))
     settled = tuple(data.get("settled", ()))
     return Profile(**{**data, "columns": columns, "units": units, "settled": settled})
+
+
+def drift_caution(read: ReadList) -> tuple[str, ...]:
+    """Return the warning that a list is not laid out as the supplier's lists before it."""
+    drifted = [*read.drift, *new_units(read.source)]
+    if not drifted or read.supplier is None:
+        return ()
+    return (
+        f"the layout drifted from the one that is remembered: {'; '.join(drifted)}. "
+        f'Look at it with partsdb pricelist layout FILE --supplier "{read.supplier.name}"',
+    )
 
 
 def _currency(
@@ -201,4 +214,11 @@ def refuse_without_prices(read: ReadList) -> None:
     )
 
 
-__all__ = ["ReadLine", "ReadList", "layout_key", "read_list", "refuse_without_prices"]
+__all__ = [
+    "ReadLine",
+    "ReadList",
+    "drift_caution",
+    "layout_key",
+    "read_list",
+    "refuse_without_prices",
+]

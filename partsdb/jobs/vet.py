@@ -12,7 +12,7 @@ from partsdb.errors import NotFoundError
 from partsdb.jobs.answers import VetAnswer, VetLine
 from partsdb.jobs.named import the_machine, the_supplier
 from partsdb.jobs.questions import asked_lines, if_answered
-from partsdb.jobs.reading_list import Progress, ReadLine, ReadList, read_list
+from partsdb.jobs.reading_list import Progress, ReadLine, ReadList, drift_caution, read_list
 from partsdb.jobs.stored_list import stored_list
 from partsdb.jobs.vet_lines import Judged, LineJudge
 from partsdb.jobs.vet_list_signs import ListSign, list_signs
@@ -66,7 +66,7 @@ def vet(ask: VetAsk, progress: Progress = lambda said: None) -> VetAnswer:
         assumptions=(*read.assumptions, *(f"skipped: {said}" for said in read.source.skipped)),
         inspect=_inspect(judged),
         recommendation=recommendation(judged, signs),
-        cautions=cautions_for(("pressurised machine",)),
+        cautions=(*drift_caution(read), *cautions_for(("pressurised machine",))),
         asked=asked_lines(judged, whole, supplier),
         if_answered=if_answered(judged),
     )

@@ -156,6 +156,14 @@ def save_profile(supplier_id: int, layout_key: str, profile: Any, *, by: Stamp) 
     )
 
 
+def forget_profile(supplier_id: int, layout_key: str) -> None:
+    """Remember a layout no more."""
+    sql.run(
+        "DELETE FROM list_profile WHERE supplier_id = ? AND layout_key = ?",
+        (supplier_id, layout_key),
+    )
+
+
 def decisions(supplier_id: int) -> list[DecisionRow]:
     """Return the decisions about a supplier's codes that stand, oldest first."""
     found = sql.rows(
