@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -23,8 +24,8 @@ from partsdb.rules.pressure_units import ATMOSPHERE_PA, unit_named
 
 __all__ = [
     "DUAL_AGREE", "DUAL_CONFLICT", "READ_AS_KGF", "READ_AS_PSI", "WAS_ABSOLUTE",
-    "Pressure", "PressureStatement", "at_least", "ceiled", "demand", "find_pressures", "floored",
-    "rating", "shown_demand", "shown_rating",
+    "Pressure", "PressureStatement", "at_least", "blank_grouped", "ceiled", "demand",
+    "find_pressures", "floored", "rating", "shown_demand", "shown_rating", "sizes_of", "units_of",
 ]  # fmt: skip
 
 
@@ -134,7 +135,7 @@ def _pressure(found: Found, gauge: Fraction, rounded: Callable[[Fraction], int])
 
 
 def _only(text: str, in_pressure_context: bool) -> Found:
-    whole = _blank_grouped(text)
+    whole = blank_grouped(text)
     found = found_in(whole, in_pressure_context=in_pressure_context)
     usable = [each for each in found if each.basis in ("", "working")]
     if len(usable) == 1 and not usable[0].problem:
@@ -153,8 +154,11 @@ def _only(text: str, in_pressure_context: bool) -> Found:
     )
 
 
-def _blank_grouped(text: str) -> str:
-    # "3 300 psi" is a figure only when nothing else stands in the text: "DN 6 400 bar" is 400 bar.
+def blank_grouped(text: str) -> str:
+    """Return "3 300 psi" as "3300 psi"; any other text as it is.
+
+    Blanks group a figure only when nothing else stands in the text: "DN 6 400 bar" is 400 bar.
+    """
     flat = plain(text).strip()
     head, _, rest = flat.partition(" ")
     tail = rest.lstrip("0123456789 ")
@@ -163,6 +167,30 @@ def _blank_grouped(text: str) -> str:
     if len(groups) < 2 or any(len(group) != 3 for group in groups[1:]) or not 0 < len(head) <= 3:
         return text
     return f"{''.join(groups)} {tail}"
+
+
+_UNIT_NAMES = re.compile(r"psi|bar|mpa|kpa|kgf|kg|atm|#|lbs?\b|pounds?")
+_SAME_UNIT = {
+    **dict.fromkeys(("#", "lb", "lbs", "pound", "pounds"), "psi"),
+    **dict.fromkeys(("kg", "kgf"), "kgf/cm2"),
+    "mpa": "MPa", "kpa": "kPa",
+}
+
+
+def units_of(pressure: Pressure) -> frozenset[str]:
+    """Return the units in which a pressure was written, pounds as psi and kilograms as kgf/cm2."""
+    return _units_in(pressure.as_written)
+
+
+@lru_cache(maxsize=4096)
+def _units_in(written: str) -> frozenset[str]:
+    found = _UNIT_NAMES.findall(written.casefold())
+    return frozenset(_SAME_UNIT.get(name, name) for name in found)
+
+
+def sizes_of(pressure: Pressure) -> frozenset[Fraction]:
+    """Return the sizes in pascals of the units in which a pressure was written."""
+    return frozenset(unit_named(name).pascals for name in units_of(pressure))
 
 
 def at_least(rated: Pressure, demanded: Pressure) -> bool:

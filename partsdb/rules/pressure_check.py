@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
 
 from partsdb.rules.facts import EvidenceLevel
 from partsdb.rules.pressure import (
@@ -15,15 +14,17 @@ from partsdb.rules.pressure import (
     at_least,
     shown_demand,
     shown_rating,
+    sizes_of,
+    units_of,
 )
 from partsdb.rules.ratings import NOMINAL_BAND, Figure, WorkingRating, derived_in_words
+from partsdb.rules.sources import names_source
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
 
 _CONFIRM_NOMINAL = "confirm once that"
 
-_UNIT = re.compile(r"psi|bar|mpa|kpa|kgf|kg|atm|#|lbs|pounds")
 # 3300 bar for a demand of 3300 psi: the number is the demand's, the unit cannot be.
-_PSI_PER_BAR = Fraction("14.5037738")
+_MUDDLED_FROM = 10
 _SAME_NUMBER = Fraction(2, 100)
 
 # What a level of evidence can show at best for a piece that holds pressure.
@@ -50,26 +51,19 @@ def is_nominal(rated: Pressure, demanded: Pressure, *, band: Fraction = NOMINAL_
 
     Less than the nominal band, and in another unit: 3290 psi for 3300 psi is a shortfall.
     """
-    if _units_of(rated) == _units_of(demanded):
+    if units_of(rated) == units_of(demanded):
         return False
     return demanded.gauge * (1 - band) < rated.gauge < demanded.gauge
 
 
-def _units_of(pressure: Pressure) -> frozenset[str]:
-    return _units_in(pressure.as_written)
-
-
-@lru_cache(maxsize=4096)
-def _units_in(written: str) -> frozenset[str]:
-    return frozenset(_UNIT.findall(written.casefold()))
-
-
 def _is_muddled(figure: Figure, demanded: Pressure) -> bool:
-    """Say whether the rating is the demand's very number in a unit 14.5 times as large."""
-    if "bar" not in _units_of(figure.pressure) or "psi" not in _units_of(demanded):
-        return False
-    ratio = Fraction(figure.pressure.gauge) / Fraction(demanded.gauge)
-    return abs(ratio / _PSI_PER_BAR - 1) < _SAME_NUMBER
+    """Say whether the rating is the demand's very number in a unit ten times as large or more."""
+    return any(
+        ours >= _MUDDLED_FROM * theirs
+        and abs((figure.pressure.gauge / ours) / (demanded.gauge / theirs) - 1) < _SAME_NUMBER
+        for ours in sizes_of(figure.pressure)
+        for theirs in sizes_of(demanded)
+    )
 
 
 def check_pressure(
@@ -90,10 +84,7 @@ def check_pressure(
     thin = _thin_margin(rating, demanded)
     if thin:
         return thin
-    holding = [*rating.figures]
-    if rating.margin and at_least(rating.margin.pressure, demanded):
-        holding.append(rating.margin)
-    best = min((_shown_by(each, rating) for each in holding), key=_gravity)
+    best = min((_shown_by(each, rating) for each in rating.figures), key=_gravity)
     if _is_muddled(rating.figures[0], demanded):
         text = (
             f"rated {rating.figures[0].pressure.as_written} where {demanded.as_written} is needed: "
@@ -102,6 +93,8 @@ def check_pressure(
         return Check("pressure", Outcome.NOT_SHOWN, text, best.evidence, "UNIT_AMBIGUOUS")
     if not at_least(rating.figures[0].pressure, demanded):
         best = _worse(best, _nominal(rating.figures[0], demanded, allowance))
+    for asked in _questions(rating):
+        best = _worse(best, asked)
     return _with_remarks(best, rating, demanded)
 
 
@@ -140,32 +133,35 @@ def _evidence(figure: Figure) -> str:
 def _thin_margin(rating: WorkingRating, demanded: Pressure) -> Check | None:
     # Handbook 1.3: a rating at the seller's own burst ratio needs the standard on paper.
     floor = demanded.gauge * (1 - NOMINAL_BAND)
-    is_it_itself = rating.figures[0].basis == "derived"
-    if rating.margin is None or is_it_itself or rating.margin.pressure.gauge > floor:
+    margins = [rating.proof_margin]
+    margins += [rating.margin] if rating.figures[0].basis != "derived" else []
+    thin = next((each for each in margins if each and each.pressure.gauge <= floor), None)
+    if thin is None:
         return None
     text = (
-        f"rated {shown_rating(rating.figures[0].pressure)}, but {derived_in_words(rating)} is "
-        f"under the {shown_demand(demanded)} needed: a lower ratio needs the number of its "
+        f"rated {shown_rating(rating.figures[0].pressure)}, but {derived_in_words(rating, thin)} "
+        f"is under the {shown_demand(demanded)} needed: a lower ratio needs the number of its "
         "standard on a certificate"
     )
-    return Check("pressure", Outcome.NOT_SHOWN, text, _evidence(rating.margin), "EVIDENCE_WEAK")
+    return Check("pressure", Outcome.NOT_SHOWN, text, _evidence(thin), "EVIDENCE_WEAK")
 
 
 def _shown_by(figure: Figure, rating: WorkingRating) -> Check:
     outcome, conditions, code = _SHOWS[figure.evidence], list[str](), ""
-    if figure.unclear:
-        outcome, code = Outcome.NOT_SHOWN, "PRESSURE_UNKNOWN"
-        conditions.append(f"ask what {figure.unclear!r} beside {figure.pressure.as_written} means")
     written = figure.pressure.as_written
+    if figure.unclear:
+        outcome = Outcome.NOT_SHOWN
+        conditions.append(_ask_what(figure))
+    if figure.basis == "derived":
+        # Handbook 1.3 and design 4.1: burst alone is not shown until somebody documents a rating.
+        outcome = Outcome.NOT_SHOWN
+        conditions.append(f"get the working pressure from the maker: {derived_in_words(rating)}")
     if outcome == Outcome.MEETS_WITH_CONDITIONS:
         conditions.append(f"see the certificate behind {written}")
     if outcome == Outcome.NOT_SHOWN:
-        code = "EVIDENCE_WEAK"
+        code = "BURST_ONLY" if figure.basis == "derived" else "EVIDENCE_WEAK"
     if figure.basis == "":
         conditions.append(f"confirm that {written} is the working pressure, not proof or burst")
-    if figure.basis == "derived":
-        code = "BURST_ONLY"
-        conditions.append(f"get the working pressure from the maker: {derived_in_words(rating)}")
     if DUAL_CONFLICT in figure.pressure.notes:
         code = "DUAL_UNIT_ROUNDING"
         conditions.append(f"ask which figure of {written!r} is right: they contradict each other")
@@ -174,6 +170,27 @@ def _shown_by(figure: Figure, rating: WorkingRating) -> Check:
     if conditions:
         outcome = max(outcome, Outcome.MEETS_WITH_CONDITIONS, key=GRAVITY.__getitem__)
     return Check("pressure", outcome, "", _evidence(figure), code, tuple(conditions))
+
+
+def _ask_what(figure: Figure) -> str:
+    return f"ask what {figure.unclear!r} beside {figure.pressure.as_written} means"
+
+
+def _questions(rating: WorkingRating) -> Iterator[Check]:
+    """Yield what is said beside the figure that counts and may be less than it."""
+    lowest = rating.figures[0]
+    if lowest.unclear:
+        yield _question(Outcome.MEETS_WITH_CONDITIONS, _ask_what(lowest), _evidence(lowest))
+    for doubt in rating.doubts:
+        ask = f"ask what is meant: {doubt.problem}"
+        if doubt.outweighs:
+            yield _question(Outcome.NOT_SHOWN, ask, doubt.claim.source)
+        elif doubt.is_question:
+            yield _question(Outcome.MEETS_WITH_CONDITIONS, ask, doubt.claim.source)
+
+
+def _question(outcome: Outcome, condition: str, evidence: str) -> Check:
+    return Check("pressure", outcome, "", evidence, "UNIT_AMBIGUOUS", (condition,))
 
 
 def _nominal(figure: Figure, demanded: Pressure, allowance: Allowance) -> Check:
@@ -208,8 +225,20 @@ def _with_remarks(check: Check, rating: WorkingRating, demanded: Pressure) -> Ch
     words += [f"{lowest.pressure.as_written!r} {note}" for note in rating.remarks]
     if rating.disagreement:
         words.append(f"its ratings disagree ({rating.disagreement}) and the lowest counts")
-    if check.outcome == Outcome.NOT_SHOWN and lowest.unclear:
-        words.append(f"what {lowest.unclear!r} beside it means is not known")
-    elif check.outcome == Outcome.NOT_SHOWN:
-        words.append(f"{rating.evidence} does not show a rating")
+    if check.outcome == Outcome.NOT_SHOWN:
+        words.append(_why_not_shown(rating))
     return replace(check, text="; ".join(words))
+
+
+def _why_not_shown(rating: WorkingRating) -> str:
+    lowest = rating.figures[0]
+    doubt = next((each for each in rating.doubts if each.outweighs), None)
+    if lowest.unclear:
+        return f"what {lowest.unclear!r} beside it means is not known"
+    if lowest.basis == "derived":
+        return "a burst pressure alone shows no rating"
+    if doubt:
+        return f"{doubt.problem}, which may be less"
+    if not any(names_source(each.source) for each in rating.figures):
+        return "it names no source, so it shows nothing"
+    return f"{rating.evidence} does not show a rating"

@@ -76,7 +76,7 @@ def _statement() -> re.Pattern[str]:
     figure = r"\d{1,3}(?:[,.'’\u2009\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?"
     ranged = rf"(?:(?P<from>{figure})\s*(?:-|\.\.\.?|…|to|bis)\s*)?"
     return re.compile(
-        rf"{ranged}(?P<figure>{figure})\s*-?\s*(?P<unit>{unit_pattern()})(?![^\W_]|[/^]\w|\s+stock)",
+        rf"{ranged}(?P<figure>{figure})\s*-?\s*(?P<unit>{unit_pattern()})(?![^\W_]|/[^\W\d]|\^\w|\s+stock)",
         re.IGNORECASE,
     )
 
@@ -132,12 +132,25 @@ def _stands_free(flat: str, match: re.Match[str]) -> bool:
     if match.start("unit") < match.start("figure"):
         return True
     before = flat[: match.start()]
+    word = re.search(r"[^\W\d_][\w.]*$", before)
+    if word and word[0].endswith(".") and _is_basis(word[0]):
+        return True  # "max.250 bar"
+    if _after_unit().search(before):
+        return True  # "3300 psi/227 bar"
     if re.search(r"[\d/.,#+]$|(?:^|\s|[^\W\d_]|\d)-$", before):
         return False
-    word = re.search(r"[^\W\d_][\w.]*$", before)
     if word is None:
         return True
-    return any(pattern.fullmatch(word[0]) for pattern in _BASIS.values())
+    return _is_basis(word[0])
+
+
+def _is_basis(word: str) -> bool:
+    return any(pattern.fullmatch(word.rstrip(".")) for pattern in _BASIS.values())
+
+
+@cache
+def _after_unit() -> re.Pattern[str]:
+    return re.compile(rf"\d\s*(?:{unit_pattern()})\s*/$", re.IGNORECASE)
 
 
 def _read(match: re.Match[str]) -> Found:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
 from math import floor
 
 from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind, EvidenceLevel
@@ -17,10 +15,14 @@ from partsdb.rules.pressure import (
     WAS_ABSOLUTE,
     Pressure,
     PressureStatement,
+    blank_grouped,
     find_pressures,
     shown_rating,
+    units_of,
 )
-from partsdb.rules.roles import burst_ratio, burst_standard
+from partsdb.rules.rating_words import words_beside
+from partsdb.rules.roles import burst_ratio, burst_standard, proof_ratio
+from partsdb.rules.sources import names_source
 
 # Handbook, "How the design uses it": less than 0.5 % apart is rounding between units.
 NOMINAL_BAND = Fraction(5, 1000)
@@ -30,6 +32,7 @@ GAUGE_SHARE = Fraction(3, 4)
 # Two figures this close are one figure in two units (handbook, the nominal band).
 SAME_FIGURE = Fraction(5, 1000)
 
+_HEARSAY_FROM = EVIDENCE_RANK[EvidenceLevel.SUPPLIERS_WORD]
 _ONE_STEP_LOWER = {
     EvidenceLevel.MAKERS_DOCUMENT: EvidenceLevel.SUPPLIERS_DOCUMENT,
     EvidenceLevel.MEASURED_HERE: EvidenceLevel.SUPPLIERS_DOCUMENT,
@@ -45,7 +48,8 @@ class Figure:
     """One pressure that a claim states, with what kind it is and how it is known.
 
     `unclear` are words beside the figure that nobody here understands ("not confirmed", "at
-    20 °C"): such a figure can be too low, and it shows nothing.
+    20 °C"): such a figure can be too low, and it shows nothing. Nor does a figure that names no
+    source: whoever claims to know it, it counts as inferred.
     """
 
     pressure: Pressure
@@ -64,17 +68,39 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """A claim about the rating in which no pressure can be read, and why: it may be a low one."""
+
+    claim: Claim
+    problem: str
+
+    @property
+    def outweighs(self) -> bool:
+        """Say whether a document says it; of hearsay only a figure without a unit is a question."""
+        is_hearsay = EVIDENCE_RANK[self.claim.evidence] >= _HEARSAY_FROM
+        return not is_hearsay and names_source(self.claim.source)
+
+    @property
+    def is_question(self) -> bool:
+        """Say whether it states a figure at all, which may be lower than all that can be read."""
+        return any(sign.isdigit() for sign in self.claim.value)
+
+
+@dataclass(frozen=True, slots=True)
 class WorkingRating:
     """What the claims show: `figures` that may count as working, lowest first; `pressure` is that.
 
     `ceiling` is a proof or burst figure, which the working rating cannot exceed; `code` says why
-    there is no pressure; `margin` is the lowest burst figure divided by our ratio.
+    there is no pressure; `margin` is the lowest burst figure divided by our ratio, `proof_margin`
+    the lowest proof figure divided by ours; `doubts` are claims that nobody can read.
     """
 
     component_class: str
     figures: tuple[Figure, ...] = ()
     ceiling: Figure | None = None
     margin: Figure | None = None
+    proof_margin: Figure | None = None
+    doubts: tuple[Doubt, ...] = ()
     code: str = ""
     text: str = ""
 
@@ -115,11 +141,12 @@ def working_rating(claims: Iterable[Claim], component_class: str) -> WorkingRati
     """Return the working rating that `claims` show for a piece of `component_class`.
 
     The lowest working figure counts; proof never counts, nor does a figure that is no lower than
-    the known proof or burst; burst alone is divided by our ratio of
-    the class (handbook 1.3), marked derived and one evidence step lower, and not accepted where
-    the class has no ratio. Of a gauge, three quarters of the scale count (EN 837-2).
+    the known proof or burst; burst alone is divided by our ratio of the class (handbook 1.3),
+    marked derived and one evidence step lower, and not accepted where the class has no ratio. What
+    is derived can fail a part and never shows one. Of a gauge, three quarters of the scale count
+    (EN 837-2).
     """
-    figures, problems = _figures([each for each in claims if _is_rating(each)])
+    figures, doubts = _figures([each for each in claims if _is_rating(each)])
     working = [each for each in figures if each.basis in ("", "working")]
     above = [each for each in figures if each.basis in ("proof", "burst")]
     working = [each for each in working if not _is_really_above(each, above)]
@@ -128,14 +155,18 @@ def working_rating(claims: Iterable[Claim], component_class: str) -> WorkingRati
     bursts = [each for each in above if each.basis == "burst"]
     shown = WorkingRating(
         component_class,
+        doubts=tuple(doubts),
         ceiling=min(above, key=_by_pressure, default=None),
-        margin=_derived(bursts, component_class),
+        margin=_derived(bursts, "burst", burst_ratio(component_class)),
+        proof_margin=_derived(
+            [each for each in above if each.basis == "proof"], "proof", proof_ratio(component_class)
+        ),
     )
     if working:
         return replace(shown, figures=tuple(sorted(_telling(working), key=_by_pressure)))
-    if shown.margin and not problems:
+    if shown.margin and not doubts:
         return replace(shown, figures=(shown.margin,), code="BURST_ONLY")
-    return _not_shown(shown, bursts, problems)
+    return _not_shown(shown, bursts)
 
 
 def _telling(figures: Sequence[Figure]) -> list[Figure]:
@@ -153,6 +184,8 @@ def _repeats(one: Figure, better: Figure) -> bool:
     if EVIDENCE_RANK[one.evidence] <= EVIDENCE_RANK[better.evidence]:
         return False
     ours, theirs = better.pressure.gauge, one.pressure.gauge
+    if theirs < ours and units_of(one.pressure) == units_of(better.pressure):
+        return False  # no unit was changed, so nothing was rounded: it says less
     return abs(theirs - ours) < ours * NOMINAL_BAND
 
 
@@ -179,18 +212,19 @@ def _by_pressure(figure: Figure) -> tuple[Fraction, int, str, str]:
     )
 
 
-def _figures(claims: Sequence[Claim]) -> tuple[list[Figure], list[str]]:
-    figures, problems = [], []
+def _figures(claims: Sequence[Claim]) -> tuple[list[Figure], list[Doubt]]:
+    figures, doubts = [], []
     for claim in claims:
-        stated = find_pressures(claim.value, in_pressure_context=True)
+        stated = find_pressures(blank_grouped(claim.value), in_pressure_context=True)
         if not stated:
-            problems.append(f"{claim.value!r} states no pressure with a unit")
+            doubts.append(Doubt(claim, f"{claim.value!r} states no pressure with a unit"))
         for each in stated:
             if each.pressure is None or each.pressure.gauge <= 0:
-                problems.append(each.problem or f"{each.text!r} is no pressure above zero")
+                problem = each.problem or f"{each.text!r} is no pressure above zero"
+                doubts.append(Doubt(claim, problem))
             else:
                 figures.append(_figure(claim, each, each.pressure))
-    return figures, problems
+    return figures, doubts
 
 
 def _figure(claim: Claim, stated: PressureStatement, pressure: Pressure) -> Figure:
@@ -199,30 +233,9 @@ def _figure(claim: Claim, stated: PressureStatement, pressure: Pressure) -> Figu
     if not basis and said[1]:
         basis = "proof"  # a basis that we do not know is no working pressure
     is_scale = stated.is_range or claim.kind == ClaimKind.DIMENSION
-    unclear = _words_beside(claim.value)
-    return Figure(pressure, basis, claim.evidence, claim.source, is_scale=is_scale, unclear=unclear)
-
-
-# What may stand beside a rating's figure without changing what it says.
-_PLAIN_WORDS_LISTED = (
-    "working work wp mwp mawp max maximum maximal rated "
-    "rating operating service pressure burst bursting proof test tested "
-    "ps pn zul zulässiger zulaessiger betriebsdruck arbeitsdruck nenndruck berstdruck "
-    "prüfdruck pruefdruck druck full scale gauge and und or "
-    "oder or abs absolute read as psi scale range "
-    "from to bis von of "
-)
-_PLAIN_WORDS = frozenset(_PLAIN_WORDS_LISTED.split())
-_BESIDE = re.compile(r"[^\W\d_]+|[?~≈]")
-
-
-@lru_cache(maxsize=4096)
-def _words_beside(value: str) -> str:
-    """Return the words of a rating that are neither its figures nor plain words about them."""
-    left = value
-    for stated in reversed(find_pressures(value, in_pressure_context=True)):
-        left = f"{left[: stated.start]} {left[stated.end :]}"
-    return " ".join(w for w in _BESIDE.findall(left.casefold()) if w not in _PLAIN_WORDS)
+    unclear = words_beside(claim.value)
+    level = claim.evidence if names_source(claim.source) else EvidenceLevel.INFERRED
+    return Figure(pressure, basis, level, claim.source, is_scale=is_scale, unclear=unclear)
 
 
 def _gauge_share(figure: Figure, others: Sequence[Figure]) -> Figure:
@@ -240,20 +253,18 @@ def _scaled(figure: Figure, factor: Fraction, as_written: str) -> Figure:
     return replace(figure, pressure=pressure, is_derived=True)
 
 
-def _derived(bursts: Sequence[Figure], component_class: str) -> Figure | None:
-    ratio = burst_ratio(component_class)
-    if ratio is None or not bursts:
+def _derived(figures: Sequence[Figure], kind: str, ratio: Fraction | None) -> Figure | None:
+    if ratio is None or not figures:
         return None
-    lowest = min(bursts, key=_by_pressure)
-    figure = _scaled(lowest, 1 / ratio, f"burst {lowest.pressure.as_written} / {ratio}")
+    lowest = min(figures, key=_by_pressure)
+    figure = _scaled(lowest, 1 / ratio, f"{kind} {lowest.pressure.as_written} / {ratio}")
     return replace(figure, basis="derived", evidence=_ONE_STEP_LOWER[lowest.evidence])
 
 
-def _not_shown(
-    shown: WorkingRating, bursts: Sequence[Figure], problems: Sequence[str]
-) -> WorkingRating:
-    if problems:
-        return replace(shown, code="UNIT_AMBIGUOUS", text="; ".join(problems))
+def _not_shown(shown: WorkingRating, bursts: Sequence[Figure]) -> WorkingRating:
+    if shown.doubts:
+        text = "; ".join(doubt.problem for doubt in shown.doubts)
+        return replace(shown, code="UNIT_AMBIGUOUS", text=text)
     if bursts:
         text = (
             f"only a burst pressure is given ({bursts[0].pressure.as_written}), and for a "
@@ -268,11 +279,15 @@ def _not_shown(
     return replace(shown, code="PRESSURE_UNKNOWN", text="no rating is stated")
 
 
-def derived_in_words(rating: WorkingRating) -> str:
-    """Return how a derived rating was reached, with the ratio and the standard behind it."""
-    if rating.margin is None:
+def derived_in_words(rating: WorkingRating, margin: Figure | None = None) -> str:
+    """Return how a derived figure was reached, with the ratio and the standard behind it.
+
+    `margin` is the rating's derived figure that is meant, by default that of its burst pressure.
+    """
+    meant = margin or rating.margin
+    if meant is None:
         return ""
     return (
-        f"{rating.margin.pressure.as_written} = {shown_rating(rating.margin.pressure)}, "
+        f"{meant.pressure.as_written} = {shown_rating(meant.pressure)}, "
         f"our ratio for a {rating.component_class} ({burst_standard(rating.component_class)})"
     )

@@ -63,6 +63,12 @@ def burst_ratio(component_class: str) -> Fraction | None:
     return Fraction(row["burst_ratio"]) if row and row["burst_accepted"] == "yes" else None
 
 
+def proof_ratio(component_class: str) -> Fraction | None:
+    """Return our ratio of proof to working pressure of a class, None where no document gives it."""
+    row = by_key("burst_ratios", "component_class").get(component_class)
+    return Fraction(row["proof_ratio"]) if row and row["proof_ratio"] else None
+
+
 def burst_standard(component_class: str) -> str:
     """Return the standards that the burst ratio of a component class rests on."""
     return by_key("burst_ratios", "component_class")[component_class]["standard"]

@@ -32,7 +32,18 @@ def test_what_looks_like_a_gtin_is_read_and_judged(text, valid):
 
 
 @pytest.mark.parametrize(
-    "text", ["", "123", "246-318", "QX123456789012", "٤٠٠٦٣٨١٣٣٣٩٣١", "400638133393100", "1234567", "123456789", "4006381333931.0"],
+    "text",
+    [
+        "",
+        "123",
+        "246-318",
+        "QX123456789012",
+        "٤٠٠٦٣٨١٣٣٣٩٣١",
+        "400638133393100",
+        "1234567",
+        "123456789",
+        "4006381333931.0",
+    ],
 )
 def test_what_has_not_the_form_of_a_gtin_is_none(text):
     assert read_gtin(text) is None
@@ -64,7 +75,12 @@ def test_a_body_of_another_length_has_no_check_digit(body):
         gtin_check_digit(body)
 
 
-@given(st.sampled_from([7, 11, 12, 13]).flatmap(lambda n: st.text("0123456789", min_size=n, max_size=n)), st.data())
+@given(
+    st.sampled_from([7, 11, 12, 13]).flatmap(
+        lambda n: st.text("0123456789", min_size=n, max_size=n)
+    ),
+    st.data(),
+)
 def test_one_wrong_digit_is_always_found(body, data):
     code = body + str(gtin_check_digit(body))
     assert is_gtin(code)

@@ -16,7 +16,7 @@ NEEDED = demand("3300 psi")
 
 
 def piece(name: str, value: str, basis: str = "working", *, of: str = "fitting") -> ChainPiece:
-    claims = [Claim(ClaimKind.RATING, value, EvidenceLevel.MAKERS_DOCUMENT, basis=basis)]
+    claims = [Claim(ClaimKind.RATING, value, EvidenceLevel.MAKERS_DOCUMENT, "", basis, "QH-7")]
     return ChainPiece(name, working_rating(claims if value else [], of))
 
 

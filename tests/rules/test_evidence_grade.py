@@ -41,7 +41,9 @@ INTERVALS = {"wilson95": wilson_interval, "clopper_pearson95": clopper_pearson_i
 def test_an_interval_of_95_per_cent(checks):
     for check in checks:
         interval = INTERVALS[check["topic"]](check["inputs"]["k"], check["inputs"]["n"])
-        assert (interval.low, interval.high) == pytest.approx(check["expected"], abs=1e-4), check["id"]
+        assert (interval.low, interval.high) == pytest.approx(check["expected"], abs=1e-4), check[
+            "id"
+        ]
 
 
 @pytest.mark.parametrize("checks", ["beta.posterior"], indirect=True)
@@ -62,11 +64,15 @@ def test_the_posterior_from_another_prior(checks):
         assert found.upper(0.95) == pytest.approx(check["expected"]["q95"], abs=1e-4)
 
 
-@pytest.mark.parametrize("checks", ["beta.clean_needed", "beta.needed_with_failures"], indirect=True)
+@pytest.mark.parametrize(
+    "checks", ["beta.clean_needed", "beta.needed_with_failures"], indirect=True
+)
 def test_the_fittings_that_a_grade_needs(checks):
     for check in checks:
         given = check["inputs"]
-        needed = fittings_needed(given.get("failures", 0), given["max_fail_rate"], given["confidence"])
+        needed = fittings_needed(
+            given.get("failures", 0), given["max_fail_rate"], given["confidence"]
+        )
         assert needed == check["expected"], check["id"]
 
 
@@ -82,14 +88,18 @@ def test_rejects_are_counted_per_million(checks):
         assert parts_per_million(**check["inputs"]) == check["expected"]
 
 
-@pytest.mark.parametrize("checks", ["score.on_time", "score.fill_rate", "score.comeback"], indirect=True)
+@pytest.mark.parametrize(
+    "checks", ["score.on_time", "score.fill_rate", "score.comeback"], indirect=True
+)
 def test_a_score_is_a_share_of_what_was_due(checks):
     for check in checks:
         good, due = check["inputs"].values()
         assert float(share_of(good, due)) == pytest.approx(check["expected"], abs=1e-12)
 
 
-@pytest.mark.parametrize("work", [wilson_interval, clopper_pearson_interval, share_of, parts_per_million])
+@pytest.mark.parametrize(
+    "work", [wilson_interval, clopper_pearson_interval, share_of, parts_per_million]
+)
 @pytest.mark.parametrize(("events", "trials"), [(0, 0), (3, 2), (-1, 2)])
 def test_an_impossible_record_is_refused(work, events, trials):
     with pytest.raises(UsageError, match="is not a record"):

@@ -28,7 +28,10 @@ def test_the_billed_weight_is_rounded_up(checks):
 @pytest.mark.parametrize("checks", ["freight.chargeable"], indirect=True)
 def test_the_chargeable_weight_follows_the_carriers_setting(checks):
     for check in checks:
-        pieces = [Piece(Fraction(str(p["actual"])), Fraction(str(p["vol"]))) for p in check["inputs"]["pieces"]]
+        pieces = [
+            Piece(Fraction(str(p["actual"])), Fraction(str(p["vol"])))
+            for p in check["inputs"]["pieces"]
+        ]
         per_piece = check["inputs"]["method"].startswith("per piece")
         weight = chargeable_weight(pieces, per_piece=per_piece, step=Fraction(1, 2))
         assert weight == Fraction(str(check["expected"]))

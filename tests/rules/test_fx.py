@@ -25,7 +25,11 @@ def day(text):
 
 # Invented rates on real days: 2026-01-01 is a holiday, 2026-01-03 and 04 a weekend.
 HISTORY = {
-    "USD": [(day("2025-12-31"), Fraction("1.10")), (day("2026-01-02"), Fraction("1.11")), (day("2026-01-05"), Fraction("1.12"))],
+    "USD": [
+        (day("2025-12-31"), Fraction("1.10")),
+        (day("2026-01-02"), Fraction("1.11")),
+        (day("2026-01-05"), Fraction("1.12")),
+    ],
     "GBP": [(day("2025-12-31"), Fraction("0.88"))],
     "BGN": [(day("2025-12-31"), Fraction("1.9558"))],
 }
@@ -86,7 +90,10 @@ def test_both_ways_of_quoting_cost_the_same(mid, spread):
 
 
 def test_two_foreign_currencies_are_crossed_over_the_euro():
-    usd, gbp = rate_on(HISTORY, "USD", day("2026-01-02")), rate_on(HISTORY, "GBP", day("2026-01-02"))
+    usd, gbp = (
+        rate_on(HISTORY, "USD", day("2026-01-02")),
+        rate_on(HISTORY, "GBP", day("2026-01-02")),
+    )
     assert mid_rate(usd, gbp) == Fraction("0.88") / Fraction("1.11")
     rates = supplier_rates(usd, gbp, Fraction("0.02"))
     assert rates.customs == mid_rate(usd, gbp)

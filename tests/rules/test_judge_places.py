@@ -45,7 +45,7 @@ def hose(rating: str, basis: str = "working", bore: str = "6") -> PartFacts:
         (hose("5000 psi"), Verdict.FIT),
         (hose("20 MPa"), Verdict.DO_NOT_FIT),
         (hose("12000 psi", "burst"), Verdict.DO_NOT_FIT),
-        (hose("13200 psi", "burst"), Verdict.FIT_WITH_CONDITIONS),
+        (hose("13200 psi", "burst"), Verdict.ASK_FIRST),
         (hose("6600 psi", "proof"), Verdict.ASK_FIRST),
         (hose("5000 psi", bore="10"), Verdict.DO_NOT_FIT),
     ],

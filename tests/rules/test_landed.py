@@ -53,9 +53,27 @@ def example_a():
     """Handbook 5.4: FOB-type valuation, three lines, every rate invented."""
     kit_and_nipple = Fraction("17.5") / Fraction("16.2")
     lines = [
-        GoodsLine("kit", 40, UnitPrice.of("11.20", "EUR").line_total(40), kit_and_nipple * Fraction("7.2"), Fraction("0.020")),
-        GoodsLine("nipple", 200, UnitPrice.of("145", "EUR", per=100).line_total(200), kit_and_nipple * 9, Fraction("0.030")),
-        GoodsLine("hose", 10, UnitPrice.of("38.50", "EUR").line_total(10), Fraction("38.5"), Fraction("0.025")),
+        GoodsLine(
+            "kit",
+            40,
+            UnitPrice.of("11.20", "EUR").line_total(40),
+            kit_and_nipple * Fraction("7.2"),
+            Fraction("0.020"),
+        ),
+        GoodsLine(
+            "nipple",
+            200,
+            UnitPrice.of("145", "EUR", per=100).line_total(200),
+            kit_and_nipple * 9,
+            Fraction("0.030"),
+        ),
+        GoodsLine(
+            "hose",
+            10,
+            UnitPrice.of("38.50", "EUR").line_total(10),
+            Fraction("38.5"),
+            Fraction("0.025"),
+        ),
     ]
     carrier = usd("6.40").share(Fraction("56.0"))
     charges = [
@@ -66,7 +84,9 @@ def example_a():
         Charge("wire", usd("25.00")),
     ]
     paid = paid_rate(Fraction("1.0800"), Fraction("0.025"))
-    return lines, land(lines, charges, rates(paid, "1.0750"), "USD", CustomsRules("FOB", whole_minor=100))
+    return lines, land(
+        lines, charges, rates(paid, "1.0750"), "USD", CustomsRules("FOB", whole_minor=100)
+    )
 
 
 EXAMPLE_A_ROWS = {  # handbook 5.4, the table of example A
@@ -95,11 +115,19 @@ def test_every_column_of_example_a_comes_out_line_by_line(example_a, label):
 def test_example_a_comes_out_to_the_cent(example_a, check_value):
     lines, landed = example_a
     assert Money(step_of(landed.steps, "goods"), "USD").text() == check_value("landed.A.paid_usd")
-    assert [str(v // 100) for v in landed.customs_minor] == check_value("landed.A.customs_value_usd")
-    assert texts([step_of(x.steps, "duty") for x in landed.lines], "USD") == check_value("landed.A.duty")
+    assert [str(v // 100) for v in landed.customs_minor] == check_value(
+        "landed.A.customs_value_usd"
+    )
+    assert texts([step_of(x.steps, "duty") for x in landed.lines], "USD") == check_value(
+        "landed.A.duty"
+    )
     assert Money(step_of(landed.steps, "freight"), "USD").text() == check_value("landed.A.freight")
-    assert texts([step_of(x.steps, "freight") for x in landed.lines], "USD") == check_value("landed.A.freight_alloc")
-    assert texts([x.total_minor for x in landed.lines], "USD") == check_value("landed.A.line_totals")
+    assert texts([step_of(x.steps, "freight") for x in landed.lines], "USD") == check_value(
+        "landed.A.freight_alloc"
+    )
+    assert texts([x.total_minor for x in landed.lines], "USD") == check_value(
+        "landed.A.line_totals"
+    )
     assert landed.total.text() == check_value("landed.A.grand_total")
     goods = total_of([line.goods for line in lines], "EUR")
     assert goods.share(Fraction("0.02")).text() == check_value("landed.A.discount_value_eur")
@@ -133,7 +161,9 @@ def test_example_b_comes_out_to_the_penny(check_value):
     assert Money(step["duty"], "GBP").text() == check_value("landed.B.duty")
     assert landed.vat.text() == check_value("landed.B.vat")
     assert Money(step["goods"], "GBP").text() == check_value("landed.B.goods")
-    assert Money(step["freight"] + step["insurance"], "GBP").text() == check_value("landed.B.freight_ins")
+    assert Money(step["freight"] + step["insurance"], "GBP").text() == check_value(
+        "landed.B.freight_ins"
+    )
     assert landed.lines[0].units == check_value("landed.B.units")
     assert landed.total.text() == check_value("landed.B.landed_vat_recoverable")
     assert landed.cash_out.text() == check_value("landed.B.cash_out")
@@ -161,7 +191,9 @@ TERMS = SupplierTerms(
 # Handbook 5.7 example 1: of 3.2 kg and 276.00 USD these kits are 2.0 kg and 184.00 USD.
 KITS = LandedLine("kit", Offer(184_000, "USD"), 10, 200, Fraction("0.017"))
 OTHERS = LandedLine("others", Offer(920_000, "USD"), 1, 1200, Fraction("0.017"))
-EXAMPLE_1_RATES = rates(paid_rate(1 / Fraction("1.0870"), Fraction("0.015")), 1 / Fraction("1.0870"))
+EXAMPLE_1_RATES = rates(
+    paid_rate(1 / Fraction("1.0870"), Fraction("0.015")), 1 / Fraction("1.0870")
+)
 
 
 def replaced(**changes):
@@ -196,7 +228,12 @@ def test_the_whole_order_of_example_1_pays_the_freight_once():
 def test_the_lines_of_an_order_are_landed_as_bought_not_as_needed():
     offer = Offer(100_000, "EUR", pack_units=10, min_units=20)
     line = LandedLine("seal", offer, 12, None, Fraction(0))
-    order = land_order([line], replaced(currency="EUR", freight=eur("0"), brokerage=eur("0")), same_currency(DAY), "EUR")
+    order = land_order(
+        [line],
+        replaced(currency="EUR", freight=eur("0"), brokerage=eur("0")),
+        same_currency(DAY),
+        "EUR",
+    )
     assert (order.purchases[0].units, order.lines[0].units, order.total) == (20, 20, eur("200.00"))
     assert any("minimum is 20" in note for note in order.notes)
 
@@ -228,14 +265,22 @@ def test_an_order_under_the_minimum_without_a_charge_is_marked():
 def test_freight_by_weight_carries_its_fuel_surcharge():
     """Handbook 5.4 step 3, on 56.0 kg: 358.40 + 18 % = 422.91."""
     line = LandedLine("kit", Offer(10_000, "EUR"), 1, 56_000, Fraction(0))
-    terms = replaced(currency="EUR", freight=eur("0"), brokerage=eur("0"), freight_per_kg=eur("6.40"), fuel=Fraction("0.18"))
+    terms = replaced(
+        currency="EUR",
+        freight=eur("0"),
+        brokerage=eur("0"),
+        freight_per_kg=eur("6.40"),
+        fuel=Fraction("0.18"),
+    )
     order = land_order([line], terms, same_currency(DAY), "EUR")
     assert step_of(order.steps, "freight by weight") == 42291
 
 
 def test_freight_by_weight_of_an_unweighed_part_is_not_counted_and_said_so():
     line = LandedLine("kit", Offer(10_000, "EUR"), 1, None, Fraction(0))
-    terms = replaced(currency="EUR", freight=eur("0"), brokerage=eur("0"), freight_per_kg=eur("6.40"))
+    terms = replaced(
+        currency="EUR", freight=eur("0"), brokerage=eur("0"), freight_per_kg=eur("6.40")
+    )
     order = land_order([line], terms, same_currency(DAY), "EUR")
     assert order.not_counted == ("freight by weight: the weight of a part is not known",)
 
@@ -326,8 +371,19 @@ cents = st.integers(0, 10**6)
 
 @given(order_lines, cents, cents, st.fractions(Fraction(1, 200), 200, max_denominator=10**4))
 def test_the_total_is_the_sum_of_the_steps_and_of_the_lines(lines, freight, brokerage, paid):
-    terms = replaced(freight=Money(freight, "USD"), brokerage=Money(brokerage, "EUR"), min_order=usd("50"), small_order=usd("7.50"))
-    order = land_order(lines, terms, rates(paid, paid), "EUR", CustomsRules("CIF", vat_rate=Fraction("0.2"), vat_recoverable=False))
+    terms = replaced(
+        freight=Money(freight, "USD"),
+        brokerage=Money(brokerage, "EUR"),
+        min_order=usd("50"),
+        small_order=usd("7.50"),
+    )
+    order = land_order(
+        lines,
+        terms,
+        rates(paid, paid),
+        "EUR",
+        CustomsRules("CIF", vat_rate=Fraction("0.2"), vat_recoverable=False),
+    )
     assert order.total.minor == sum(step.amount_minor for step in order.steps)
     assert order.total.minor == sum(line.total_minor for line in order.lines)
     for line in order.lines:
@@ -344,7 +400,9 @@ def test_landing_in_the_suppliers_own_currency_costs_the_goods_and_no_more(lines
 
 def test_freight_by_weight_has_no_fuel_surcharge_unless_stated():
     line = LandedLine("kit", Offer(10_000, "EUR"), 1, 2_500, Fraction(0))
-    terms = replaced(currency="EUR", freight=eur("3.00"), brokerage=eur("0"), freight_per_kg=eur("6.40"))
+    terms = replaced(
+        currency="EUR", freight=eur("3.00"), brokerage=eur("0"), freight_per_kg=eur("6.40")
+    )
     order = land_order([line], terms, same_currency(DAY), "EUR")
     assert step_of(order.steps, "freight by weight") == 1600  # by hand
     assert step_of(order.steps, "freight") == 300

@@ -41,7 +41,9 @@ def test_different_names_keep_different_keys(one, other):
     assert name_key(one) != name_key(other)
 
 
-@pytest.mark.parametrize(("name", "key"), [("AG", "ag"), ("S.A.", "sa"), ("Co. KG", "co"), ("", ""), ("…", "")])
+@pytest.mark.parametrize(
+    ("name", "key"), [("AG", "ag"), ("S.A.", "sa"), ("Co. KG", "co"), ("", ""), ("…", "")]
+)
 def test_a_name_of_nothing_but_a_legal_form_stays_something(name, key):
     assert name_key(name) == key
 

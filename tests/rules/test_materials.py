@@ -274,7 +274,9 @@ def test_no_substitution_is_both_an_upgrade_and_a_downgrade():
                     seen.add((role, called, given_))
 
 
-ROLES = st.sampled_from(["ball", "seat", "rod", "packing", "gland ring", "fitting", "o-ring", "pin"])
+ROLES = st.sampled_from(
+    ["ball", "seat", "rod", "packing", "gland ring", "fitting", "o-ring", "pin"]
+)
 NAMES = st.sampled_from(sorted({row["material"] for row in tables.rows("materials")}))
 
 

@@ -55,7 +55,7 @@ def test_minor_units_are_shared_by_the_largest_remainder(checks):
         assert parts == check["expected"], check["id"]
 
 
-@given(st.integers(-10**12, 10**12), st.lists(st.fractions(0, 10**6), min_size=1, max_size=30))
+@given(st.integers(-(10**12), 10**12), st.lists(st.fractions(0, 10**6), min_size=1, max_size=30))
 def test_what_is_shared_out_sums_to_the_total(total, weights):
     if not any(weights):
         weights[0] = Fraction(1)
@@ -126,7 +126,14 @@ def test_minor_units_are_never_anything_but_an_integer(minor):
         Money(minor, "EUR")
 
 
-@pytest.mark.parametrize("work", [lambda m: m.share(0.5), lambda m: allocate(m.minor, [0.5]), lambda m: Money.rounded(0.5, "EUR")])
+@pytest.mark.parametrize(
+    "work",
+    [
+        lambda m: m.share(0.5),
+        lambda m: allocate(m.minor, [0.5]),
+        lambda m: Money.rounded(0.5, "EUR"),
+    ],
+)
 def test_a_float_never_enters_a_computation_with_money(work):
     with pytest.raises(TypeError, match="never computed from a float"):
         work(Money(100, "EUR"))
@@ -146,7 +153,11 @@ def test_amounts_of_two_currencies_are_never_mixed(work):
 
 def test_money_of_one_currency_is_added_compared_multiplied_and_negated():
     twelve, five = Money.of("12.00", "EUR"), Money.of("5.00", "EUR")
-    assert (twelve + five, twelve - five, -five) == (Money(1700, "EUR"), Money(700, "EUR"), Money(-500, "EUR"))
+    assert (twelve + five, twelve - five, -five) == (
+        Money(1700, "EUR"),
+        Money(700, "EUR"),
+        Money(-500, "EUR"),
+    )
     assert (five * 3, 3 * five) == (Money(1500, "EUR"), Money(1500, "EUR"))
     assert five < twelve and five <= five and twelve > five and twelve >= twelve
     assert not five < five and not five > five and not twelve <= five and not five >= twelve
@@ -156,7 +167,13 @@ def test_money_of_one_currency_is_added_compared_multiplied_and_negated():
 
 @pytest.mark.parametrize(
     ("money", "shown"),
-    [(Money(1250, "EUR"), "12.50 EUR"), (Money(-5, "GBP"), "-0.05 GBP"), (Money(1200, "JPY"), "1200 JPY"), (Money(1, "BHD"), "0.001 BHD"), (Money(10**17, "EUR"), "1000000000000000.00 EUR")],
+    [
+        (Money(1250, "EUR"), "12.50 EUR"),
+        (Money(-5, "GBP"), "-0.05 GBP"),
+        (Money(1200, "JPY"), "1200 JPY"),
+        (Money(1, "BHD"), "0.001 BHD"),
+        (Money(10**17, "EUR"), "1000000000000000.00 EUR"),
+    ],
 )
 def test_money_is_shown_with_its_currencys_decimals(money, shown):
     assert str(money) == shown
@@ -241,9 +258,7 @@ def test_doubling_a_price_of_whole_coins_doubles_the_goods(cents, units):
     assert UnitPrice(cents * 200, "EUR").line_total(units) == single * 2
 
 
-@pytest.mark.parametrize(
-    ("rounding", "e4"), [(HALF_EVEN, 20_868), (HALF_UP, 20_869)]
-)
+@pytest.mark.parametrize(("rounding", "e4"), [(HALF_EVEN, 20_868), (HALF_UP, 20_869)])
 def test_a_unit_cost_keeps_four_places_half_even_unless_told(rounding, e4):
     """Handbook 5.4: 417.37 / 200 = 2.08685."""
     assert unit_cost(Money.of("417.37", "USD"), 200, rounding) == UnitPrice(e4, "USD")

@@ -92,7 +92,14 @@ def test_a_need_of_nothing_is_refused(need):
 
 @pytest.mark.parametrize(
     "figures",
-    [{"price_e4": 0}, {"price_per": 0}, {"pack_units": 0}, {"min_units": 0}, {"breaks": ((0, 5),)}, {"breaks": ((5, 0),)}],
+    [
+        {"price_e4": 0},
+        {"price_per": 0},
+        {"pack_units": 0},
+        {"min_units": 0},
+        {"breaks": ((0, 5),)},
+        {"breaks": ((5, 0),)},
+    ],
 )
 def test_an_offer_with_a_figure_below_one_is_refused(figures):
     with pytest.raises(InputRefusedError, match="above zero"):
@@ -107,7 +114,9 @@ offers = st.builds(
 
 
 @given(offers, st.integers(1, 300))
-def test_an_order_covers_need_and_minimum_in_whole_packs_and_is_no_dearer_than_the_least(offer, need):
+def test_an_order_covers_need_and_minimum_in_whole_packs_and_is_no_dearer_than_the_least(
+    offer, need
+):
     bought = purchase(offer, need)
     least = offer.whole_packs(max(need, offer.min_units))
     assert bought.units >= max(need, offer.min_units)
@@ -117,7 +126,14 @@ def test_an_order_covers_need_and_minimum_in_whole_packs_and_is_no_dearer_than_t
 
 @given(offers, st.integers(1, 300))
 def test_doubling_every_price_doubles_the_goods(offer, need):
-    doubled = Offer(offer.price_e4 * 2, "EUR", 1, offer.pack_units, offer.min_units, tuple((units, price * 2) for units, price in offer.breaks))
+    doubled = Offer(
+        offer.price_e4 * 2,
+        "EUR",
+        1,
+        offer.pack_units,
+        offer.min_units,
+        tuple((units, price * 2) for units, price in offer.breaks),
+    )
     assert purchase(doubled, need).goods == purchase(offer, need).goods * 2
 
 

@@ -89,7 +89,9 @@ def test_a_line_without_a_price_is_refused(prices):
         median_price(prices)
 
 
-@given(st.lists(st.fractions(1, 1000), min_size=5, max_size=12), st.fractions(Fraction(1, 100), 100))
+@given(
+    st.lists(st.fractions(1, 1000), min_size=5, max_size=12), st.fractions(Fraction(1, 100), 100)
+)
 def test_a_change_of_currency_changes_no_judgement(prices, factor):
     before = [judge_price(price, prices) for price in prices]
     after = [judge_price(price * factor, [p * factor for p in prices]) for price in prices]

@@ -26,7 +26,9 @@ def test_two_ten_net_thirty_is_worth_what_the_textbook_says(checks):
             assert discount.compound_return(days) == pytest.approx(expected["compound"], abs=1e-4)
 
 
-@pytest.mark.parametrize("terms", ["", "net 30", "30 days", "0/10 net 30", "100/10 net 30", "2/30 net 30", "2/40 net 30"])
+@pytest.mark.parametrize(
+    "terms", ["", "net 30", "30 days", "0/10 net 30", "100/10 net 30", "2/30 net 30", "2/40 net 30"]
+)
 def test_terms_without_a_discount_are_refused_with_a_sentence(terms):
     with pytest.raises(InputRefusedError, match=r"discount|add up"):
         prompt_discount(terms)

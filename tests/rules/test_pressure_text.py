@@ -52,6 +52,12 @@ def read(text: str, *, in_pressure_context: bool = False) -> list[tuple[str, str
         ("Pressure (bar): 250", [("bar): 250", "")]),
         ("explosion proof gun 250 bar", [("250 bar", "")]),
         ("max. temp 80 °C, 250 bar", [("250 bar", "")]),
+        ("hose 3300psi/227bar", [("3300psi/227bar", "")]),
+        ("max.250bar", [("250bar", "working")]),
+        ("Nr.250 bar", []),
+        ("200 bar/2 m", [("200 bar", "")]),
+        ("flow 10 bar/min", []),
+        ("24-1180/3300 psi", []),
     ],
 )  # fmt: skip
 def test_figures_and_their_basis_are_found(text: str, expected: list[tuple[str, str]]) -> None:

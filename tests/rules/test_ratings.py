@@ -74,8 +74,9 @@ def test_a_proof_pressure_under_the_demand_fails() -> None:
     ("component_class", "burst", "outcome"),
     [
         ("hose", "12000 psi", Outcome.FAILS),
-        ("hose", "13200 psi", Outcome.MEETS_WITH_CONDITIONS),
-        ("fitting", "16000 psi", Outcome.MEETS_WITH_CONDITIONS),
+        ("hose", "13200 psi", Outcome.NOT_SHOWN),
+        ("fitting", "16000 psi", Outcome.NOT_SHOWN),
+        ("hose", "99000 psi", Outcome.NOT_SHOWN),
         ("valve", "13200 psi", Outcome.NOT_SHOWN),
         ("block", "99000 psi", Outcome.NOT_SHOWN),
         ("gun", "13200 psi", Outcome.NOT_SHOWN),
@@ -84,10 +85,10 @@ def test_a_proof_pressure_under_the_demand_fails() -> None:
     ],
 )
 def test_burst_alone(component_class: str, burst: str, outcome: Outcome) -> None:
-    """Handbook 1.3: burst / our ratio, one step lower; not accepted for blocks and valves."""
+    """Handbook 1.3: burst / our ratio fails what is too weak, and shows nothing (1.4)."""
     found = checked(claim(burst, "burst"), component_class=component_class)
     assert found.outcome == outcome
-    if outcome in (Outcome.MEETS_WITH_CONDITIONS, Outcome.NOT_SHOWN):
+    if outcome == Outcome.NOT_SHOWN:
         assert found.code == "BURST_ONLY"
 
 
@@ -121,7 +122,10 @@ def test_nominal_is_less_than_half_a_percent_under_in_another_unit(
 
 @pytest.mark.parametrize(
     "words",
-    ["not confirmed", "destruct", "peak", "approx.", "?", "intermittent", "water only", "at 20 °C"],
+    [
+        *("not confirmed", "destruct", "peak", "approx.", "?", "intermittent", "water only"),
+        *("at 20 °C", "*", "†", "or 2500", "/ 207", "(2500)", "1)", "4:1", "÷ 2", "±10 %", "½"),
+    ],
 )
 def test_words_that_nobody_understands_beside_a_rating_show_nothing(words: str) -> None:
     found = checked(claim(f"3300 psi {words}"))
@@ -166,11 +170,86 @@ def test_a_printed_rating_at_the_sellers_own_ratio_is_not_shown() -> None:
     assert "certificate" in found.text
 
 
-def test_a_burst_figure_on_paper_backs_a_rating_that_is_only_guessed() -> None:
-    """Otherwise the part would fare better without the guess."""
+def test_a_burst_figure_on_paper_does_not_back_a_rating_that_is_only_guessed() -> None:
+    """Handbook 1.4: two things that are not shown do not show each other."""
     guess = claim("3600 psi", evidence=GUESS)
     assert checked(guess).outcome == Outcome.NOT_SHOWN
-    assert checked(guess, claim("14000 psi", "burst")).outcome == Outcome.MEETS_WITH_CONDITIONS
+    assert checked(guess, claim("14000 psi", "burst")).outcome == Outcome.NOT_SHOWN
+
+
+@pytest.mark.parametrize("source", ["", " ", "-", "?", "n/a", "unknown", "none", "k.A.", "tbd"])
+@pytest.mark.parametrize("level", EvidenceLevel)
+def test_a_rating_that_names_no_source_is_not_shown_whoever_claims_it(
+    level: EvidenceLevel, source: str
+) -> None:
+    """Handbook 1.4: no source is unknown."""
+    found = checked(Claim(ClaimKind.RATING, "5000 psi", level, "", "working", source))
+    assert (found.outcome, found.code) == (Outcome.NOT_SHOWN, "EVIDENCE_WEAK")
+    assert "names no source" in found.text
+
+
+def test_a_rating_without_a_source_still_counts_where_it_is_the_lower_one() -> None:
+    bare = Claim(ClaimKind.RATING, "3000 psi", MAKER, basis="working")
+    assert checked(claim("5000 psi"), bare).outcome == Outcome.FAILS
+    other = Claim(ClaimKind.RATING, "3600 psi", MAKER, basis="working")
+    assert checked(claim("5000 psi"), other).outcome == Outcome.MEETS
+
+
+@pytest.mark.parametrize(
+    ("proof", "outcome"),
+    [
+        ("6600 psi", Outcome.MEETS),  # 2 x 3300 psi, by hand
+        ("6500 psi", Outcome.NOT_SHOWN),  # good for 3250 psi by our ratio
+        ("5100 psi", Outcome.NOT_SHOWN),
+        ("3000 psi", Outcome.FAILS),  # the demand itself is above it
+    ],
+)
+def test_a_rating_that_its_own_proof_pressure_does_not_carry_is_not_shown(
+    proof: str, outcome: Outcome
+) -> None:
+    """Handbook 1.3: hydraulic hose is proved at twice its rating (ISO 6605)."""
+    assert checked(claim("5000 psi"), claim(proof, "proof")).outcome == outcome
+
+
+def test_a_class_without_a_proof_ratio_is_not_held_to_one() -> None:
+    found = checked(claim("5000 psi"), claim("5100 psi", "proof"), component_class="valve")
+    assert found.outcome == Outcome.MEETS
+
+
+def test_a_rating_that_cannot_be_read_beside_one_that_can_is_asked() -> None:
+    read = claim("5000 psi")
+    assert checked(read, claim("3000")).outcome == Outcome.NOT_SHOWN
+    assert checked(read, claim("3000", evidence=WORD)).outcome == Outcome.MEETS_WITH_CONDITIONS
+    assert checked(read, claim("heavy duty", evidence=WORD)).outcome == Outcome.MEETS
+
+
+def test_a_lower_figure_in_the_same_unit_is_no_rounding_and_counts() -> None:
+    found = checked(claim("3300 psi"), claim("3290 psi", evidence=WORD))
+    assert (found.outcome, found.code) == (Outcome.FAILS, "PRESSURE_LOW")
+    assert checked(claim("3300 psi"), claim("227 bar", evidence=WORD)).outcome == Outcome.MEETS
+
+
+def test_the_lower_figure_of_hearsay_that_is_not_understood_is_asked() -> None:
+    found = checked(claim("5000 psi"), claim("3600 psi peak", evidence=WORD))
+    assert found.outcome == Outcome.MEETS_WITH_CONDITIONS
+    assert found.conditions == ("ask what 'peak' beside 3600 psi means",)
+
+
+@pytest.mark.parametrize(
+    ("written", "needed"),
+    [("3300 kgf/cm2", "3300 psi"), ("3300 MPa", "3300 psi"), ("250 MPa", "250 bar"), ("3250 bar", "3300 psi")],
+)  # fmt: skip
+def test_the_demands_number_in_a_far_larger_unit_looks_muddled(written: str, needed: str) -> None:
+    found = check_pressure(working_rating([claim(written)], "hose"), demand(needed))
+    assert (found.outcome, found.code) == (Outcome.NOT_SHOWN, "UNIT_AMBIGUOUS")
+
+
+@pytest.mark.parametrize(("written", "needed"), [("345 bar", "3300 psi"), ("350 bar", "35 MPa"), ("3300 psi", "3300 psi")])  # fmt: skip
+def test_another_number_or_a_near_unit_is_no_muddle(written: str, needed: str) -> None:
+    assert (
+        check_pressure(working_rating([claim(written)], "hose"), demand(needed)).outcome
+        == Outcome.MEETS
+    )
 
 
 def test_the_word_burst_in_the_value_outweighs_a_working_column() -> None:

@@ -57,7 +57,9 @@ def test_the_cheap_kit_in_two_days_beats_the_makers_in_fifteen(checks):
 @pytest.mark.parametrize("checks", ["cost.wait"], indirect=True)
 def test_waiting_costs_the_rental_of_each_day(checks):
     for check in checks:
-        option = rebuild_option(eur("0.00"), RENTED, comeback_rate=Fraction(0), waiting_days=check["inputs"]["days"])
+        option = rebuild_option(
+            eur("0.00"), RENTED, comeback_rate=Fraction(0), waiting_days=check["inputs"]["days"]
+        )
         assert option.steps[-1].label == "waiting"
         assert option.steps[-1].amount_minor == round(check["expected"] * 100)
 
@@ -67,14 +69,20 @@ def test_a_part_whose_rating_is_not_shown_is_no_option_at_any_price(checks):
     [check] = checks
     assert check["expected"] == "NOT_AN_OPTION"
     assert not is_option(verdict_of([]))
-    assert [verdict for verdict in Verdict if is_option(verdict)] == [Verdict.FIT, Verdict.FIT_WITH_CONDITIONS]
+    assert [verdict for verdict in Verdict if is_option(verdict)] == [
+        Verdict.FIT,
+        Verdict.FIT_WITH_CONDITIONS,
+    ]
 
 
 def test_example_2_comes_out_to_the_cent(check_value):
     expected = check_value("landed_example_2")
     maker = rebuild_option(eur("61.90"), BENCH, comeback_rate=Fraction("0.01"), waiting_days=0)
     other = rebuild_option(eur("33.50"), BENCH, comeback_rate=Fraction("0.06"), waiting_days=0)
-    assert (maker.total.minor, other.total.minor) == (expected["maker_minor"], expected["aftermarket_minor"])
+    assert (maker.total.minor, other.total.minor) == (
+        expected["maker_minor"],
+        expected["aftermarket_minor"],
+    )
     rate = break_even_rate(eur("33.50"), BENCH, waiting_days=0, other_total=maker.total)
     assert float(rate) == pytest.approx(expected["break_even_rate"], abs=1e-4)
     assert [step.amount_minor for step in maker.steps] == [6190, 5100, 190, 0]  # handbook 5.7
@@ -119,7 +127,13 @@ def test_what_is_barred_or_unknown_is_not_costed(grade):
 @pytest.mark.parametrize(
     ("comebacks", "fitted", "break_even", "decided", "words"),
     [
-        (2, 20, "0.1876", False, "2.8% to 30.1% (95 %); break-even 18.8%: the record does not yet decide"),
+        (
+            2,
+            20,
+            "0.1876",
+            False,
+            "2.8% to 30.1% (95 %); break-even 18.8%: the record does not yet decide",
+        ),
         (0, 0, "0.1876", False, "none has been fitted: the record does not yet decide"),
         (0, 59, "0.1876", True, "under the break-even"),
         (15, 20, "0.1876", True, "over the break-even"),
@@ -164,7 +178,9 @@ def test_the_steps_say_how_they_were_reached():
 @pytest.mark.parametrize("checks", ["beta_posterior"], indirect=True)
 def test_a_record_moves_the_prior_as_the_beta_posterior_does(checks):
     """The prior Beta(1, 19) is 5 % on 20 fittings."""
-    for check in [check for check in checks if (check["inputs"]["a"], check["inputs"]["b"]) == (1, 19)]:
+    for check in [
+        check for check in checks if (check["inputs"]["a"], check["inputs"]["b"]) == (1, 19)
+    ]:
         rate = comeback_rate_after(Fraction("0.05"), check["inputs"]["k"], check["inputs"]["n"])
         assert float(rate) == pytest.approx(check["expected"]["mean"], abs=1e-5)
 

@@ -155,7 +155,9 @@ def test_every_seal_of_the_tables_has_all_fluids_and_a_temperature():
     assert all(row["source"] for row in tables.rows("seal_fluids"))
 
 
-@given(st.sampled_from([*LETTERS, "leather/UHMWPE"]), st.sampled_from(FLUIDS), st.integers(-300, 400))
+@given(
+    st.sampled_from([*LETTERS, "leather/UHMWPE"]), st.sampled_from(FLUIDS), st.integers(-300, 400)
+)
 def test_no_seal_is_good_outside_every_range(material, fluid, temp_c):
     found = check_fluid(material, fluid, temp_c)
     if temp_c < -200 or temp_c > 260:

@@ -45,7 +45,19 @@ def test_a_size_is_read_to_exact_millimetres(text, millimetres):
 
 @pytest.mark.parametrize(
     "text",
-    ["", "16", "214", "about 16 mm", "M16", "1,234 mm", "1/0 in", "16 mm x big", "16 mm or 18 mm", "AS568-200", "x"],
+    [
+        "",
+        "16",
+        "214",
+        "about 16 mm",
+        "M16",
+        "1,234 mm",
+        "1/0 in",
+        "16 mm x big",
+        "16 mm or 18 mm",
+        "AS568-200",
+        "x",
+    ],
 )
 def test_what_is_not_understood_is_no_size(text):
     assert parse_size(text) is None

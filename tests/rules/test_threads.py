@@ -142,7 +142,12 @@ def test_threads_of_two_standards_never_simply_meet():
         (("1/4 NPT female",), ("G 1/4 A", "1/4 NPT male"), MEETS, "NEEDS_SEALANT"),
         (("1/4 NPT female",), ("1/4 NPT M x 3/8 NPT F",), MEETS, "NEEDS_SEALANT"),
         (("1/4 NPT female", "1/4 NPT female"), ("1/4 NPT male",), NOT_SHOWN, ""),
-        (("1/4 NPT female", "1/4 NPT female"), ("1/4 NPT male", "G 1/4 A"), FAILS, "THREAD_NO_SEAL"),
+        (
+            ("1/4 NPT female", "1/4 NPT female"),
+            ("1/4 NPT male", "G 1/4 A"),
+            FAILS,
+            "THREAD_NO_SEAL",
+        ),
         (("1/4 NPT female", "G 1/4 female"), ("G 1/4 A", "1/4 NPT male"), CONDITIONS, "NEEDS_SEAL"),
         (("1/4 NPT female",), ("G 1/4 A", "like the old one"), NOT_SHOWN, ""),
     ],

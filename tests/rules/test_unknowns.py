@@ -13,7 +13,7 @@ MAKERS = EvidenceLevel.MAKERS_DOCUMENT
 
 
 def claim(kind: ClaimKind, value: str, about: str = "", level: EvidenceLevel = MAKERS) -> Claim:
-    return Claim(kind, value, level, about)
+    return Claim(kind, value, level, about, source="QH-7, p. 3")
 
 
 KNOWN = PartFacts(
