@@ -4,7 +4,7 @@ from typing import Annotated, Any
 
 import typer
 
-from partsdb.cli.context import FromFile, Maker, database, emit
+from partsdb.cli.context import FromFile, Maker, database, day, emit
 from partsdb.cli.parts import load
 from partsdb.errors import UsageError
 
@@ -78,5 +78,6 @@ def chain(
     from partsdb.render.chain import chain_rows, chain_text
 
     with database(ctx):
-        answer = machine_chain(model, maker, fit or ())
-    emit(ctx, answer, table=lambda width: chain_text(answer, width), rows=chain_rows(answer))
+        answer = machine_chain(model, maker, fit or (), as_of=day(ctx))
+    emit(ctx, answer, table=lambda width: chain_text(answer, width), rows=chain_rows(answer),
+         cautions=answer.cautions)  # fmt: skip

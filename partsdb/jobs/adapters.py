@@ -10,6 +10,7 @@ from partsdb.rules.facts import ClaimKind, PartFacts, PositionDemand, StandsIn
 from partsdb.rules.pressure_check import check_pressure
 from partsdb.rules.ratings import working_rating
 from partsdb.rules.roles import role_named
+from partsdb.rules.surges import highest_demand
 from partsdb.rules.threads import check_adapter
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
 from partsdb.store import catalogue
@@ -87,6 +88,7 @@ def _mates(port: str, both: tuple[str, str], demand: PositionDemand) -> bool:
 
 
 def _held(adapter: PartFacts, demand: PositionDemand) -> Check:
-    if demand.pressure is None:
+    highest = highest_demand(demand)
+    if highest is None:
         return Check("pressure", Outcome.NOT_SHOWN, "the working pressure is not recorded")
-    return check_pressure(working_rating(adapter.claims, "fitting"), demand.pressure)
+    return check_pressure(working_rating(adapter.claims, "fitting"), highest)

@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from partsdb.jobs.shop_links import refusal
-from partsdb.rules.facts import EvidenceLevel, StandsIn
+from partsdb.rules.facts import EvidenceLevel, PartFacts, StandsIn
 from partsdb.rules.fx import MAX_AGE_DAYS
 from partsdb.rules.roles import known_roles, role_named
+from partsdb.rules.unknowns import NOTHING_KNOWN, rating_gap
 from partsdb.store import integrity, terms
+from partsdb.store.claims import part_facts
 
 SHOWN = 5
 
@@ -99,8 +101,7 @@ def _gaps() -> list[Finding | None]:
                  "give the parts a role of the table"),
         _finding("demands", unstated, "positions that hold pressure and state no demand",
                  "ask the machine's maker and add the pressure to machines.csv"),
-        _finding("ratings", _names(integrity.called_for_without_rating()),
-                 "parts called for under pressure that nothing rates",
+        _finding("ratings", _unrated(), "parts called for under pressure that nothing rates",
                  "partsdb part claim NUMBER rating … --source …"),
         _finding("readings", _names(integrity.unreadable_ratings()),
                  "ratings in which no pressure can be read: they show nothing",
@@ -108,6 +109,20 @@ def _gaps() -> list[Finding | None]:
         _finding("contents", _names(integrity.kits_without_contents()),
                  "kits whose contents are not stated", "partsdb kit contents set --from FILE"),
     ]  # fmt: skip
+
+
+def _unrated() -> list[str]:
+    """Return what is called for under pressure and not shown to hold any; where something is said
+    of its pressure all the same, with the reason.
+    """
+    named = integrity.called_for_under_pressure()
+    facts = part_facts(i for i, _ in named)
+    gaps = ((name, rating_gap(facts[i])) for i, name in named if _is_pressed(facts[i]))
+    return [name if gap == NOTHING_KNOWN else f"{name}: {gap}" for name, gap in gaps if gap]
+
+
+def _is_pressed(part: PartFacts) -> bool:
+    return role_named(part.role).kind in ("pressure boundary", "wear item")
 
 
 def _prices(as_of: str) -> list[Finding | None]:

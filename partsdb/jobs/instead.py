@@ -24,6 +24,7 @@ from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.equivalence import weakest_evidence
 from partsdb.rules.facts import EVIDENCE_RANK
 from partsdb.rules.grading import BARRED
+from partsdb.rules.surges import highest_demand
 from partsdb.rules.verdict import VERDICT_RANK, Verdict
 from partsdb.store.machines import position_rows, positions_calling_for
 from partsdb.store.rows import PartRow, PositionRow
@@ -246,5 +247,6 @@ def _no_candidate(candidates: Sequence[object]) -> tuple[str, ...]:
 
 def where_in_words(row: PositionRow) -> str:
     """Return a position with its machine and working pressure."""
-    pressure = f", {row.demand.pressure.as_written}" if row.demand.pressure else ""
+    highest = highest_demand(row.demand)
+    pressure = f", {highest.as_written}" if highest else ""
     return f"{row.machine_maker} {row.machine} {row.demand.position}{pressure}"

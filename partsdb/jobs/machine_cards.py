@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from partsdb.jobs.named import the_machine
+from partsdb.rules.facts import PositionDemand
 from partsdb.rules.pressure import shown_demand
+from partsdb.rules.surges import highest_demand
 from partsdb.store import catalogue, machines
 from partsdb.store.rows import PartRow, PositionRow
 
@@ -21,7 +23,7 @@ class CalledFor:
 
 @dataclass(frozen=True, slots=True)
 class PositionCard:
-    """A position: `pressure` as written, `pressure_shown` rounded up in psi and bar."""
+    """A position: `pressure` as written, `pressure_shown` what it reaches, in psi and bar."""
 
     position: str
     role: str
@@ -61,13 +63,21 @@ def all_machines() -> list[MachineCard]:
     return [MachineCard(m.maker, m.model, m.kind, m.serviced) for m in machines.machine_rows()]
 
 
+def _shown(asked: PositionDemand) -> str:
+    highest = highest_demand(asked)
+    if highest is None:
+        return ""
+    reaches = "" if highest is asked.pressure else f", {highest.as_written}"
+    return f"{shown_demand(highest)}{reaches}"
+
+
 def _position(row: PositionRow, parts: dict[int, PartRow]) -> PositionCard:
     asked = row.demand
     return PositionCard(
         position=asked.position,
         role=asked.role,
         pressure=asked.pressure.as_written if asked.pressure else "",
-        pressure_shown=shown_demand(asked.pressure) if asked.pressure else "",
+        pressure_shown=_shown(asked),
         temp_c_max=asked.temp_c_max,
         fluids=asked.fluids,
         ports=asked.ports,

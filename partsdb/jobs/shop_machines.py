@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass, field, replace
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.jobs.shop_parts import find_part
 from partsdb.rules.facts import PositionDemand
-from partsdb.rules.pressure import demand
+from partsdb.rules.pressure import Pressure, demand
 from partsdb.rules.roles import known_roles
 from partsdb.store import events, machines, makers, recipes
 from partsdb.store.rows import PositionRow, Stamp
@@ -17,7 +17,7 @@ MACHINES = FileFormat(
     "machines.csv",
     ("maker", "model", "kind", "position", "role"),
     ("pressure", "temp_c_max", "fluids", "ports", "materials", "sizes", "block_material",
-     "part_maker", "part_number", "quantity"),
+     "part_maker", "part_number", "quantity", "stall", "overshoot_percent"),
 )  # fmt: skip
 RECIPES = FileFormat(
     "recipes.csv",
@@ -43,6 +43,8 @@ class _Machine:
     model: str
     kind: str
     positions: dict[str, _Position] = field(default_factory=dict)
+    stall: Pressure | None = None
+    overshoot: str = ""
 
 
 def load_machines(table: Table, by: Stamp) -> LoadCount:
@@ -51,6 +53,8 @@ def load_machines(table: Table, by: Stamp) -> LoadCount:
     for row in table.rows:
         _read_machine_row(row, wanted)
     table.refuse_if_bad()
+    for machine in wanted.values():
+        _give_margin(machine)
     done = [what for machine in wanted.values() for what in _store_machine(machine, by)]
     return table.tally(done)
 
@@ -60,6 +64,7 @@ def _read_machine_row(row: Row, wanted: dict[tuple[str, str], _Machine]) -> None
     name = row.text("position", needed=True)
     new = _Machine(maker, model, row.text("kind"))
     machine = wanted.setdefault((maker.casefold(), model.casefold()), new)
+    _read_margin(row, machine)
     position = machine.positions.get(name.casefold())
     if position is None:
         position = _Position(_read_demand(row, model, name))
@@ -70,6 +75,30 @@ def _read_machine_row(row: Row, wanted: dict[tuple[str, str], _Machine]) -> None
         part_id = find_part(row, "part_maker", "part_number")
         if part_id is not None:
             position.parts[part_id] = row.whole("quantity", least=1) or 1
+
+
+def _read_margin(row: Row, machine: _Machine) -> None:
+    """Read what the machine reaches above its working pressure: it is the machine's, said once."""
+    written = row.text("stall")
+    percent = row.decimal("overshoot_percent") if row.text("overshoot_percent") else ""
+    stall = row.tried("stall", lambda: demand(written) if written else None, None)
+    for column, said, known in (
+        ("stall", stall, machine.stall),
+        ("overshoot_percent", percent, machine.overshoot),
+    ):
+        if said and known and said != known:
+            row.bad(column, f"{machine.model} has another {column} in an earlier row")
+    machine.stall = machine.stall or stall
+    machine.overshoot = machine.overshoot or percent
+
+
+def _give_margin(machine: _Machine) -> None:
+    """Let every position of the machine that is under pressure hold what the machine reaches."""
+    for position in machine.positions.values():
+        if position.asked.pressure is not None:
+            position.asked = replace(
+                position.asked, stall=machine.stall, overshoot_percent=machine.overshoot
+            )
 
 
 def _read_demand(row: Row, model: str, name: str) -> PositionDemand:
@@ -136,8 +165,9 @@ def _comparable(asked: PositionDemand) -> PositionDemand:
 
 
 def _plain(asked: PositionDemand) -> dict[str, object]:
-    facts = {name: getattr(asked, name) for name in PositionDemand.__slots__ if name != "pressure"}
-    facts["pressure"] = asked.pressure.as_written if asked.pressure else None
+    facts: dict[str, object] = {name: getattr(asked, name) for name in PositionDemand.__slots__}
+    for name, pressure in (("pressure", asked.pressure), ("stall", asked.stall)):
+        facts[name] = pressure.as_written if pressure else None
     return {name: value for name, value in facts.items() if value not in (None, "", ())}
 
 

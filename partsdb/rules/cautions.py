@@ -9,6 +9,7 @@ from partsdb.rules.facts import PositionDemand
 from partsdb.rules.pressure import Pressure
 from partsdb.rules.pressure_units import unit_named
 from partsdb.rules.roles import role_named
+from partsdb.rules.surges import highest_demand
 from partsdb.rules.verdict import Check
 from partsdb.tables import rows
 
@@ -49,7 +50,7 @@ def _situations(demand: PositionDemand) -> set[str]:
     found = set()
     if role_named(demand.role).holds_pressure or demand.pressure is not None:
         found.add("pressurised machine")
-        found |= {"injection", "eyes"} if _breaches_skin(demand.pressure) else set()
+        found |= {"injection", "eyes"} if _breaches_skin(highest_demand(demand)) else set()
     if any(word in fluid.lower() for fluid in demand.fluids for word in _FLAMMABLE):
         found.add("flammable fluid")
     if demand.role == "unloader" or "bypass" in demand.position.lower():

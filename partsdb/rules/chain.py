@@ -19,11 +19,22 @@ _LOWEST_SHARE = Fraction(1, 4)
 
 @dataclass(frozen=True, slots=True)
 class ChainPiece:
-    """One pressurised piece of a set-up, what is known of its rating, and what was confirmed."""
+    """One pressurised piece of a set-up, what is known of its rating, and what was confirmed.
+
+    `settled` is how it holds the pressure where that was judged already, with heat and all;
+    `left` what the heat leaves of its rating.
+    """
 
     name: str
     rating: WorkingRating
     nominal_confirmed: bool = False
+    settled: Check | None = None
+    left: Pressure | None = None
+
+    @property
+    def pressure(self) -> Pressure | None:
+        """Return the rating that counts, None where none is known."""
+        return self.left if self.settled is not None else self.rating.pressure
 
 
 def piece_of(name: str, part: PartFacts) -> ChainPiece:
@@ -35,7 +46,8 @@ def piece_of(name: str, part: PartFacts) -> ChainPiece:
 class PressureChain:
     """A judged chain: its checks weakest piece first, the unknown pieces, and the weakest.
 
-    `rating` is the chain's own rating, None as long as any piece is unknown.
+    `unknown` are the pieces that are not shown to hold the pressure; `rating` is the chain's own
+    rating, None as long as there are any.
     """
 
     outcome: Outcome
@@ -59,17 +71,20 @@ def judge_chain(
     Any piece too low fails the chain; else any unknown piece leaves it not shown.
     """
     ranked = sorted(pieces, key=_weakest_first)
-    checks = tuple(
-        (piece.name, check_pressure(piece.rating, demanded, _allowed(piece, allowance)))
-        for piece in ranked
-    )
-    unknown = tuple(piece.name for piece in ranked if piece.rating.pressure is None)
-    known = [piece for piece in ranked if piece.rating.pressure is not None]
-    rating = known[0].rating.pressure if known and not unknown else None
+    checks = tuple((piece.name, _check(piece, demanded, allowance)) for piece in ranked)
+    unknown = tuple(name for name, check in checks if check.outcome is Outcome.NOT_SHOWN)
+    known = [piece for piece in ranked if piece.pressure is not None]
+    rating = known[0].pressure if known and not unknown else None
     return PressureChain(
         worst_outcome(check for _, check in checks), checks, unknown,
         known[0].name if known else "", rating, _in_words(known, unknown, demanded),
     )  # fmt: skip
+
+
+def _check(piece: ChainPiece, demanded: Pressure, allowance: Allowance | None) -> Check:
+    if piece.settled is not None:
+        return piece.settled
+    return check_pressure(piece.rating, demanded, _allowed(piece, allowance))
 
 
 def _allowed(piece: ChainPiece, allowance: Allowance | None) -> Allowance | None:
@@ -79,15 +94,15 @@ def _allowed(piece: ChainPiece, allowance: Allowance | None) -> Allowance | None
 
 
 def _weakest_first(piece: ChainPiece) -> tuple[bool, Fraction, str]:
-    pressure = piece.rating.pressure
+    pressure = piece.pressure
     return pressure is None, pressure.gauge if pressure else Fraction(0), piece.name
 
 
 def _in_words(known: list[ChainPiece], unknown: tuple[str, ...], demanded: Pressure) -> str:
     needed = shown_demand(demanded)
     words = f"no piece has a known rating against {needed} needed"
-    if known and known[0].rating.pressure:
-        rated = shown_rating(known[0].rating.pressure)
+    if known and known[0].pressure:
+        rated = shown_rating(known[0].pressure)
         words = f"the weakest known piece is the {known[0].name}, {rated} against {needed} needed"
     return f"{words}; unknown: {', '.join(unknown)}" if unknown else words
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from partsdb.rules.facts import EVIDENCE_RANK, EvidenceLevel, StandsIn
 from partsdb.rules.roles import role_named
+from partsdb.rules.sources import names_source
 from partsdb.rules.verdict import Check, Outcome
 
 MOST_EDGES = 3  # handbook 4: a longer path is no lead any more
@@ -154,6 +155,11 @@ def check_edge(edge: StandsIn, role: str) -> Check:
         return Check(
             "equivalence", Outcome.NOT_SHOWN, text, evidence, "EVIDENCE_WEAK", edge.conditions
         )
+    if not names_source(edge.source):
+        text = f"{said}: the approval names no document or bench sheet"
+        return Check(
+            "equivalence", Outcome.NOT_SHOWN, text, evidence, "EVIDENCE_WEAK", edge.conditions
+        )
     if edge.conditions:
         outcome, code = Outcome.MEETS_WITH_CONDITIONS, _condition_code(edge.conditions)
         return Check("equivalence", outcome, said, evidence, code, edge.conditions)
@@ -191,7 +197,12 @@ def one_way_only(asked: PartKey, fitted: PartKey, source: str = "") -> Check:
     return Check("direction", Outcome.NOT_SHOWN, text, source, "ONE_WAY_ONLY")
 
 
-_ADAPTER = re.compile(r"\badapter\s+((?=\S*\d)[\w./-]+)", re.IGNORECASE)
+_ADAPTER_WORD = r"\badapt[eo]rs?\b"
+_ADAPTER = re.compile(
+    rf"{_ADAPTER_WORD}[\s:(]*(?:(?:no|nr|number|part)\b[\s.:]*)*((?=\S*\d)[\w./-]+)", re.IGNORECASE
+)
+_AN_ADAPTER = re.compile(_ADAPTER_WORD, re.IGNORECASE)
+_NO_ADAPTER = re.compile(rf"\b(?:no|without|ohne|kein\w*)\s+{_ADAPTER_WORD}", re.IGNORECASE)
 
 
 def adapter_named(conditions: Iterable[str]) -> str:
@@ -200,9 +211,23 @@ def adapter_named(conditions: Iterable[str]) -> str:
     return next((match[1].rstrip(".") for match in found if match), "")
 
 
+def adapter_doubt(conditions: Sequence[str]) -> str:
+    """Return why the adapter that conditions ask for is not known: unnamed, or several; else "".
+
+    What stands in the line unknown is never a pass, however short it is.
+    """
+    asking = [text for text in conditions if _AN_ADAPTER.search(_NO_ADAPTER.sub("", text))]
+    unnamed = next((text for text in asking if not _ADAPTER.search(text)), "")
+    if unnamed:
+        return f"{unnamed!r} does not name the adapter by a number as printed, without blanks"
+    named = {match[1].rstrip(".") for text in asking for match in _ADAPTER.finditer(text)}
+    several = len(named) > 1 or any(re.search(r"\badapt[eo]rs\b", text, re.I) for text in asking)
+    return "more than one adapter is asked for: judge the set-up by hand" if several else ""
+
+
 def _condition_code(conditions: Iterable[str]) -> str:
     words = " ".join(conditions).lower()
-    for code, word in (("SERIAL_RANGE", "serial"), ("NEEDS_ADAPTER", "adapter"),
+    for code, word in (("SERIAL_RANGE", "serial"), ("NEEDS_ADAPTER", "adapt"),
                        ("NEEDS_SEALANT", "sealant"), ("OLD_BLOCK", "block")):  # fmt: skip
         if word in words:
             return code

@@ -107,6 +107,8 @@ class PositionDemand:
     `pressure` is a demand (rounded up); `ports` are the machine's own threads that the part must
     seal in ("1/4-18 NPT female"); `materials` the least acceptable material by role; `sizes` are
     (dimension name, value as written); `block_material` is what the part is screwed into.
+    `stall` is the machine's pressure when nothing flows, `overshoot_percent` what its regulator
+    lets through above the set pressure: the machine's own margin on top of `pressure`.
     """
 
     machine: str
@@ -119,3 +121,5 @@ class PositionDemand:
     materials: tuple[tuple[str, str], ...] = ()
     sizes: tuple[tuple[str, str], ...] = ()
     block_material: str = ""
+    stall: Pressure | None = None
+    overshoot_percent: str = ""

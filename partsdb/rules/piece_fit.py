@@ -23,6 +23,7 @@ from partsdb.rules.judge import Judgement, judge
 from partsdb.rules.judge.case import claims_of, evidence_of, key_of, weakest
 from partsdb.rules.roles import role_named
 from partsdb.rules.sizes import check_size
+from partsdb.rules.surges import highest_demand
 from partsdb.rules.verdict import Check, Outcome, verdict_of
 
 # Names of dimensions that tell which size of a piece it is.
@@ -47,8 +48,9 @@ def judge_piece(
     """
     standing = _standing(item, part, edge)
     assumed = StandsIn(
-        key_of(kit), key_of(part), "accepted", EvidenceLevel.MAKERS_DOCUMENT, standing.conditions
-    )
+        key_of(kit), key_of(part), "accepted", EvidenceLevel.MAKERS_DOCUMENT, standing.conditions,
+        standing.evidence,
+    )  # fmt: skip
     is_shown = standing.outcome in (Outcome.MEETS, Outcome.MEETS_WITH_CONDITIONS)
     found = judge(part, _demand(item, place), edge=assumed if is_shown else None)
     checks = tuple(_own_words(check, item, standing) for check in found.checks)
@@ -62,7 +64,7 @@ def _demand(item: KitItem, place: PositionDemand) -> PositionDemand:
         machine=place.machine,
         position=f"{place.position} ({item.item})".strip(),
         role=item.role,
-        pressure=place.pressure,
+        pressure=highest_demand(place),
         temp_c_max=place.temp_c_max if soft else None,
         fluids=place.fluids,
         materials=((item.role, item.material),) if item.material else (),

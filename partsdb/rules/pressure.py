@@ -173,7 +173,8 @@ _UNIT_NAMES = re.compile(r"psi|bar|mpa|kpa|kgf|kg|atm|#|lbs?\b|pounds?")
 _SAME_UNIT = {
     **dict.fromkeys(("#", "lb", "lbs", "pound", "pounds"), "psi"),
     **dict.fromkeys(("kg", "kgf"), "kgf/cm2"),
-    "mpa": "MPa", "kpa": "kPa",
+    "mpa": "MPa",
+    "kpa": "kPa",
 }
 
 

@@ -6,11 +6,43 @@ from fractions import Fraction
 from math import ceil
 
 from partsdb.errors import UsageError
+from partsdb.rules.facts import PositionDemand
+from partsdb.rules.memo import once_per_object
 from partsdb.rules.pressure import Pressure
 
 
 def _demanded(exact: Fraction, how: str) -> Pressure:
     return Pressure(ceil(exact), how, "gauge", (), exact)
+
+
+def highest_demand(demand: PositionDemand) -> Pressure | None:
+    """Return the highest pressure that arises in the position, None where none is recorded.
+
+    A pump stalls at its limiter and a regulator overshoots: the rating must hold that, not the
+    gauge reading in use. Source: handbook 1.5 and 1.6.
+    """
+    if demand.stall is None and not demand.overshoot_percent:
+        return demand.pressure
+    return _highest(demand)
+
+
+@once_per_object
+def _highest(demand: PositionDemand) -> Pressure | None:
+    found = [each for each in (demand.stall, demand.pressure) if each is not None]
+    if demand.pressure is not None and demand.overshoot_percent:
+        found.append(with_overshoot(demand.pressure, percent=Fraction(demand.overshoot_percent)))
+    return max(found, key=lambda each: each.gauge, default=None)
+
+
+def with_overshoot(working: Pressure, *, percent: Fraction) -> Pressure:
+    """Return the set pressure and what the regulator lets through above it, rounded up.
+
+    Raises UsageError for less than nothing.
+    """
+    if percent < 0:
+        raise UsageError(f"an overshoot of {float(percent):g} % is none")
+    exact = working.gauge * (1 + percent / 100)
+    return _demanded(exact, f"{working.as_written} and {float(percent):g} % overshoot")
 
 
 def behind_blocked_rod_port(supply: Pressure, *, bore_mm: Fraction, rod_mm: Fraction) -> Pressure:

@@ -18,98 +18,25 @@ from partsdb.rules.thread_forms import (
     find,
     with_gender,
 )
-
-_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_SIZE = (
-    r"(?<![\d/.])(?<!\d[ -])"
-    r"(?P<{0}>\d{{1,2}}[ -]\d{{1,2}}/\d{{1,2}}|\d{{1,2}}/\d{{1,2}}|[1-9])(?![\d/.])"
+from partsdb.rules.thread_patterns import (
+    COUPLING,
+    COUPLING_SERIES,
+    DASH,
+    FEMALE_HINTS,
+    FEMALE_WORDS,
+    FORM_MARKS,
+    ISO6149,
+    LETTER_THEN_SIZE,
+    MALE_WORDS,
+    METRIC,
+    PIPE_FORMS,
+    PIPE_THEN_SIZE,
+    SEAT_OF_FORM,
+    SEAT_PATTERNS,
+    SIZE_THEN_PIPE,
+    UNIFIED,
+    VULGAR,
 )
-_PIPE_WORD = r"(?P<{0}>[MF]?\s?(?:NPTF|NPTM|NPT|NPSM|BSPP|BSPT|BSP))(?![A-Z])"
-_TPI = r"(?:\s*-\s*(?P<{0}>\d{{1,2}}(?:\.5|[ -]1/2)?))?"
-
-_SIZE_THEN_PIPE = re.compile(
-    _SIZE.format("size")
-    + r'\s*"?'
-    + _TPI.format("tpi")
-    + r'\s*"?\s*(?:in\b\.?|inch\b)?[\s-]*'
-    + _PIPE_WORD.format("word"),
-    re.IGNORECASE,
-)
-_PIPE_THEN_SIZE = re.compile(
-    r"(?<![A-Za-z])"
-    + _PIPE_WORD.format("word")
-    + r"[\s-]*"
-    + _SIZE.format("size")
-    + r'\s*"?'
-    + _TPI.format("tpi"),
-    re.IGNORECASE,
-)
-# Capitals only, so that "250 g 1 piece" is no thread; a bare "G 1" needs its letter to stand alone.
-_LETTER_THEN_SIZE = re.compile(
-    r"(?<![A-Za-z\d])(?<!\d )(?P<word>G|Rc|RC|Rp|RP|R)\s?-?"
-    + _SIZE.format("size")
-    + r'\s*"?'
-    + _TPI.format("tpi")
-    + r"(?:\s?(?P<grade>[AB])(?![A-Za-z\d]))?"
-)
-_METRIC = re.compile(
-    r"(?<![A-Za-z\d])(?P<word>)M\s?(?P<size>\d{1,2})\s*[x*]\s*(?P<tpi>\d(?:\.\d{1,2})?)(?!\d|[.,]\d)",
-    re.IGNORECASE,
-)
-_UNIFIED = re.compile(
-    _SIZE.format("size") + r'\s*"?\s*[-x]\s*(?P<tpi>\d{1,2})(?![\d/.])\s*'
-    r"(?P<word>UNEF|UNF|UNC|UNS|UN)?(?![A-Z])(?:\s*-?\s*[123](?P<grade>[AB])(?![A-Z]))?",
-    re.IGNORECASE,
-)
-_DASH = re.compile(
-    r"(?<![A-Za-z\d])(?:(?P<word>[MF]?(?:JIC|ORB))\s*[-#]?\s*(?P<size>\d{1,2})(?![\d/.-]|\s*-\s*\d|\s*°)"
-    r"|[-#](?P<size2>\d{1,2})\s*(?P<word2>[MF]?(?:JIC|ORB))(?![A-Z]))",
-    re.IGNORECASE,
-)
-
-# M and F alone are genders in capitals only: "m" is metres, and "f." or "für" is German for "for".
-_MALE_WORDS = re.compile(
-    r"\b(?:male|ext(?:ernal)?(?!\s+(?:chamfer|cone|seat))|aussengewinde|außengewinde|ag|stecker)\b"
-    r"|\(m\)|(?<![^\W_])(?<!\d )(?-i:M)(?![^\W_]|\s?\d)",
-    re.IGNORECASE,
-)
-_FEMALE_WORDS = re.compile(
-    r"\b(?:female|fem|int(?:ernal)?(?!\s+(?:chamfer|cone|seat))|innengewinde|ig|überwurfmutter"
-    r"|ueberwurfmutter)\b|\(f\)|(?<![^\W_])(?-i:F)(?![^\W_])",
-    re.IGNORECASE,
-)
-# A swivel nut and a tapped port are inside threads unless the text says otherwise.
-_FEMALE_HINTS = re.compile(r"\b(?:swivel|port|boss|tapped)\b", re.IGNORECASE)
-_COUPLING = re.compile(
-    r"\b(?:quick[ -]?(?:coupling|coupler|connect|disconnect)|schnellkupplung)\b", re.IGNORECASE
-)
-_COUPLING_SERIES = re.compile(
-    r"\bISO\s*(7241)\s*-?\s*1?\s*-?\s*(?:series\s*)?([AB])\b|\bISO\s*(16028|15171|14541)\b",
-    re.IGNORECASE,
-)
-
-_SEATS = (
-    ("no chamfer", r"(?:no|without|ohne)\s+(?:\w+\s+){0,2}(?:chamfer|fase|innenkonus)"),
-    ("cone 30", r"30\s*°?\s*(?:internal\s+)?(?:chamfer|cone|seat|konus|fase|innenkonus)"),
-    ("cone 60", r"60\s*°?\s*-?\s*(?:internal\s+)?(?:cone|seat|konus|dichtkegel)"),
-    ("cone 24", r"24\s*°?\s*-?\s*(?:cone|seat|konus|dichtkegel)"),
-    ("cone 37", r"37\s*°"),
-    ("cone 45", r"45\s*°"),
-    ("flat", r"flat(?:\s+(?:face|seat|port))?|flachdichtend"),
-    ("plug 14", r"(?<![\d.])14\s?mm"),
-    ("plug 15", r"(?<![\d.])15\s?mm"),
-)
-_SEAT_PATTERNS = tuple(
-    (seat, re.compile(rf"(?<!\w)(?:{text})(?!\w)", re.IGNORECASE)) for seat, text in _SEATS
-)
-_SEAT_OF_FORM = {"JIC": "cone 37", "SAE45": "cone 45"}
-_PIPE_FORMS = {"NPTM": ("NPT", MALE), "BSPP": ("G", ""), "BSPT": ("R", "")}
-_FORM_MARKS = (
-    ("JIC", re.compile(r"\bJIC\b|37\s*°", re.IGNORECASE)),
-    ("ORB", re.compile(r"\bORB\b|o-?ring\s+(?:boss|port)", re.IGNORECASE)),
-    ("SAE45", re.compile(r"45\s*°", re.IGNORECASE)),
-)
-_ISO6149 = re.compile(r"\bISO\s*6149(?:-\d)?\b", re.IGNORECASE)
 
 
 def parse(text: str) -> Thread | None:
@@ -127,6 +54,35 @@ def find_threads(text: str, *, bare: bool = False) -> tuple[Thread, ...]:
     return tuple(thread for thread in _readings(text, bare=bare) if thread is not None)
 
 
+def beside_threads(text: str) -> tuple[str, tuple[str, ...]]:
+    """Return what a text says beside its threads, genders and seats, and what stands between them.
+
+    Of a text that names no thread nothing stands beside one.
+    """
+    plain = _plain(text)
+    spans = [match.span() for match in _designations(plain, bare=True)]
+    if not spans:
+        return "", ()
+    starts, ends = [0, *(end for _, end in spans)], [*(at for at, _ in spans), len(plain)]
+    pieces = [_without_known(plain[at:end]) for at, end in zip(starts, ends, strict=True)]
+    return " ".join(pieces), tuple(pieces[1:-1])
+
+
+_KNOWN_WORDS = (
+    *(pattern for _, pattern in SEAT_PATTERNS),
+    *(pattern for _, pattern in FORM_MARKS),
+    ISO6149,
+    MALE_WORDS,
+    FEMALE_WORDS,
+)
+
+
+def _without_known(piece: str) -> str:
+    for pattern in _KNOWN_WORDS:
+        piece = pattern.sub(" ", piece)
+    return piece
+
+
 @lru_cache(maxsize=4096)
 def _readings(text: str, *, bare: bool) -> tuple[Thread | None, ...]:
     """Return one entry per designation; None for one that is nonsense or contradicts itself."""
@@ -138,7 +94,7 @@ def _readings(text: str, *, bare: bool) -> tuple[Thread | None, ...]:
 
 
 def _plain(text: str) -> str:
-    for sign, fraction in _VULGAR.items():
+    for sign, fraction in VULGAR.items():
         text = text.replace(sign, f" {fraction}")
     text = unicodedata.normalize("NFKC", text)
     text = re.sub(r"[‐‑‒–—−]", "-", text).replace("⁄", "/").replace("×", "x")
@@ -152,7 +108,7 @@ def _plain(text: str) -> str:
 
 def _designations(plain: str, *, bare: bool) -> Iterator[re.Match[str]]:
     """Yield the designations from left to right; of two that overlap, the one that begins first."""
-    patterns = (_SIZE_THEN_PIPE, _PIPE_THEN_SIZE, _LETTER_THEN_SIZE, _METRIC, _UNIFIED, _DASH)
+    patterns = (SIZE_THEN_PIPE, PIPE_THEN_SIZE, LETTER_THEN_SIZE, METRIC, UNIFIED, DASH)
     found = [
         match
         for pattern in patterns
@@ -167,10 +123,10 @@ def _designations(plain: str, *, bare: bool) -> Iterator[re.Match[str]]:
 
 
 def _is_bare(match: re.Match[str], plain: str) -> bool:
-    if match.re is not _UNIFIED or match["word"]:
+    if match.re is not UNIFIED or match["word"]:
         return False
     nearby = plain[max(0, match.start() - 12) : match.end() + 24]
-    return not any(mark.search(nearby) for _, mark in _FORM_MARKS)
+    return not any(mark.search(nearby) for _, mark in FORM_MARKS)
 
 
 def _surroundings(plain: str, matches: list[re.Match[str]]) -> Iterator[tuple[re.Match[str], str]]:
@@ -193,11 +149,11 @@ def _surroundings(plain: str, matches: list[re.Match[str]]) -> Iterator[tuple[re
 
 def _read(match: re.Match[str], around: str) -> Thread | None:
     """Return the thread of one designation, or None when its own words contradict each other."""
-    if match.re is _METRIC:
+    if match.re is METRIC:
         thread = _metric(match, around)
-    elif match.re is _UNIFIED:
+    elif match.re is UNIFIED:
         thread = _unified(match, around)
-    elif match.re is _DASH:
+    elif match.re is DASH:
         word = (match["word"] or match["word2"]).upper()
         thread = _gendered(by_dash(word.lstrip("MF"), match["size"] or match["size2"]), word)
     else:
@@ -209,11 +165,11 @@ def _read(match: re.Match[str], around: str) -> Thread | None:
 
 def _pipe(match: re.Match[str]) -> Thread | None:
     word = match["word"].replace(" ", "")
-    name = word if match.re is _LETTER_THEN_SIZE else word.upper()
+    name = word if match.re is LETTER_THEN_SIZE else word.upper()
     prefix = name[0] if name[0] in "MF" else ""
     name = name.removeprefix(prefix)
     name = name.title() if name in ("RC", "RP") else name
-    form, gender = _PIPE_FORMS.get(name, (name, ""))
+    form, gender = PIPE_FORMS.get(name, (name, ""))
     thread = find(form, match["size"].replace(" ", "-"))
     if thread is None or not _tpi_agrees(thread, match["tpi"]):
         return None
@@ -233,11 +189,11 @@ def _gendered(thread: Thread | None, word: str) -> Thread | None:
 
 def _metric(match: re.Match[str], around: str) -> Thread | None:
     size = f"M{match['size']}x{float(match['tpi']):g}"
-    return find("ISO6149" if _ISO6149.search(around) else "M", size)
+    return find("ISO6149" if ISO6149.search(around) else "M", size)
 
 
 def _unified(match: re.Match[str], around: str) -> Thread | None:
-    marks = [form for form, mark in _FORM_MARKS if mark.search(around)]
+    marks = [form for form, mark in FORM_MARKS if mark.search(around)]
     if len(marks) > 1:
         return None
     size = f"{match['size'].replace(' ', '-')}-{match['tpi']}"
@@ -255,7 +211,7 @@ def _series_agrees(size: str, word: str | None) -> bool:
 def _grade_gender(match: re.Match[str]) -> str:
     """Return the gender that a class letter tells: G…A and 2A are outside threads, 2B inside."""
     grade = (match.groupdict().get("grade") or "").upper()
-    if match.re is _LETTER_THEN_SIZE:
+    if match.re is LETTER_THEN_SIZE:
         return MALE if grade else ""  # ISO 228-1 gives classes A and B to external threads only
     return {"A": MALE, "B": FEMALE}.get(grade, "")
 
@@ -263,13 +219,13 @@ def _grade_gender(match: re.Match[str]) -> str:
 def _with_surroundings(thread: Thread, around: str, graded: str) -> Thread | None:
     said = _gender_of(around)
     genders = {gender for gender in (thread.gender, said, graded) if gender}
-    if not genders and _FEMALE_HINTS.search(around):
+    if not genders and FEMALE_HINTS.search(around):
         genders = {FEMALE}
-    seats = [seat for seat, pattern in _SEAT_PATTERNS if pattern.search(around)]
+    seats = [seat for seat, pattern in SEAT_PATTERNS if pattern.search(around)]
     seats = [seat for seat in seats if thread.size == "M22x1.5" or not seat.startswith("plug")]
     if "no chamfer" in seats:
         seats = ["no chamfer"]
-    own = _SEAT_OF_FORM.get(thread.form)
+    own = SEAT_OF_FORM.get(thread.form)
     if len(genders) > 1 or said == "both" or len({*seats, own} - {None}) > 1:
         return None
     seat = own or (seats[0] if seats else "")
@@ -277,7 +233,7 @@ def _with_surroundings(thread: Thread, around: str, graded: str) -> Thread | Non
 
 
 def _gender_of(words: str) -> str:
-    male, female = _MALE_WORDS.search(words), _FEMALE_WORDS.search(words)
+    male, female = MALE_WORDS.search(words), FEMALE_WORDS.search(words)
     if male and female:
         return "both"
     return MALE if male else FEMALE if female else ""
@@ -285,8 +241,8 @@ def _gender_of(words: str) -> str:
 
 def _quick_coupling(plain: str) -> tuple[Thread, ...]:
     """Return a quick coupling whose series is named; without one nothing can be compared."""
-    series = _COUPLING_SERIES.search(plain)
-    if not _COUPLING.search(plain) or not series:
+    series = COUPLING_SERIES.search(plain)
+    if not COUPLING.search(plain) or not series:
         return ()
     name = f"ISO {series[1]}-{series[2].upper()}" if series[1] else f"ISO {series[3]}"
     size = re.search(r"(?<![\d/])\d/\d(?!\d)", plain.replace(series[0], ""))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from partsdb import tables
+from partsdb.rules.port_words import port_doubt
 from partsdb.rules.thread_forms import (
     FEMALE,
     MALE,
@@ -180,6 +181,14 @@ def _with_gender_to_confirm(found: Check, one: Thread, two: Thread) -> Check:
     return Check(CHECK, Outcome.NOT_SHOWN, text, found.evidence, found.code, found.conditions)
 
 
+@dataclass(frozen=True, slots=True)
+class _End:
+    """One thread of a part, or what is not understood of it, and the statement that names it."""
+
+    thread: Thread | str
+    port: str
+
+
 def check_ports(machine_ports: tuple[str, ...], part_ports: tuple[str, ...]) -> Check:
     """Return whether each port of the machine is met by a port of the part of its own.
 
@@ -198,11 +207,11 @@ def _ports_met(machine_ports: tuple[str, ...], part_ports: tuple[str, ...]) -> C
         wanted = ", ".join(machine_ports)
         text = f"the part's threads are not stated; the machine has {wanted}"
         return Check(CHECK, Outcome.NOT_SHOWN, text)
-    ends = [end for port in part_ports for end in _ends(port)]
+    ends = [_End(end, port) for port in part_ports for end in _ends(port)]
     if max(len(ends), len(machine_ports)) > MOST_PORTS:
         text = f"more than {MOST_PORTS} ports are stated: judge them one by one"
         return Check(CHECK, Outcome.NOT_SHOWN, text)
-    ends += [""] * (len(machine_ports) - len(ends))
+    ends += [_End("", "")] * (len(machine_ports) - len(ends))
     table = [[_meet(port, end) for end in ends] for port in machine_ports]
     return _together(_best_assignment(table))
 
@@ -212,14 +221,26 @@ def _ends(port: str) -> tuple[Thread | str, ...]:
     return find_threads(port, bare=True) or (port,)
 
 
-def _meet(port: str, end: Thread | str) -> Check:
+def _meet(port: str, end: _End) -> Check:
     ours = parse(port)
     if ours is None:
         return Check(CHECK, Outcome.NOT_SHOWN, f"the machine's port {port!r} is not understood")
-    if isinstance(end, str):
-        what = f"the part's port {end!r} is not understood" if end else "no port is stated"
+    if isinstance(end.thread, str):
+        what = f"the part's port {end.thread!r} is not understood" if end.thread else _NO_PORT
         return Check(CHECK, Outcome.NOT_SHOWN, f"for {ours.designation} {what}")
-    return _joint(ours, end)
+    return _doubted(_joint(ours, end.thread), port, end.port)
+
+
+_NO_PORT = "no port is stated"
+
+
+def _doubted(found: Check, *ports: str) -> Check:
+    """Return the joint as not shown where words beside a thread are not understood."""
+    doubts = [doubt for port in ports if (doubt := port_doubt(port))]
+    if not doubts or found.outcome in (Outcome.FAILS, Outcome.NOT_SHOWN):
+        return found
+    text = f"{found.text}; but {' and '.join(doubts)} is not known: ask"
+    return Check(CHECK, Outcome.NOT_SHOWN, text, found.evidence, found.code, found.conditions)
 
 
 def _best_assignment(table: list[list[Check]]) -> list[Check]:

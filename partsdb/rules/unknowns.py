@@ -9,8 +9,10 @@ from enum import IntEnum
 from partsdb.rules.facts import EVIDENCE_RANK, ClaimKind, EvidenceLevel, PartFacts
 from partsdb.rules.ratings import working_rating
 from partsdb.rules.roles import Role, role_named
+from partsdb.rules.sources import names_source
 
 _SAYS_LITTLE = EVIDENCE_RANK[EvidenceLevel.SUPPLIERS_WORD]
+NOTHING_KNOWN = "no working pressure is known"
 _VALVE_PIECES = ("ball", "seat")
 
 
@@ -52,18 +54,25 @@ def unknowns_of(part: PartFacts) -> tuple[Unknown, ...]:
     return tuple(sorted(found, key=lambda each: each.harm))
 
 
-def _rating(part: PartFacts) -> Iterator[Unknown]:
-    role = role_named(part.role)
-    if not role.holds_pressure:
-        return
-    found = working_rating(part.claims, role.component_class)
-    document = "the maker's document, or a certificate of the seller"
+def rating_gap(part: PartFacts) -> str:
+    """Return why nothing shows the part's working pressure, whatever is asked of it, or ""."""
+    found = working_rating(part.claims, role_named(part.role).component_class)
+    if found.code == "BURST_ONLY":
+        return "only a burst pressure is known, which is no rating"
     if found.pressure is None:
-        text = "no working pressure is known"
-        yield Unknown("rating", Harm.INJURY, text, document)
-    elif found.evidence is None or EVIDENCE_RANK[found.evidence] >= _SAYS_LITTLE:
-        text = "its working pressure is the seller's word alone"
-        yield Unknown("rating", Harm.INJURY, text, document)
+        return NOTHING_KNOWN
+    if not any(names_source(figure.source) for figure in found.figures):
+        return "its working pressure names no source"
+    if found.evidence is None or EVIDENCE_RANK[found.evidence] >= _SAYS_LITTLE:
+        return "its working pressure is the seller's word alone"
+    return ""
+
+
+def _rating(part: PartFacts) -> Iterator[Unknown]:
+    gap = rating_gap(part) if role_named(part.role).holds_pressure else ""
+    if gap:
+        document = "the maker's document, or a certificate of the seller"
+        yield Unknown("rating", Harm.INJURY, gap, document)
 
 
 def _thread(part: PartFacts) -> Iterator[Unknown]:

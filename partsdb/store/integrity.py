@@ -48,14 +48,13 @@ def kits_without_contents() -> Named:
     )
 
 
-def called_for_without_rating() -> Named:
-    """Return the parts that a position under pressure calls for and that no claim rates."""
+def called_for_under_pressure() -> Named:
+    """Return the parts that a position under pressure calls for."""
     return _named(
         f"SELECT DISTINCT p.id, {_PART_NAME} FROM position_part c"
         " JOIN part p ON p.id = c.part_id JOIN maker m ON m.id = p.maker_id"
         " JOIN position_demand d ON d.position_id = c.position_id AND d.kind = 'pressure'"
-        " WHERE NOT EXISTS (SELECT 1 FROM claim_now r WHERE r.part_id = p.id"
-        "  AND r.kind = 'rating' AND r.pascals IS NOT NULL) ORDER BY 2"
+        " ORDER BY 2"
     )
 
 

@@ -21,6 +21,8 @@ _POSITION = (
     " JOIN machine c ON c.id = p.machine_id JOIN maker m ON m.id = c.maker_id"
 )
 _SINGLE = {"pressure", "temp_c_max", "block_material"}
+# What a demand of pressure is about, where it is not the working pressure.
+_STALL, _OVERSHOOT = "stall", "overshoot percent"
 
 
 def add_machine(maker_id: int, model: str, *, kind: str = "", serviced: bool = True) -> int:
@@ -78,6 +80,10 @@ def _demand_rows(asked: PositionDemand) -> list[tuple[str, str, str, int | None]
     found: list[tuple[str, str, str, int | None]] = []
     if asked.pressure:
         found.append(("pressure", "", asked.pressure.as_written, asked.pressure.pascals))
+    if asked.stall:
+        found.append(("pressure", _STALL, asked.stall.as_written, asked.stall.pascals))
+    if asked.overshoot_percent:
+        found.append(("pressure", _OVERSHOOT, asked.overshoot_percent, None))
     if asked.temp_c_max is not None:
         found.append(("temp_c_max", "", str(asked.temp_c_max), None))
     if asked.block_material:
@@ -173,7 +179,7 @@ def _position(
     parts: Sequence[tuple[int, int]],
 ) -> PositionRow:
     position_id, machine_id, model, maker, name, role = row
-    single = {kind: value for kind, _, value, _ in demands if kind in _SINGLE}
+    single = {about or kind: value for kind, about, value, _ in demands if kind in _SINGLE}
     asked = PositionDemand(
         machine=str(model),
         position=str(name),
@@ -185,6 +191,8 @@ def _position(
         materials=tuple((about, v) for kind, about, v, _ in demands if kind == "material"),
         sizes=tuple((about, v) for kind, about, v, _ in demands if kind == "size"),
         block_material=single.get("block_material", ""),
+        stall=_pressure(single.get(_STALL)),
+        overshoot_percent=single.get(_OVERSHOOT, ""),
     )
     return PositionRow(
         int(str(position_id)), int(str(machine_id)), str(model), str(maker), asked,

@@ -201,7 +201,10 @@ def test_what_follows_two_hyphens_is_left_alone():
 
 def test_prices_and_rates_are_those_of_the_day_asked(run):
     july = run("--as-of", "2026-07-01", "--format", "json", "fx", "show").data["rates"]
-    assert {rate["currency"]: rate["per_eur"] for rate in july} == {"GBP": "0.8645", "USD": "1.0847"}
+    assert {rate["currency"]: rate["per_eur"] for rate in july} == {
+        "GBP": "0.8645",
+        "USD": "1.0847",
+    }
     assert run("--as-of", "2026-06-30", "--format", "json", "fx", "show").data["rates"] == []
 
 
@@ -229,9 +232,12 @@ def test_a_part_shows_claims_links_places_and_grade(run):
     rating = next(claim for claim in card["claims"] if claim["kind"] == "rating")
     # NIST SP 811 app. B: 3300 psi, by hand, rounded down
     assert (rating["value"], rating["pascals"]) == ("3300 psi", 22_752_699)
-    assert {"machine": "Q33", "position": "bypass valve", "quantity": 1, "pressure": "3300 psi"} in (
-        card["places"]
-    )
+    assert {
+        "machine": "Q33",
+        "position": "bypass valve",
+        "quantity": 1,
+        "pressure": "3300 psi",
+    } in (card["places"])
     links = {(link["number"], link["link"]) for link in card["links"]}
     assert ("24-1178", "supersedes") in links
     assert ("24-1182", "may be replaced by") in links
@@ -323,7 +329,9 @@ def test_an_approval_on_a_suppliers_word_is_refused_and_on_a_measurement_kept(ru
     refused = run(*pair, "--evidence", "supplier's word", "--source", "list row 212")
     assert refused.code == 2
     assert "too little" in refused.err
-    done = run(*pair, "--evidence", "measured here", "--source", "sheet 51", "--condition", "dry fit")
+    done = run(
+        *pair, "--evidence", "measured here", "--source", "sheet 51", "--condition", "dry fit"
+    )
     assert done.code == 0
     card = run("part", "show", "24-1180", "--format", "json").data
     (link,) = [each for each in card["links"] if each["number"] == "CW 40305"]

@@ -12,7 +12,9 @@ def published(external):
     return {entry.code: entry.exponent for entry in external("iso4217").Currency}
 
 
-@pytest.mark.parametrize("code", [code for code in currency_codes() if not currency_info(code).ended])
+@pytest.mark.parametrize(
+    "code", [code for code in currency_codes() if not currency_info(code).ended]
+)
 def test_a_currency_in_use_has_the_published_decimals(published, code):
     assert published[code] == minor_digits(code)
 

@@ -25,7 +25,10 @@ def published(package_text):
 
 @pytest.mark.parametrize(
     ("ours", "theirs"),
-    [("chrome steel 52100", "AlloySteel.G52100_HARDENED_LOW_TEMPERED"), ("6061-T6", "Alu_G6061_T6")],
+    [
+        ("chrome steel 52100", "AlloySteel.G52100_HARDENED_LOW_TEMPERED"),
+        ("6061-T6", "Alu_G6061_T6"),
+    ],
 )
 def test_our_hardness_lies_within_the_published_range(published, ours, theirs):
     low, high, scale = hardness(ours)

@@ -13,7 +13,17 @@ from partsdb.rules.evidence_grade import (
 pytestmark = pytest.mark.external
 
 RECORDS = [(0, 1), (1, 1), (0, 20), (1, 29), (2, 20), (15, 148), (81, 263), (148, 148), (3, 5000)]
-SHAPES = [(1, 1), (0.5, 0.5), (1, 31), (0.5, 30.5), (3, 2), (40, 60), (1, 5000), (250, 3), (0.5, 49.5)]
+SHAPES = [
+    (1, 1),
+    (0.5, 0.5),
+    (1, 31),
+    (0.5, 30.5),
+    (3, 2),
+    (40, 60),
+    (1, 5000),
+    (250, 3),
+    (0.5, 49.5),
+]
 
 
 @pytest.fixture(scope="module")
@@ -54,7 +64,9 @@ def test_the_incomplete_beta_function_agrees_with_scipy(stats, a, b, x):
 @pytest.mark.parametrize(("a", "b"), SHAPES)
 @pytest.mark.parametrize("probability", [0.025, 0.5, 0.9, 0.95])
 def test_the_beta_quantile_agrees_with_scipy(stats, a, b, probability):
-    assert beta_quantile(probability, a, b) == pytest.approx(stats.beta.ppf(probability, a, b), abs=1e-10)
+    assert beta_quantile(probability, a, b) == pytest.approx(
+        stats.beta.ppf(probability, a, b), abs=1e-10
+    )
 
 
 def test_a_posterior_agrees_with_scipy(stats):

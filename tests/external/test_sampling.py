@@ -20,7 +20,9 @@ def stats(external):
     return external("scipy.stats")
 
 
-@pytest.mark.parametrize(("n", "c"), [(2, 0), (13, 0), (32, 1), (80, 2), (125, 7), (800, 21), (2000, 21)])
+@pytest.mark.parametrize(
+    ("n", "c"), [(2, 0), (13, 0), (32, 1), (80, 2), (125, 7), (800, 21), (2000, 21)]
+)
 @pytest.mark.parametrize("rate", [0.0, 0.0001, 0.01, 0.05, 0.3, 1.0])
 def test_the_operating_characteristic_agrees_with_the_binomial(stats, n, c, rate):
     assert acceptance(n, c, rate) == pytest.approx(stats.binom.cdf(c, n, rate), abs=1e-11)
@@ -39,14 +41,23 @@ def test_the_points_of_the_curve_agree_with_the_reference(n, c, per_cent):
 
 @pytest.mark.parametrize(
     ("lot", "defective", "n", "c"),
-    [(50, 5, 18, 0), (50, 5, 17, 0), (1000, 10, 80, 2), (1000, 20, 80, 2), (1000, 50, 80, 2), (10, 10, 3, 2)],
+    [
+        (50, 5, 18, 0),
+        (50, 5, 17, 0),
+        (1000, 10, 80, 2),
+        (1000, 20, 80, 2),
+        (1000, 50, 80, 2),
+        (10, 10, 3, 2),
+    ],
 )
 def test_the_exact_acceptance_agrees_with_the_hypergeometric(stats, lot, defective, n, c):
     ours = float(lot_acceptance(lot, defective, n=n, c=c))
     assert ours == pytest.approx(stats.hypergeom.cdf(c, lot, defective, n), abs=1e-10)
 
 
-@pytest.mark.parametrize(("defective", "published"), [(10, 0.960752), (20, 0.789247), (50, 0.218645)])
+@pytest.mark.parametrize(
+    ("defective", "published"), [(10, 0.960752), (20, 0.789247), (50, 0.218645)]
+)
 def test_the_exact_acceptance_agrees_with_the_published_figures(defective, published):
     """references.md: N 1000, n 80, c 2."""
     assert float(lot_acceptance(1000, defective, n=80, c=2)) == pytest.approx(published, abs=1e-6)

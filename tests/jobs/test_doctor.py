@@ -109,7 +109,7 @@ def test_what_a_pressure_position_calls_for_must_be_rated(parts):
     place = machines.add_position(q33, PositionDemand("Q33", "hose", "hose", demand("3300 psi")))
     machines.call_for(place, parts[2])
     assert found("ratings").examples == ("Quillmere 27-1",)
-    rated = Claim(ClaimKind.RATING, "3300 psi", EvidenceLevel.MAKERS_DOCUMENT)
+    rated = Claim(ClaimKind.RATING, "3300 psi", EvidenceLevel.MAKERS_DOCUMENT, source="QH-7")
     claims.add_claims([NewClaim(parts[2], rated)], by=BY)
     assert doctor(DAY).findings == ()
 

@@ -29,7 +29,7 @@ KEY = ("Quillmere", "27-1")
 
 def hose(rating: str = "3600 psi", evidence: EvidenceLevel = DOCUMENT) -> PartFacts:
     rated = Claim(ClaimKind.RATING, rating, evidence, basis="working", source="QH-7")
-    thread = Claim(ClaimKind.PORT, "9/16-18 JIC female", DOCUMENT, "inlet")
+    thread = Claim(ClaimKind.PORT, "9/16-18 JIC female", DOCUMENT, "inlet", "", "QH-7")
     claims = (thread, rated) if rating else (thread,)
     return PartFacts("Quillmere", "27-1", "", "hose", claims)
 
@@ -96,7 +96,7 @@ def test_an_unknown_rating_is_no_pass_in_any_position():
 
 
 def test_conditions_of_all_positions_are_gathered_once():
-    edge = StandsIn(("Quillmere", "27-0"), KEY, "accepted", DOCUMENT, ("from serial 4000",))
+    edge = StandsIn(("Quillmere", "27-0"), KEY, "accepted", DOCUMENT, ("from serial 4000",), "QB-1")
     weighed = weigh(hose(), [at("3000 psi"), at("3300 psi", "Q36")], edges=(edge,))
     assert weighed.verdict is Verdict.FIT_WITH_CONDITIONS
     assert weighed.conditions.count("from serial 4000") == 1

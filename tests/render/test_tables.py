@@ -86,7 +86,9 @@ class Thing:
 
 
 def test_every_value_has_a_form_in_json():
-    thing = Thing(Colour.RED, (1, 2), Fraction(1, 3), Path("a"), {"x": None, "y": frozenset({"b", "a"})})
+    thing = Thing(
+        Colour.RED, (1, 2), Fraction(1, 3), Path("a"), {"x": None, "y": frozenset({"b", "a"})}
+    )
     assert plain(thing) == {
         "colour": "red", "parts": [1, 2], "share": "1/3", "where": "a",
         "inner": {"x": None, "y": ["a", "b"]},

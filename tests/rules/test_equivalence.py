@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from partsdb.rules.equivalence import (
     MOST_EDGES,
     EdgePath,
+    adapter_doubt,
     adapter_named,
     check_edge,
     check_path,
@@ -32,12 +33,12 @@ def edge(
     evidence: EvidenceLevel = MAKER,
     *conditions: str,
 ) -> StandsIn:
-    return StandsIn(("Quillmere", asked), ("Corrowby", fitted), state, evidence, conditions)
+    return StandsIn(("Quillmere", asked), ("Corrowby", fitted), state, evidence, conditions, "QB-1")
 
 
 def linked(*names: str, evidence: EvidenceLevel = MAKER) -> list[StandsIn]:
     return [
-        StandsIn(("M", one), ("M", two), "accepted", evidence, (f"from {one}",))
+        StandsIn(("M", one), ("M", two), "accepted", evidence, (f"from {one}",), "QB-1")
         for one, two in pairwise(names)
     ]
 
@@ -118,6 +119,39 @@ def test_conditions_travel_with_their_reason(condition: str, code: str) -> None:
 def test_an_adapter_is_known_by_its_number() -> None:
     assert adapter_named(["from serial 4", "needs adapter AQF-14-18S."]) == "AQF-14-18S"
     assert adapter_named(["no adapter needed", "use an adapter"]) == ""
+
+
+@pytest.mark.parametrize(
+    "condition",
+    [
+        *("needs adaptor AQF-14", "Adaptor: AQF-14", "with adapter no. AQF-14", "adapter (AQF-14)"),
+        *("mit Adapter Nr. AQF-14", "ADAPTER AQF-14.", "needs adapter part number AQF-14"),
+    ],
+)
+def test_an_adapter_is_named_in_whatever_spelling(condition: str) -> None:
+    """British and American spelling of one word."""
+    assert adapter_named([condition]) == "AQF-14"
+    assert adapter_doubt([condition]) == ""
+    assert check_edge(edge("A", "B", "accepted", MAKER, condition), "gun").code == "NEEDS_ADAPTER"
+
+
+@pytest.mark.parametrize(
+    ("conditions", "said"),
+    [
+        (["use an adapter"], "does not name the adapter"),
+        (["needs an adaptor"], "does not name the adapter"),
+        (["needs adapter AQF 14"], "does not name the adapter"),
+        (["needs adapter AQF-14", "needs adaptor CQ-2"], "more than one adapter"),
+        (["needs adapters AQF-14 and CQ-2"], "more than one adapter"),
+        (["no adapter needed"], ""),
+        (["ohne Adapter", "from serial 4000"], ""),
+        ([], ""),
+    ],
+)
+def test_an_adapter_that_is_not_named_is_in_doubt(conditions: list[str], said: str) -> None:
+    found = adapter_doubt(conditions)
+    assert said in found
+    assert bool(found) is bool(said)
 
 
 def test_an_edge_runs_one_way() -> None:

@@ -68,8 +68,9 @@ def edge(
     part: PartFacts, state: str = "accepted", evidence: EvidenceLevel = MEASURED, *conditions: str
 ) -> StandsIn:
     return StandsIn(
-        (ORIGINAL.maker, ORIGINAL.number), (part.maker, part.number), state, evidence, conditions
-    )
+        (ORIGINAL.maker, ORIGINAL.number), (part.maker, part.number), state, evidence, conditions,
+        "bench sheet 4",
+    )  # fmt: skip
 
 
 def judged(

@@ -23,15 +23,15 @@ MAKER, PAPER = EvidenceLevel.MAKERS_DOCUMENT, EvidenceLevel.SUPPLIERS_DOCUMENT
 WORD = EvidenceLevel.SUPPLIERS_WORD
 ASKED, FITTED = ("Quillmere", "A"), ("Corrowby", "B")
 RATED = Claim(ClaimKind.RATING, "5000 psi", MAKER, "", "working", "sheet 1")
-NPT = Claim(ClaimKind.PORT, "1/4-18 NPT male", MAKER)
+NPT = Claim(ClaimKind.PORT, "1/4-18 NPT male", MAKER, source="sheet 1")
 
 
 def bore(value: str, evidence: EvidenceLevel) -> Claim:
-    return Claim(ClaimKind.DIMENSION, value, evidence, "rod_mm")
+    return Claim(ClaimKind.DIMENSION, value, evidence, "rod_mm", source="sheet 1")
 
 
 def edge(evidence: EvidenceLevel = MAKER) -> StandsIn:
-    return StandsIn(ASKED, FITTED, "accepted", evidence)
+    return StandsIn(ASKED, FITTED, "accepted", evidence, source="QB-1")
 
 
 def part(role: str, *claims: Claim, contents: tuple[KitItem, ...] | None = None) -> PartFacts:
@@ -59,21 +59,21 @@ def fitting(*more: Claim) -> Judgement:
 
 def test_a_seller_who_names_a_look_alike_of_the_documented_thread_is_asked():
     assert fitting().verdict == Verdict.FIT
-    found = fitting(Claim(ClaimKind.PORT, "G 1/4 male", WORD))
+    found = fitting(Claim(ClaimKind.PORT, "G 1/4 male", WORD, source="list, A4"))
     assert found.verdict == Verdict.ASK_FIRST
     assert any("its seller says G 1/4 male" in check.text for check in found.checks)
 
 
 @pytest.mark.parametrize("said", ["1/4 NPT", "1/4-18 NPT male", "1/4 NPT female"])
 def test_a_seller_who_names_the_documented_thread_contradicts_nothing(said):
-    assert fitting(Claim(ClaimKind.PORT, said, WORD)).verdict == Verdict.FIT
+    assert fitting(Claim(ClaimKind.PORT, said, WORD, source="list, A4")).verdict == Verdict.FIT
 
 
 def test_a_document_that_cannot_be_read_lends_a_sellers_temperature_no_weight():
     place = PositionDemand("Q33", "fitting", "fitting", demand("3300 psi"), 80,
                            ports=("1/4-18 NPT female",))  # fmt: skip
-    said = Claim(ClaimKind.TEMPERATURE, "90 °C", WORD)
-    unread = Claim(ClaimKind.TEMPERATURE, "see the sheet", MAKER)
+    said = Claim(ClaimKind.TEMPERATURE, "90 °C", WORD, source="list, A4")
+    unread = Claim(ClaimKind.TEMPERATURE, "see the sheet", MAKER, source="sheet 1")
     for claims in ((said,), (said, unread)):
         found = judge(part("fitting", RATED, NPT, *claims), place)
         assert found.verdict == Verdict.ASK_FIRST
@@ -83,10 +83,10 @@ def test_a_document_that_cannot_be_read_lends_a_sellers_temperature_no_weight():
 def test_heat_never_hides_that_the_burst_pressure_is_too_low_for_the_rating(temp_c):
     """Burst 5000 psi at our ratio of 4 shows 1250 psi, hot or cold (handbook 1.3)."""
     claims = (
-        Claim(ClaimKind.RATING, "4500 psi", MAKER, "", "working"),
-        Claim(ClaimKind.RATING, "5000 psi", MAKER, "", "burst"),
-        Claim(ClaimKind.MATERIAL, "316 corrugated", MAKER),
-        Claim(ClaimKind.TEMPERATURE, "200 °C", MAKER),
+        Claim(ClaimKind.RATING, "4500 psi", MAKER, "", "working", "sheet 1"),
+        Claim(ClaimKind.RATING, "5000 psi", MAKER, "", "burst", "sheet 1"),
+        Claim(ClaimKind.MATERIAL, "316 corrugated", MAKER, source="sheet 1"),
+        Claim(ClaimKind.TEMPERATURE, "200 °C", MAKER, source="sheet 1"),
         NPT,
     )
     place = PositionDemand("Q33", "hose", "hose", demand("3300 psi"), temp_c,

@@ -57,7 +57,7 @@ CONDITIONS = st.lists(
 )
 EDGES = st.builds(
     lambda state, level, texts: StandsIn(
-        ("Quillmere", "24-1180"), ("Corrowby", "CW 1"), state, level, tuple(texts)
+        ("Quillmere", "24-1180"), ("Corrowby", "CW 1"), state, level, tuple(texts), "QB-1"
     ),
     st.sampled_from(["accepted", "proposed", "rejected"]), LEVELS, CONDITIONS,
 )  # fmt: skip
@@ -67,7 +67,11 @@ PARTS = st.builds(
     st.lists(st.sampled_from(CONTENTS), unique=True),
 )
 BEST = StandsIn(
-    ("Quillmere", "24-1180"), ("Corrowby", "CW 1"), "accepted", EvidenceLevel.MAKERS_DOCUMENT
+    ("Quillmere", "24-1180"),
+    ("Corrowby", "CW 1"),
+    "accepted",
+    EvidenceLevel.MAKERS_DOCUMENT,
+    source="QB-1",
 )
 
 

@@ -116,7 +116,7 @@ def test_a_packing_stack_is_met_only_by_the_same_stack(
 ) -> None:
     """Handbook 3.3: a single material for a mixed stack is a downgrade."""
     part = packing("25-2", *materials, rod=rod)
-    way = StandsIn(("Corrowby", "25-1"), ("Corrowby", "25-2"), "accepted", MAKER)
+    way = StandsIn(("Corrowby", "25-1"), ("Corrowby", "25-2"), "accepted", MAKER, source="QB-1")
     found = judge(part, PACKING_PLACE, original=STACK, edge=way)
     limited = check_named(found, "fluid mineral spirits").outcome == Outcome.MEETS_WITH_CONDITIONS
     expected = Verdict.FIT_WITH_CONDITIONS if limited and verdict == Verdict.FIT else verdict
@@ -129,7 +129,7 @@ def test_a_stack_is_known_only_as_well_as_its_least_known_ring() -> None:
     claims = tuple(
         replace(each, evidence=word) if each.value == "leather" else each for each in part.claims
     )
-    way = StandsIn(("Corrowby", "25-1"), ("Corrowby", "25-2"), "accepted", MAKER)
+    way = StandsIn(("Corrowby", "25-1"), ("Corrowby", "25-2"), "accepted", MAKER, source="QB-1")
     found = judge(replace(part, claims=claims), PACKING_PLACE, original=STACK, edge=way)
     assert check_named(found, "material packing").outcome == Outcome.MEETS_WITH_CONDITIONS
 
@@ -138,7 +138,7 @@ def test_a_wear_item_without_a_rating_rests_on_its_approval() -> None:
     part = packing("25-2", "leather", "UHMWPE")
     found = judge(part, PACKING_PLACE, original=STACK)
     assert check_named(found, "pressure").outcome == Outcome.NOT_SHOWN
-    way = StandsIn(("Corrowby", "25-1"), ("Corrowby", "25-2"), "accepted", MAKER)
+    way = StandsIn(("Corrowby", "25-1"), ("Corrowby", "25-2"), "accepted", MAKER, source="QB-1")
     shown = judge(part, PACKING_PLACE, original=STACK, edge=way)
     assert check_named(shown, "pressure").outcome == Outcome.MEETS
 
@@ -185,6 +185,7 @@ def test_a_needed_adapter_is_judged_as_a_piece_of_the_chain() -> None:
         "accepted",
         MEASURED,
         ("needs adapter AQF-14",),
+        "bench sheet 4",
     )
     assert judge(part, GAUGE_PLACE).verdict == Verdict.DO_NOT_FIT
     unknown = judge(part, GAUGE_PLACE, edge=way)

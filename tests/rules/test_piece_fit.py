@@ -29,8 +29,8 @@ PLACE = PositionDemand("Q33", "bypass valve", "valve kit", demand("3300 psi"), 5
 
 
 def ball(size: str = "3/8 in", material: str = "tungsten carbide", level=DOCUMENT) -> PartFacts:
-    said = [Claim(ClaimKind.DIMENSION, size, level, "diameter")] if size else []
-    said += [Claim(ClaimKind.MATERIAL, material, level, "ball")] if material else []
+    said = [Claim(ClaimKind.DIMENSION, size, level, "diameter", source="QH-7")] if size else []
+    said += [Claim(ClaimKind.MATERIAL, material, level, "ball", source="QH-7")] if material else []
     return PartFacts("Corrowby", "CW 9", "Ball", "ball", tuple(said))
 
 
@@ -75,7 +75,11 @@ def test_an_item_without_a_size_in_the_kits_list_has_no_loose_part() -> None:
 
 def test_a_person_who_accepted_the_part_for_the_kit_settles_it() -> None:
     edge = StandsIn(
-        ("Quillmere", "24-1180"), ("Corrowby", "CW 9"), "accepted", EvidenceLevel.MEASURED_HERE
+        ("Quillmere", "24-1180"),
+        ("Corrowby", "CW 9"),
+        "accepted",
+        EvidenceLevel.MEASURED_HERE,
+        source="bench sheet 4",
     )
     bare = replace(BALL, size="")
     assert outcome(ball(""), bare, edge).verdict is Verdict.FIT
@@ -93,10 +97,10 @@ def test_an_upper_packing_is_not_a_lower_one() -> None:
     assert sides_of("Upper packing") == sides_of("Packing, upper, Q33") != sides_of("Lower packing")
     item = KitItem("Upper packing", "packing", 1, "wear item", "PTFE", "18 mm")
     said = (
-        Claim(ClaimKind.DIMENSION, "18", DOCUMENT, "rod_mm"),
-        Claim(ClaimKind.MATERIAL, "PTFE", DOCUMENT, "packing"),
-        Claim(ClaimKind.TEMPERATURE, "60 °C", DOCUMENT),
-        Claim(ClaimKind.FLUID, "water-borne", DOCUMENT),
+        Claim(ClaimKind.DIMENSION, "18", DOCUMENT, "rod_mm", source="QH-7"),
+        Claim(ClaimKind.MATERIAL, "PTFE", DOCUMENT, "packing", source="QH-7"),
+        Claim(ClaimKind.TEMPERATURE, "60 °C", DOCUMENT, source="QH-7"),
+        Claim(ClaimKind.FLUID, "water-borne", DOCUMENT, source="QH-7"),
     )
     upper = PartFacts("Quillmere", "25-1", "Packing, upper", "packing", said)
     assert outcome(upper, item).verdict is Verdict.FIT_WITH_CONDITIONS
@@ -107,9 +111,9 @@ def test_an_upper_packing_is_not_a_lower_one() -> None:
 def test_a_soft_piece_must_stand_temperature_and_fluid() -> None:
     item = KitItem("Rod seal", "rod seal", 2, "wear item", "PTFE", "18 mm")
     said = (
-        Claim(ClaimKind.DIMENSION, "18", DOCUMENT, "rod_mm"),
-        Claim(ClaimKind.MATERIAL, "PTFE", DOCUMENT, "rod seal"),
-        Claim(ClaimKind.TEMPERATURE, "40 °C", DOCUMENT),
+        Claim(ClaimKind.DIMENSION, "18", DOCUMENT, "rod_mm", source="QH-7"),
+        Claim(ClaimKind.MATERIAL, "PTFE", DOCUMENT, "rod seal", source="QH-7"),
+        Claim(ClaimKind.TEMPERATURE, "40 °C", DOCUMENT, source="QH-7"),
     )
     cold = PartFacts("Quillmere", "25-2", "Rod seal", "rod seal", said)
     found = outcome(cold, item)

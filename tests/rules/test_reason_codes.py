@@ -44,7 +44,7 @@ def thread(male: str, female: str) -> str:
 
 
 def edge(*conditions: str, state: str = "accepted") -> str:
-    return equivalence.check_edge(StandsIn(A, B, state, DOCUMENT, conditions), "gun").code
+    return equivalence.check_edge(StandsIn(A, B, state, DOCUMENT, conditions, "QB-1"), "gun").code
 
 
 def ended(*steps: tuple[str, str], serial_to: str = "") -> str:

@@ -22,7 +22,9 @@ def rating(value: str, evidence: EvidenceLevel = EvidenceLevel.MAKERS_DOCUMENT, 
     return Claim(ClaimKind.RATING, value, evidence, **more)
 
 
-@pytest.mark.parametrize("written", ["24-1180", " 24-1180 ", "241180", "24 1180", "24.1180", "２４-1180"])
+@pytest.mark.parametrize(
+    "written", ["24-1180", " 24-1180 ", "241180", "24 1180", "24.1180", "２４-1180"]
+)
 def test_a_number_is_found_however_it_is_punctuated(shop, written):
     assert numbers(catalogue.find_parts(written)) == ["24-1180"]
 
@@ -104,9 +106,7 @@ def test_a_claim_is_never_overwritten(shop):
 
 def test_a_newer_claim_supersedes_and_its_withdrawal_brings_the_old_one_back(shop):
     (old,) = claims.add_claims([NewClaim(shop.kit, rating("3300 psi"))], by=BY)
-    (new,) = claims.add_claims(
-        [NewClaim(shop.kit, rating("3000 psi"), supersedes_id=old)], by=BY
-    )
+    (new,) = claims.add_claims([NewClaim(shop.kit, rating("3000 psi"), supersedes_id=old)], by=BY)
     assert [row.claim.value for row in claims.claims_of([shop.kit])] == ["3000 psi"]
     claims.withdraw_claim(new, by=BY)
     assert [row.claim.value for row in claims.claims_of([shop.kit])] == ["3300 psi"]

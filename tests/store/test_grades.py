@@ -45,7 +45,9 @@ def test_a_letter_that_is_no_grade_is_refused(shop):
 
 
 def test_a_recipe_is_replaced_by_one_of_its_name(shop):
-    first = recipes.add_recipe(NewRecipe("Q33 bypass", "EUR", minutes=60), [RecipeItemRow(shop.kit, 1)])
+    first = recipes.add_recipe(
+        NewRecipe("Q33 bypass", "EUR", minutes=60), [RecipeItemRow(shop.kit, 1)]
+    )
     items = [RecipeItemRow(shop.hose, 1), RecipeItemRow(shop.kit, 2)]
     second = recipes.add_recipe(NewRecipe("q33 Bypass", "EUR", minutes=75), items)
     assert first == second

@@ -36,7 +36,11 @@ def test_an_offer_comes_back_whole(shop, kestrow):
     offers.add_offers([new], by=BY)
     (stored,) = offers.live_offers([shop.kit], DAY)
     assert stored.supplier == "Kestrow"
-    assert {name: getattr(stored, name) for name in NewOffer.__slots__ if name not in ("line_id", "held")} == {
+    assert {
+        name: getattr(stored, name)
+        for name in NewOffer.__slots__
+        if name not in ("line_id", "held")
+    } == {
         name: getattr(new, name) for name in NewOffer.__slots__ if name not in ("line_id", "held")
     }
 
@@ -73,7 +77,9 @@ def test_a_list_that_holds_from_next_month_does_not_count_yet(shop, kestrow):
 
 def test_two_prices_of_one_code_in_one_list_are_both_shown(shop, kestrow):
     brought = batch(kestrow, "list")
-    both = [NewOffer(kestrow, shop.kit, p, "EUR", code="K-1", price_list_id=brought) for p in (5, 9)]
+    both = [
+        NewOffer(kestrow, shop.kit, p, "EUR", code="K-1", price_list_id=brought) for p in (5, 9)
+    ]
     offers.add_offers(both, by=BY)
     assert sorted(prices(shop.kit)) == [5, 9]
 
@@ -157,7 +163,9 @@ DUTY = [
         ("8424", "US", DAY, "0.05"),
     ],
 )
-def test_a_duty_rate_is_of_exactly_that_heading_and_the_origin_wins(opened, heading, origin, day, rate):
+def test_a_duty_rate_is_of_exactly_that_heading_and_the_origin_wins(
+    opened, heading, origin, day, rate
+):
     terms.add_duty_rates(DUTY)
     found = terms.duty_rate(heading, origin, day)
     assert (found and found.rate) == rate

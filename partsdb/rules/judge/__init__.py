@@ -8,8 +8,10 @@ from typing import Unpack
 from partsdb.rules.facts import PartFacts, PositionDemand
 from partsdb.rules.judge.case import Case, Known
 from partsdb.rules.judge.hold import (
+    Held,
     adapter_checks,
     gauge_checks,
+    held,
     pressure_checks,
     temperature_checks,
 )
@@ -18,7 +20,7 @@ from partsdb.rules.judge.shape import role_check, size_checks, thread_checks
 from partsdb.rules.judge.standing import contents_checks, equivalence_check, gaps, grade_checks
 from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of
 
-__all__ = ["Judgement", "Known", "judge"]
+__all__ = ["Held", "Judgement", "Known", "judge", "pressure_held"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +62,15 @@ def judge(part: PartFacts, demand: PositionDemand, **known: Unpack[Known]) -> Ju
     missing, extra = gaps(case)
     conditions = tuple(dict.fromkeys(text for check in checks for text in check.conditions))
     return Judgement(verdict_of(checks), checks, conditions, missing, extra)
+
+
+def pressure_held(part: PartFacts, demand: PositionDemand, **known: Unpack[Known]) -> Held | None:
+    """Return how the part holds the pressure of the position, as `judge` sees it, and no more.
+
+    None for a part that holds no pressure. `known` as for `judge`.
+    """
+    case = _case(part, demand, known)
+    return held(case, equivalence_check(case))
 
 
 def _of_its_make(case: Case) -> list[Check]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TypedDict
 
-from partsdb.rules.equivalence import STRONG, adapter_named
+from partsdb.rules.equivalence import STRONG, adapter_doubt, adapter_named
 from partsdb.rules.facts import (
     EVIDENCE_RANK,
     Claim,
@@ -18,7 +18,10 @@ from partsdb.rules.facts import (
     StandsIn,
 )
 from partsdb.rules.memo import once_per_object
+from partsdb.rules.pressure import Pressure
 from partsdb.rules.roles import Role, role_named
+from partsdb.rules.sources import names_source
+from partsdb.rules.surges import highest_demand
 from partsdb.rules.verdict import Check, Outcome
 
 # How makers call the piece in their claims, against the name of its role.
@@ -50,22 +53,27 @@ class Case:
     grade: str = ""
     nominal_confirmed: bool = False
     adapter: PartFacts | None = None
-    # Asked by every check, so they are settled once: the role that the position asks for, whether
-    # the part is the very one called for, whether one strong edge leads straight to it.
+    # Asked by every check, so they are settled once: the role that the position asks for, the
+    # highest pressure that arises in it, whether the part is the very one called for, whether one
+    # strong edge leads straight to it.
     role: Role = field(init=False)
+    demanded: Pressure | None = field(init=False)
     is_very_part: bool = field(init=False)
     is_approved: bool = field(init=False)
 
     def __post_init__(self) -> None:
         settled = self.__dict__  # a frozen dataclass takes no assignment
         settled["role"] = role_named(self.demand.role)
+        settled["demanded"] = highest_demand(self.demand)
         settled["is_very_part"] = self.original is not None and key_of(self.part) == key_of(
             self.original
         )
         settled["is_approved"] = (
             len(self.edges) == 1
+            and self.edges[0].fitted == key_of(self.part)
             and self.edges[0].state == "accepted"
             and self.edges[0].evidence in STRONG
+            and names_source(self.edges[0].source)
         )
 
     @cached_property
@@ -88,6 +96,11 @@ class Case:
         """Return the adapter that the way to the part needs, by its number, or ""."""
         return adapter_named(text for edge in self.edges for text in edge.conditions)
 
+    @cached_property
+    def adapter_doubt(self) -> str:
+        """Return why it is not known which adapter the way to the part needs, or ""."""
+        return adapter_doubt([text for edge in self.edges for text in edge.conditions])
+
 
 def key_of(part: PartFacts) -> tuple[str, str]:
     """Return the maker and number by which a part is known."""
@@ -95,7 +108,10 @@ def key_of(part: PartFacts) -> tuple[str, str]:
 
 
 def claims_of(part: PartFacts, kind: ClaimKind) -> tuple[Claim, ...]:
-    """Return the part's claims of one kind, in the order given."""
+    """Return the part's claims of one kind, in the order given.
+
+    What names no source is inferred, whoever is said to have stated it: nobody can look it up.
+    """
     return _by_kind(part.claims).get(kind, ())
 
 
@@ -103,8 +119,13 @@ def claims_of(part: PartFacts, kind: ClaimKind) -> tuple[Claim, ...]:
 def _by_kind(claims: tuple[Claim, ...]) -> dict[ClaimKind, tuple[Claim, ...]]:
     found: dict[ClaimKind, tuple[Claim, ...]] = {}
     for claim in claims:
-        found[claim.kind] = (*found.get(claim.kind, ()), claim)
+        known = claim if names_source(claim.source) else _inferred(claim)
+        found[claim.kind] = (*found.get(claim.kind, ()), known)
     return found
+
+
+def _inferred(claim: Claim) -> Claim:
+    return replace(claim, evidence=EvidenceLevel.INFERRED)
 
 
 def about(claim: Claim, part: PartFacts) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from partsdb.errors import UsageError
 from partsdb.rules.chain import scale_check
 from partsdb.rules.facts import Claim, ClaimKind
+from partsdb.rules.hose_class import class_of
 from partsdb.rules.judge.case import Case, claims_of, is_hearsay, strongest
 from partsdb.rules.memo import once_per_object, once_per_object_and, once_per_pair
 from partsdb.rules.nipples import screen_nipple, wall_described
@@ -19,32 +20,56 @@ from partsdb.rules.verdict import Check, Outcome
 
 # Kinds of role that no pressure acts on.
 _UNPRESSED = frozenset({"hardware", "consumable", "none"})
+_APPROVED = (Outcome.MEETS, Outcome.MEETS_WITH_CONDITIONS)
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """How a part holds the pressure of its place; `rating` is what is left of it in the heat."""
+
+    check: Check
+    rating: Pressure | None = None
 
 
 def pressure_checks(case: Case, standing: Check | None) -> list[Check]:
     """Return the pressure check of the case, none for what holds no pressure.
 
     A wear item has seldom a rating of its own: without one it stands or falls with `standing`,
-    the check of how it came to be proposed.
+    the check of how it came to be proposed. The parts list of a machine never speaks for a rating.
     """
+    found = held(case, standing)
+    return [found.check] if found else []
+
+
+def held(case: Case, standing: Check | None) -> Held | None:
+    """Return how the part holds the pressure, as `pressure_checks`; None for what holds none."""
     if case.role.kind in _UNPRESSED:
-        return []
-    rating = _rated(case.part.claims, case.role.component_class)
-    demanded = case.demand.pressure
-    if demanded is None:
+        return None
+    component_class = class_of(case.role, case.demand.fluids, case.demand.temp_c_max)
+    rating = _rated(case.part.claims, component_class)
+    if case.demanded is None:
         return _no_demand(case, rating)
+    found = _held(case, rating, case.demanded, standing)
+    if case.demanded is not case.demand.pressure:
+        text = f"{found.check.text}; the machine reaches {case.demanded.as_written}"
+        found = replace(found, check=replace(found.check, text=text))
+    return found
+
+
+def _held(case: Case, rating: WorkingRating, demanded: Pressure, standing: Check | None) -> Held:
     if not case.role.holds_pressure and not rating.figures and not rating.ceiling:
-        return [_worn(case, demanded, standing)]
+        return Held(_worn(case.role.name, demanded, None if case.is_very_part else standing))
     if case.role.name == "nipple" and not rating.figures and not rating.ceiling:
         wall = wall_described(case.part.description, case.part.claims)
         if wall:
-            return [screen_nipple(wall, demanded)]
+            return Held(screen_nipple(wall, demanded))
     hot = _derated(case, rating)
     if isinstance(hot, Check):
-        return [hot]
+        return Held(hot, rating.pressure)
     if case.nominal_confirmed:
-        return [check_pressure(hot, demanded, Allowance(nominal_confirmed=True))]
-    return [_against(hot, demanded)]
+        check = check_pressure(hot, demanded, Allowance(nominal_confirmed=True))
+        return Held(check, hot.pressure)
+    return Held(_against(hot, demanded), hot.pressure)
 
 
 @once_per_pair
@@ -64,8 +89,12 @@ def _curve(claims: tuple[Claim, ...]) -> str:
 
 def adapter_checks(case: Case) -> list[Check]:
     """Return the pressure check of the adapter that the part needs: it is a piece of the chain."""
-    demanded = case.demand.pressure
-    if not case.adapter_needed or demanded is None or case.is_very_part:
+    demanded = case.demanded
+    if case.is_very_part:
+        return []
+    if case.adapter_doubt:
+        return [Check("adapter", Outcome.NOT_SHOWN, case.adapter_doubt, code="NEEDS_ADAPTER")]
+    if not case.adapter_needed or demanded is None:
         return []
     claims = case.adapter.claims if case.adapter else ()
     found = check_pressure(working_rating(claims, "fitting"), demanded)
@@ -73,42 +102,47 @@ def adapter_checks(case: Case) -> list[Check]:
     return [replace(found, check="pressure adapter", text=text)]
 
 
-def _no_demand(case: Case, rating: WorkingRating) -> list[Check]:
+def _no_demand(case: Case, rating: WorkingRating) -> Held | None:
     if not case.role.holds_pressure:
-        return []
+        return None
     rated = f"rated {rating.pressure.as_written}" if rating.pressure else "no rating stated"
     text = f"{rated}, and the working pressure of {case.place} is not recorded: record it"
-    return [Check("pressure", Outcome.NOT_SHOWN, text, code="PRESSURE_UNKNOWN")]
+    return Held(Check("pressure", Outcome.NOT_SHOWN, text, code="PRESSURE_UNKNOWN"))
 
 
-def _worn(case: Case, demanded: Pressure, standing: Check | None) -> Check:
-    shown = standing is not None and standing.outcome in (
-        Outcome.MEETS,
-        Outcome.MEETS_WITH_CONDITIONS,
-    )
-    name = case.role.name
-    if shown and standing:
-        at = shown_demand(demanded)
+def _worn(name: str, demanded: Pressure, standing: Check | None) -> Check:
+    """Return what an unrated wear item shows at the pressure: it rests on its approval, if any.
+
+    `standing` is what is known about it standing in, None where only a parts list names it.
+    """
+    at = shown_demand(demanded)
+    if standing is not None and standing.outcome in _APPROVED:
         text = f"a {name} has no rating of its own: at {at} it rests on its approval"
         return Check("pressure", Outcome.MEETS, text, standing.evidence)
-    text = f"no rating is stated and nobody has shown this {name} at {shown_demand(demanded)}"
+    text = f"no rating is stated and nobody has shown this {name} at {at}"
+    if standing is None:
+        text = f"no rating is stated, and a parts list does not show a {name} at {at}"
     return Check("pressure", Outcome.NOT_SHOWN, text, code="PRESSURE_UNKNOWN")
 
 
 def _derated(case: Case, rating: WorkingRating) -> WorkingRating | Check:
     """Return the rating as it is at the position's temperature, by curve where one is named."""
     curve, temp_c = _curve(case.part.claims), case.demand.temp_c_max
-    if not curve or temp_c is None or not rating.figures:
+    if not curve or not rating.figures:
         return rating
+    if temp_c is None:
+        text = f"its rating falls with heat, and how hot {case.place} gets is not recorded"
+        return Check("pressure", Outcome.NOT_SHOWN, text, code="TEMP_UNKNOWN")
     try:
         figures = tuple(_hot(each, curve, temp_c) for each in rating.figures)
         # The burst pressure falls with the heat too, and with it what it shows.
         margin = _hot(rating.margin, curve, temp_c) if rating.margin else None
+        proof = _hot(rating.proof_margin, curve, temp_c) if rating.proof_margin else None
     except UsageError as beyond:
         return Check("pressure", Outcome.NOT_SHOWN, str(beyond), code="TEMP_UNKNOWN")
     cooler = all(each.pressure.gauge == was.pressure.gauge * Fraction(1)
                  for each, was in zip(figures, rating.figures, strict=True))  # fmt: skip
-    return rating if cooler else replace(rating, figures=figures, margin=margin)
+    return rating if cooler else replace(rating, figures=figures, margin=margin, proof_margin=proof)
 
 
 def _hot(figure: Figure, curve: str, temp_c: int) -> Figure:
@@ -141,7 +175,7 @@ def _as_hot(claims: tuple[Claim, ...], place: tuple[int, tuple[str, ...]]) -> Ch
 
 def gauge_checks(case: Case) -> list[Check]:
     """Return whether a gauge's scale suits the place, none where scale or pressure are unknown."""
-    if case.role.name != "gauge" or case.demand.pressure is None:
+    if case.role.name != "gauge" or case.demanded is None:
         return []
-    found = scale_check(case.part, case.demand.pressure)
+    found = scale_check(case.part, case.demanded)
     return [found] if found else []

@@ -13,6 +13,7 @@ from partsdb.rules.judge.case import (
     claims_of,
     evidence_of,
     is_hearsay,
+    made_of,
     materials_for,
     to_confirm,
 )
@@ -125,7 +126,9 @@ def fluid_checks(case: Case) -> list[Check]:
 
 def _metals(case: Case) -> tuple[str, ...]:
     """Return every material that a fluid of the position meets, block and pieces alike."""
-    return tuple(sorted({case.demand.block_material, *(made.material for made in case.offered)}))
+    adapter = made_of(case.adapter) if case.adapter else ()
+    made = (*case.offered, *adapter)
+    return tuple(sorted({case.demand.block_material, *(each.material for each in made)}))
 
 
 def _fluid_check(case: Case, fluid: str, metals: tuple[str, ...]) -> Check:

@@ -43,20 +43,52 @@ def thread_checks(case: Case) -> list[Check]:
     if not case.demand.ports and not by_facts:
         return _against_called_for(case, claims)
     documented = [claim for claim in claims if not is_hearsay(claim.evidence)]
-    found = _thread_check(case, tuple(documented))
+    found = _of_documents(case, documented)
     if len(documented) == len(claims):
         return [found]
     what = f"gauge the thread on arrival ({', '.join(claim.value for claim in claims)})"
     told = to_confirm(_thread_check(case, claims), weakest(claims), what)
-    # Hearsay counts where the documents leave something open: a look-alike is told even so.
+    # Hearsay counts where the documents leave something open: a look-alike is told even so. It
+    # never speaks for a document that nobody here can read, nor settles two that disagree.
     if found.outcome is Outcome.NOT_SHOWN:
-        return [told]
+        is_open = all(_threads_in(claim.value) for claim in documented) and not _at_odds(documented)
+        return [told if is_open or told.outcome is Outcome.FAILS else found]
     if found.outcome is not Outcome.FAILS and (other := _another_thread(case, documented)):
         text = (
             f"{found.text}; but its seller says {other}, which does not go in: ask which is right"
         )
         return [replace(found, outcome=Outcome.NOT_SHOWN, text=text, code="EVIDENCE_WEAK")]
     return [found]
+
+
+def _of_documents(case: Case, documented: Sequence[Claim]) -> Check:
+    """Return what the documents show; where two name another thread for one port, the worst."""
+    found = _thread_check(case, documented)
+    for about in _at_odds(documented):
+        rest = [claim for claim in documented if claim.about != about]
+        each = [_thread_check(case, [*rest, c]) for c in documented if c.about == about]
+        worst = max(each, key=lambda check: GRAVITY[check.outcome])
+        if worst.outcome is not Outcome.FAILS:
+            said = " and ".join(c.value for c in documented if c.about == about)
+            text = f"its documents disagree about its {about}: {said}; ask which is right"
+            worst = replace(worst, outcome=Outcome.NOT_SHOWN, text=text, code="EVIDENCE_WEAK")
+        found = max(found, worst, key=lambda check: GRAVITY[check.outcome])
+    return found
+
+
+def _at_odds(documented: Sequence[Claim]) -> list[str]:
+    """Return the ports for which documents name different threads."""
+    named: dict[str, set[tuple[tuple[str, str], ...]]] = {}
+    genders: dict[str, set[str]] = {}
+    for claim in documented:
+        if claim.about and (threads_in := _threads_in(claim.value)):
+            named.setdefault(claim.about, set()).add(tuple(map(_named, threads_in)))
+            genders.setdefault(claim.about, set()).update(
+                each.gender for each in threads_in if each.gender and len(threads_in) == 1
+            )
+    return sorted(
+        about for about, said in named.items() if len(said) > 1 or len(genders[about]) > 1
+    )
 
 
 def _against_called_for(case: Case, claims: Sequence[Claim]) -> list[Check]:
@@ -100,10 +132,15 @@ def _named(thread: threads.Thread) -> tuple[str, str]:
 
 
 def _thread_check(case: Case, claims: Sequence[Claim]) -> Check:
-    ports = tuple(claim.value for claim in claims)
+    ports = tuple(map(_port, claims))
     return (
         _through_adapter(case, ports) if case.adapter_needed else _joints(case.demand.ports, ports)
     )
+
+
+def _port(claim: Claim) -> str:
+    """Return a port as stated, with how it seals where that stands beside it."""
+    return f"{claim.value}, {claim.basis}" if claim.basis else claim.value
 
 
 @lru_cache(maxsize=4096)
