@@ -37,8 +37,7 @@ def open_database(
     not ours or of a newer version, UsageError when the past is to be written.
     """
     from partsdb.store import migrate
-    from partsdb.store.known import look_back
-    from partsdb.store.models import database
+    from partsdb.store.database import database
 
     if not database.is_closed():
         raise RuntimeError("open_database was called inside open_database")
@@ -57,6 +56,8 @@ def open_database(
         try:
             with database.transaction("IMMEDIATE" if write else "DEFERRED"):
                 if known_on:
+                    from partsdb.store.known import look_back
+
                     look_back(known_on)
                 yield
         finally:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from partsdb.rules.makers import name_key
 from partsdb.store import sql
-from partsdb.store.models import Maker, MakerAlias
 from partsdb.store.rows import MakerRow, SupplierRow
 
 _SUPPLIER = (
@@ -15,6 +14,8 @@ _SUPPLIER = (
 
 def add_maker(name: str) -> int:
     """Return the id of the maker of that name, adding it when it is new."""
+    from partsdb.store.models import Maker
+
     known = find_maker(name)
     if known:
         return known.id
@@ -47,6 +48,8 @@ def alias_keys() -> dict[str, int]:
 
 def add_alias(maker_id: int, alias: str) -> None:
     """Let `alias` also mean the maker; the same alias again changes nothing."""
+    from partsdb.store.models import MakerAlias
+
     MakerAlias.insert(
         alias_key=name_key(alias), spelling=alias, maker=maker_id
     ).on_conflict_ignore().execute()

@@ -6,26 +6,23 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
-from importlib.resources import files
 from pathlib import Path
 
 from partsdb.errors import StoreError
-from partsdb.store import backup
 
 APPLICATION_ID = 0x70617274  # "part"
+_FOLDER = Path(__file__).parent / "migrations"
 
 
 def migrations() -> list[tuple[int, str]]:
     """Return (version, SQL) of every migration, in order."""
-    folder = files("partsdb.store") / "migrations"
-    named = sorted((f.name, f) for f in folder.iterdir() if f.name.endswith(".sql"))
-    return [(int(name[:4]), entry.read_text(encoding="utf-8")) for name, entry in named]
+    named = sorted(_FOLDER.glob("*.sql"))
+    return [(int(file.name[:4]), file.read_text(encoding="utf-8")) for file in named]
 
 
 def newest_version() -> int:
     """Return the version that this program writes (read from the file names alone)."""
-    folder = files("partsdb.store") / "migrations"
-    return max(int(f.name[:4]) for f in folder.iterdir() if f.name.endswith(".sql"))
+    return max(int(file.name[:4]) for file in _FOLDER.glob("*.sql"))
 
 
 def build(path: Path, *, journal: str) -> None:
@@ -48,6 +45,8 @@ def bring_up_to_date(path: Path) -> None:
     with closing(sqlite3.connect(uri, uri=True, timeout=5, isolation_level=None)) as connection:
         found = version_of(connection, path)
         if found < newest_version():
+            from partsdb.store import backup
+
             backup.copy_verified(connection, _beside(path, found))
             _apply_after(connection, found)
 

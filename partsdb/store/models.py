@@ -10,11 +10,10 @@ from peewee import (
     ForeignKeyField,
     IntegerField,
     Model,
-    SqliteDatabase,
     TextField,
 )
 
-database = SqliteDatabase(None)
+from partsdb.store.database import database
 
 
 def link(model: Any, **options: Any) -> ForeignKeyField:

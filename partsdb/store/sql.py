@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from partsdb.store.models import database
+from partsdb.store.database import database
 
 CHUNK = 500  # well under the engine's limit of bound values, even of old builds (999)
 
