@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict
 
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.jobs.shop_parts import find_part
@@ -55,13 +54,13 @@ def load_supersessions(table: Table, by: Stamp) -> LoadCount:
         for old in was:
             edges.withdraw_supersession(old.id, by=by)
         edges.add_supersession(row, by=by)
-        detail = {"is": asdict(row), "was": [asdict(old) for old in was]}
+        detail = {"is": row._asdict(), "was": [old._asdict() for old in was]}
         events.record("supersede", ("part", row.old_id), detail, by=by)
     return LoadCount(table.name, len(fresh) - changed, len(wanted) - len(fresh), changed)
 
 
 def _bare(row: SupersessionRow) -> SupersessionRow:
-    return SupersessionRow(0, *(getattr(row, name) for name in SupersessionRow.__slots__[1:]))
+    return row._replace(id=0)
 
 
 def _read_supersession(row: Row) -> SupersessionRow | None:
@@ -96,7 +95,7 @@ def load_stands_in(table: Table, by: Stamp) -> LoadCount:
     table.refuse_if_bad()
     edges.add_edges([edge for _, _, edge in news], by=by)
     said = (
-        ("part", edge.asked_id, {"is": asdict(edge), "was": asdict(old) if old else {}})
+        ("part", edge.asked_id, {"is": edge._asdict(), "was": old._asdict() if old else {}})
         for old, _, edge in news
     )
     events.record_many("decide", said, by=by)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.jobs.shop_parts import find_part
@@ -125,7 +125,7 @@ def _store_machine(machine: _Machine, by: Stamp) -> list[str]:
         machine_id = found[0].id
         if found[0].kind != machine.kind or not found[0].serviced:
             machines.set_serviced(machine_id, True, kind=machine.kind)
-            was = {"was": asdict(found[0]), "kind": machine.kind}
+            was = {"was": found[0]._asdict(), "kind": machine.kind}
             events.record("change", ("machine", machine_id), was, by=by)
     else:
         machine_id = machines.add_machine(maker_id, machine.model, kind=machine.kind)
@@ -229,12 +229,12 @@ def _store_recipe(head: NewRecipe, items: list[RecipeItemRow], by: Stamp) -> str
     if old and _head(old) == head and old.items == tuple(items):
         return "same"
     recipe_id = recipes.add_recipe(head, items)
-    detail = {"is": {**asdict(head), "items": [asdict(item) for item in items]}}
+    detail = {"is": {**head._asdict(), "items": [item._asdict() for item in items]}}
     if old:
-        detail["was"] = asdict(old)
+        detail["was"] = {**old._asdict(), "items": [item._asdict() for item in old.items]}
     events.record("change" if old else "add", ("recipe", recipe_id), detail, by=by)
     return "changed" if old else "added"
 
 
 def _head(old: RecipeRow) -> NewRecipe:
-    return NewRecipe(**{name: getattr(old, name) for name in NewRecipe.__slots__})
+    return NewRecipe(**{name: getattr(old, name) for name in NewRecipe._fields})

@@ -98,7 +98,9 @@ def _store_parts(table: Table, wanted: list[NewPart], by: Stamp) -> LoadCount:
         catalogue.update_part(old.id, part)
     added = ((i, {"is": _facts(part)}) for i, part in zip(ids, fresh, strict=True))
     events.record_many("add", (("part", i, detail) for i, detail in added), by=by)
-    altered = (("part", old.id, {"was": asdict(old), "is": _facts(part)}) for old, part in changed)
+    altered = (
+        ("part", old.id, {"was": old._asdict(), "is": _facts(part)}) for old, part in changed
+    )
     events.record_many("change", altered, by=by)
     same = len(wanted) - len(fresh) - len(changed)
     return LoadCount(table.name, len(fresh), same, len(changed), tuple(table.cautions))
@@ -106,17 +108,17 @@ def _store_parts(table: Table, wanted: list[NewPart], by: Stamp) -> LoadCount:
 
 def _merged(old: PartRow, part: NewPart) -> NewPart:
     """Return what is said now over what was said before: an empty cell takes nothing away."""
-    said = {name: value or getattr(old, name) for name, value in asdict(part).items()}
+    said = {name: value or getattr(old, name) for name, value in part._asdict().items()}
     return NewPart(**said)
 
 
 def _facts(part: NewPart) -> dict[str, object]:
-    return {name: value for name, value in asdict(part).items() if value not in ("", None)}
+    return {name: value for name, value in part._asdict().items() if value not in ("", None)}
 
 
 def _says(stored: PartRow, part: NewPart) -> bool:
     return stored.price_list_id is None and all(
-        getattr(stored, name) == value for name, value in asdict(part).items()
+        getattr(stored, name) == value for name, value in part._asdict().items()
     )
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import asdict
 from decimal import Decimal
 from pathlib import Path
 
@@ -54,7 +53,7 @@ def _store_supplier(row: Row, by: Stamp) -> str:
     if (old.maker_id, old.note) == (maker_id, note):
         return "same"
     makers.update_supplier(old.id, maker_id=maker_id, note=note)
-    detail = {"was": asdict(old), "is": {"own_brand": brand or old.own_brand, "note": note}}
+    detail = {"was": old._asdict(), "is": {"own_brand": brand or old.own_brand, "note": note}}
     events.record("change", ("supplier", old.id), detail, by=by)
     return "changed"
 
@@ -122,7 +121,7 @@ def _store_terms(new: Terms, by: Stamp) -> str:
     if old == new:
         return "same"
     terms.add_terms(new, by=by)
-    detail = {"is": asdict(new), "was": asdict(old) if old else {}}
+    detail = {"is": new._asdict(), "was": old._asdict() if old else {}}
     events.record("terms", ("supplier", new.supplier_id), detail, by=by)
     return "changed" if old else "added"
 
@@ -136,7 +135,7 @@ def load_fx(table: Table, by: Stamp) -> LoadCount:
     changed = [rate for pair, rate in wanted.items() if pair in known and known[pair] != rate]
     terms.add_fx_rates([*fresh, *changed], at=by.at)
     if fresh or changed:
-        was = [asdict(known[rate.currency, rate.date]) for rate in changed]
+        was = [known[rate.currency, rate.date]._asdict() for rate in changed]
         detail = {"file": table.name, "added": len(fresh), "changed": len(changed), "was": was}
         events.record("rates", ("fx", None), detail, by=by)
     same = len(wanted) - len(fresh) - len(changed)
@@ -190,7 +189,7 @@ def load_duty(table: Table, by: Stamp) -> LoadCount:
     changed = [old for old, new in were if old is not None and old != new]
     terms.add_duty_rates(fresh, at=by.at)
     if fresh:
-        detail = {"is": [asdict(new) for new in fresh], "was": [asdict(old) for old in changed]}
+        detail = {"is": [new._asdict() for new in fresh], "was": [old._asdict() for old in changed]}
         events.record("rates", ("duty", None), detail, by=by)
     added = len(fresh) - len(changed)
     return LoadCount(table.name, added, len(wanted) - len(fresh), len(changed))

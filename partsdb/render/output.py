@@ -18,9 +18,11 @@ _NUMERIC = re.compile(r"[+-]?\d+([.,]\d+)?", re.ASCII)
 
 
 def plain(value: Any) -> Any:
-    """Return `value` as JSON knows it: dataclasses as objects, tuples as lists, or text."""
+    """Return `value` as JSON knows it: dataclasses and named tuples as objects, others as lists."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, tuple) and hasattr(value, "_asdict"):
+        return plain(value._asdict())
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, Mapping):

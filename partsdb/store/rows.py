@@ -2,30 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from partsdb.rules.facts import Claim, PositionDemand
+if TYPE_CHECKING:
+    from partsdb.rules.facts import Claim, PositionDemand
 
 
-@dataclass(frozen=True, slots=True)
-class Stamp:
+class Stamp(NamedTuple):
     """Who does something and when ("2026-03-02T09:30:00Z"): the caller knows, not the store."""
 
     who: str
     at: str
 
 
-@dataclass(frozen=True, slots=True)
-class MakerRow:
+class MakerRow(NamedTuple):
     """A maker."""
 
     id: int
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class SupplierRow:
+class SupplierRow(NamedTuple):
     """A supplier; `own_brand` is the maker that its own numbers belong to, or ""."""
 
     id: int
@@ -35,8 +32,7 @@ class SupplierRow:
     maker_id: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class NewPart:
+class NewPart(NamedTuple):
     """A part to be stored."""
 
     maker_id: int
@@ -48,8 +44,7 @@ class NewPart:
     heading: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PartRow:
+class PartRow(NamedTuple):
     """A part as stored. `contents_stated`: 0 nobody, 1 the shop, 2 a seller of his own kit."""
 
     id: int
@@ -65,8 +60,7 @@ class PartRow:
     price_list_id: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class NewClaim:
+class NewClaim(NamedTuple):
     """A claim to be stored about a part; where it stands is `claim.source`."""
 
     part_id: int
@@ -76,8 +70,7 @@ class NewClaim:
     supersedes_id: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ClaimRow:
+class ClaimRow(NamedTuple):
     """A live claim as stored; `pascals` is None when it is no rating or cannot be read."""
 
     id: int
@@ -89,8 +82,7 @@ class ClaimRow:
     price_list_id: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class NewEdge:
+class NewEdge(NamedTuple):
     """An edge to be stored: `fitted_id` may be fitted where `asked_id` is called for."""
 
     asked_id: int
@@ -103,8 +95,7 @@ class NewEdge:
     price_list_id: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class EdgeDecision:
+class EdgeDecision(NamedTuple):
     """A person's word on an edge; `conditions` None keeps those that the edge has."""
 
     state: str
@@ -113,8 +104,7 @@ class EdgeDecision:
     conditions: tuple[str, ...] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class EdgeRow:
+class EdgeRow(NamedTuple):
     """The row of a pair that counts: the newest decision, or else the newest proposal."""
 
     id: int
@@ -130,8 +120,7 @@ class EdgeRow:
     decided: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class SupersessionRow:
+class SupersessionRow(NamedTuple):
     """`old_id` was replaced by `new_id`, or ended without a successor (None)."""
 
     id: int
@@ -143,8 +132,7 @@ class SupersessionRow:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class MachineRow:
+class MachineRow(NamedTuple):
     """A machine model."""
 
     id: int
@@ -154,8 +142,7 @@ class MachineRow:
     serviced: bool
 
 
-@dataclass(frozen=True, slots=True)
-class PositionRow:
+class PositionRow(NamedTuple):
     """A position of a machine, its demand, and the parts it calls for with their quantities."""
 
     position_id: int
@@ -167,8 +154,7 @@ class PositionRow:
     quantities: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class NewOffer:
+class NewOffer(NamedTuple):
     """An offer to be stored. `breaks` are (from units, price_e4), the price on the same basis.
 
     `held` says why it waits for a person; until then it is offered to nobody.
@@ -193,8 +179,7 @@ class NewOffer:
     held: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class OfferRow:
+class OfferRow(NamedTuple):
     """An offer as stored: what `price_per` units cost, in 1/10000ths of the major unit."""
 
     id: int
@@ -216,8 +201,7 @@ class OfferRow:
     breaks: tuple[tuple[int, int], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Terms:
+class Terms(NamedTuple):
     """A supplier's terms from a date on; amounts in minor units of `currency`, shares as text."""
 
     supplier_id: int
@@ -241,8 +225,7 @@ class Terms:
     fuel: str = "0"  # the surcharge on freight_per_kg_minor, which tops the flat freight
 
 
-@dataclass(frozen=True, slots=True)
-class FxRow:
+class FxRow(NamedTuple):
     """What one euro costs in `currency` on `date`, as decimal text."""
 
     date: str
@@ -251,8 +234,7 @@ class FxRow:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class DutyRow:
+class DutyRow(NamedTuple):
     """The duty rate (decimal text, "0.037" is 3.7 %) of a heading and origin ("" = any)."""
 
     heading: str
@@ -263,8 +245,7 @@ class DutyRow:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class GradeRow:
+class GradeRow(NamedTuple):
     """The shop's grade of a subject, newest first where several are given."""
 
     subject_kind: str
@@ -276,16 +257,14 @@ class GradeRow:
     made_at: str
 
 
-@dataclass(frozen=True, slots=True)
-class PartGrades:
+class PartGrades(NamedTuple):
     """The grades that touch a part."""
 
     part: GradeRow | None
     maker: GradeRow | None
 
 
-@dataclass(frozen=True, slots=True)
-class EventRow:
+class EventRow(NamedTuple):
     """Something that was done, and to what."""
 
     id: int
@@ -294,4 +273,4 @@ class EventRow:
     action: str
     subject_kind: str
     subject_id: int | None
-    detail: dict[str, Any] = field(default_factory=dict)
+    detail: dict[str, Any]

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class NewLot:
+class NewLot(NamedTuple):
     """One receipt to be stored. `supplier_label` is "" when the goods carry none."""
 
     supplier_id: int
@@ -22,8 +21,7 @@ class NewLot:
     document_until: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class LotRow:
+class LotRow(NamedTuple):
     """A lot with its counts: `fitted`, `returned`, `written_off`, `missing` are units gone."""
 
     id: int
@@ -51,8 +49,7 @@ class LotRow:
     missing: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class InspectionRow:
+class InspectionRow(NamedTuple):
     """An inspection as recorded; `found` counts the rejects by what was checked."""
 
     id: int
@@ -66,11 +63,10 @@ class InspectionRow:
     required: int
     allowed: int
     decision: str
-    found: dict[str, int] = field(default_factory=dict)
+    found: dict[str, int]
 
 
-@dataclass(frozen=True, slots=True)
-class MovementRow:
+class MovementRow(NamedTuple):
     """Units that left a lot, not by being fitted."""
 
     lot_id: int
@@ -81,8 +77,7 @@ class MovementRow:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class JobRow:
+class JobRow(NamedTuple):
     """A repair job with its machine, "" where none was named."""
 
     id: int
@@ -94,8 +89,7 @@ class JobRow:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class FittingRow:
+class FittingRow(NamedTuple):
     """A part that was put in: on which job, from which lot, where."""
 
     id: int
@@ -114,8 +108,7 @@ class FittingRow:
     supplier: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ComebackRow:
+class ComebackRow(NamedTuple):
     """A failure that came back. `explained` is what was found out later, "" while open."""
 
     id: int

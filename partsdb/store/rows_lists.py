@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class NewList:
+class NewList(NamedTuple):
     """A price list to be stored. `profiles` are plain data (the profiles of importers as dicts)."""
 
     supplier_id: int
@@ -23,8 +21,7 @@ class NewList:
     renews_id: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class PriceListRow:
+class PriceListRow(NamedTuple):
     """A stored price list with its counts; `withdrawn_at` is None while it is live.
 
     `renews_id` is the earlier list of the supplier that it takes the place of.
@@ -51,8 +48,7 @@ class PriceListRow:
     renews_id: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class NewLine:
+class NewLine(NamedTuple):
     """A row of a list to be stored; `fields` is whatever plain data the caller keeps of it."""
 
     sheet: str
@@ -64,8 +60,7 @@ class NewLine:
     notes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LineRow:
+class LineRow(NamedTuple):
     """A stored row of a list."""
 
     id: int
@@ -80,8 +75,7 @@ class LineRow:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class NewReading:
+class NewReading(NamedTuple):
     """What a line was taken for. `own_part_id` is the supplier's own part that the line sells."""
 
     line_id: int
@@ -94,8 +88,7 @@ class NewReading:
     evidence: tuple[Any, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingRow:
+class ReadingRow(NamedTuple):
     """A stored reading."""
 
     id: int
@@ -112,8 +105,7 @@ class ReadingRow:
 WRONG_MATCH = "not that part"
 
 
-@dataclass(frozen=True, slots=True)
-class NewDecision:
+class NewDecision(NamedTuple):
     """A person's word on what a supplier's code means; `said` is the line's text at that time.
 
     `kind` is that of a reading, or WRONG_MATCH: the code is not that part. `reading_id` is the
@@ -129,8 +121,7 @@ class NewDecision:
     reading_id: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class DecisionRow:
+class DecisionRow(NamedTuple):
     """A stored decision that has not been taken back."""
 
     id: int
@@ -145,8 +136,7 @@ class DecisionRow:
     reading_id: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class NewRecipe:
+class NewRecipe(NamedTuple):
     """A rebuild recipe to be stored; amounts in minor units of `currency`."""
 
     name: str
@@ -160,8 +150,7 @@ class NewRecipe:
     waiting_day_minor: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class RecipeItemRow:
+class RecipeItemRow(NamedTuple):
     """One part that a recipe needs; `position_id` says where it goes, when stated."""
 
     part_id: int
@@ -170,8 +159,7 @@ class RecipeItemRow:
     position: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class RecipeRow:
+class RecipeRow(NamedTuple):
     """A stored recipe."""
 
     id: int
@@ -185,4 +173,4 @@ class RecipeRow:
     comeback_carriage_minor: int
     comeback_goodwill_minor: int
     waiting_day_minor: int
-    items: tuple[RecipeItemRow, ...] = field(default=())
+    items: tuple[RecipeItemRow, ...] = ()

@@ -345,7 +345,14 @@ def test_a_recipe_needs_parts_and_positions_that_are_known(folder):
     assert counts(load(folder, "recipes", head + row)) == (1, 0, 0)
     assert counts(load(folder, "recipes", head + row)) == (0, 1, 0)
     assert counts(load(folder, "recipes", head + row.replace("68.00", "69.50"))) == (0, 0, 1)
-    assert recipes.find_recipe("Q33 bypass").hourly_minor == 6950
+    recipe = recipes.find_recipe("Q33 bypass")
+    assert recipe.hourly_minor == 6950
+    detail = events.history("recipe", recipe.id)[0].detail
+    assert (detail["was"]["hourly_minor"], detail["is"]["hourly_minor"]) == (6800, 6950)
+    (item,) = recipe.items
+    place = {"part_id": item.part_id, "quantity": item.quantity, "position_id": item.position_id}
+    for told in (detail["was"]["items"], detail["is"]["items"]):  # names, so that they are put back
+        assert [{name: each[name] for name in place} for each in told] == [place]
 
 
 # Stands-in and supersessions

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-from dataclasses import replace
 
 import pytest
 from decided_shop import HOSE, NEAR, NEARER, SURE, about, asked, held, read
@@ -99,7 +98,7 @@ def test_a_new_part_of_the_catalogue_flips_the_line_that_names_it(folder):
     assert (flip.was, flip.now) == ("new part", "offer Tarnbeck 55-100")
     assert [row[2] for row in held(batch)["offer"] if row[1] == "55-100"] == ["55-100"]
     assert catalogue.find_parts("55-100") == [
-        replace(known, description="Gun, straight, M22x1.5", price_list_id=None)
+        known._replace(description="Gun, straight, M22x1.5", price_list_id=None)
     ]
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 from hypothesis import given
@@ -93,6 +94,21 @@ def test_every_value_has_a_form_in_json():
         "colour": "red", "parts": [1, 2], "share": "1/3", "where": "a",
         "inner": {"x": None, "y": ["a", "b"]},
     }  # fmt: skip
+
+
+class Row(NamedTuple):
+    """A row as the store gives it."""
+
+    number: str
+    items: tuple[Row, ...] = ()
+
+
+def test_a_row_of_the_store_is_an_object_in_json_and_a_tuple_a_list():
+    row = Row("24-1180", (Row("26-1213"),))
+    assert plain({"rows": (row,), "size": (1, 2)}) == {
+        "rows": [{"number": "24-1180", "items": [{"number": "26-1213", "items": []}]}],
+        "size": [1, 2],
+    }
 
 
 def test_the_envelopes_are_those_of_the_contract():

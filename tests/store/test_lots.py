@@ -86,7 +86,7 @@ def test_an_inspection_comes_back_as_it_was(shop, kestrow):
 
 def test_only_first_inspections_before_this_lots_own_count(shop, kestrow):
     def inspected(lot: int, decision: str) -> None:
-        row = InspectionRow(0, lot, BY.at, BY.who, 1, 0, "", "", 1, 0, decision)
+        row = InspectionRow(0, lot, BY.at, BY.who, 1, 0, "", "", 1, 0, decision, {})
         lots.add_inspection(lot, row)
 
     a, b, c = (received(kestrow, shop.kit) for _ in range(3))
