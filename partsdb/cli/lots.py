@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from partsdb.cli import lot_plans
 from partsdb.cli.context import Maker, database, day, emit, iso_day, note, write_file
 from partsdb.errors import UsageError
 
@@ -19,6 +20,7 @@ Units = Annotated[int, typer.Argument(help="How many.", metavar="UNITS")]
 
 def register(root: typer.Typer) -> None:
     """Add these commands to the console script."""
+    lot_plans.register(app)
     root.add_typer(app, name="lot")
     root.command()(unknowns)
 

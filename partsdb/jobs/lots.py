@@ -8,22 +8,19 @@ from dataclasses import dataclass
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.balances import balance_of
 from partsdb.jobs.named import the_part, the_supplier
-from partsdb.jobs.settings import share
+from partsdb.jobs.switching import plan_for
 from partsdb.jobs.weigh import grades_of, supplier_grade
 from partsdb.rules.inspection import (
     Decision,
     InspectionPlan,
     Measure,
-    ZeroPolicy,
     decide,
-    inspection_plan,
     measures,
     oc_curve,
 )
-from partsdb.rules.roles import role_named
 from partsdb.rules.shelf import USABLE, Balance, gap_of, offered
 from partsdb.store import catalogue, events, lots
-from partsdb.store.rows import Stamp
+from partsdb.store.rows import PartRow, Stamp
 from partsdb.store.rows_bench import InspectionRow, LotRow, MovementRow, NewLot
 
 _STATE_AFTER = {Decision.ACCEPT: USABLE, Decision.HOLD: "held", Decision.RETURN: "held"}
@@ -163,27 +160,19 @@ def _notes(row: LotRow, balance: Balance) -> Sequence[str]:
 def touching_grades(row: LotRow) -> tuple[str, ...]:
     """Return the grades of the lot's supplier, maker and part, as far as there are any."""
     part = catalogue.part_rows([row.part_id])[row.part_id]
-    found = (supplier_grade(row.supplier_id, row.supplier), grades_of([part])[part.id])
+    return grades_touching(part, row.supplier_id, row.supplier)
+
+
+def grades_touching(part: PartRow, supplier_id: int, supplier: str) -> tuple[str, ...]:
+    """Return the grades of a supplier, and of a part or its maker, as far as there are any."""
+    found = (supplier_grade(supplier_id, supplier), grades_of([part])[part.id])
     return tuple(grade.grade for grade in found if grade)
 
 
 def plan_of(row: LotRow) -> InspectionPlan:
-    """Return how to inspect a lot; switching follows from this source's stored inspections."""
-    wanted = role_named(row.role).component_class
-    mine = lots.first_inspections_before(row.supplier_id, row.id)
-    past = [
-        decision == Decision.ACCEPT
-        for role, decision in mine
-        if role_named(role).component_class == wanted
-    ]
-    return inspection_plan(
-        row.units,
-        row.role,
-        past,
-        # A source graded D is inspected whole, however good the maker is.
-        grade="D" if "D" in touching_grades(row) else "",
-        policy=ZeroPolicy(share("inspect_rate"), share("inspect_risk")),
-    )
+    """Return how to inspect a lot."""
+    # A source graded D is inspected whole, however good the maker is.
+    return plan_for(row, "D" if "D" in touching_grades(row) else "")
 
 
 @dataclass(frozen=True, slots=True)

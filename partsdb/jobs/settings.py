@@ -71,6 +71,18 @@ def _yes_no(text: str) -> str:
     return text
 
 
+def _plan(text: str) -> str:
+    from partsdb.rules.sampling import AQLS, LEVELS
+
+    level, _, aql = text.partition(" ")
+    if level not in LEVELS or aql not in AQLS:
+        raise UsageError(
+            f"{text!r} is no level and AQL of ISO 2859-1",
+            hint=f"write II 1.0; levels {', '.join(LEVELS)}; AQLs {', '.join(AQLS)}",
+        )
+    return text
+
+
 KINDS = {
     "home_currency": _Kind("EUR", "the currency that the shop counts in", currency_info),
     "customs_basis": _Kind("CIF", "what duty falls on: CIF (EU, UK) or FOB (US)", _basis),
@@ -88,6 +100,12 @@ KINDS = {
     "price_jump": _Kind("0.3", "a price that moves by more waits for a person", _share),
     "inspect_rate": _Kind("0.10", "share of bad pieces that a sample must find", _share),
     "inspect_risk": _Kind("0.10", "risk of not finding it", _share),
+    "inspect_wear_item": _Kind("II 1.0", "ISO 2859-1 level and AQL of wear items", _plan),
+    "inspect_hardware": _Kind("I 2.5", "the same of hardware", _plan),
+    "inspect_consumable": _Kind("S-2 4.0", "the same of consumables", _plan),
+    "inspect_reduced": _Kind(
+        "no", "yes: a good record reduces the inspection of what holds no pressure", _yes_no
+    ),
 }
 
 

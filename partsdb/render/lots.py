@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -14,6 +15,9 @@ _HEAD = (
 )  # fmt: skip
 _PLOT_ROWS = 10
 _PLOT_WIDTH = 50
+_NUMBERS_WIDTH = 78
+_GLUE = "\N{NO-BREAK SPACE}"  # a point of the curve is never broken over two lines
+_HARDLY_EVER = 0.0001
 _WRAP = ("how", "note", "reason", "plan", "what", "found", "description")
 
 
@@ -30,6 +34,25 @@ def lot_text(lot: object, width: int) -> str:
             _done(facts["inspections"], width),
             _moved(facts["movements"], width),
             section("Notes", bullets(facts["notes"], width)) if facts["notes"] else "",
+        ]
+    )
+
+
+def plan_text(card_of_plan: object, width: int) -> str:
+    """Return a plan with its OC curve, and the three points by which plans are compared."""
+    facts: dict[str, Any] = plain(card_of_plan)
+    points = [
+        f"accepts {_per_cent(chance)} of lots with {_per_cent(bad)} bad"
+        for bad, chance in facts["points"]
+    ]
+    plan = [facts["said"], facts["why"], "no sample proves a burst strength"]
+    looks = facts["measure"]
+    return paragraphs(
+        [
+            section("How many to inspect", bullets(plan, width)),
+            section("What to look at", listing(looks, width, wrap=_WRAP)) if looks else "",
+            section("What the plan lets pass", oc_text(facts["curve"])),
+            bullets(points, width) if points else "",
         ]
     )
 
@@ -74,8 +97,11 @@ def oc_text(curve: Sequence[Sequence[float]]) -> str:
     ends = (
         " " * 6 + "0 %" + f"{highest:.0%} bad in the lot".replace("%", " %").rjust(_PLOT_WIDTH - 3)
     )
-    numbers = "; ".join(f"{_per_cent(rate)} bad: {_per_cent(chance)}" for rate, chance in curve)
-    return "\n".join([*rows, axis, ends, f"accepted: {numbers}"])
+    numbers = [f"{_per_cent(rate)} bad: {_per_cent(chance)}" for rate, chance in curve]
+    whole = "; ".join(each.replace(" ", _GLUE) for each in numbers)
+    told = textwrap.wrap(f"accepted: {whole}", _NUMBERS_WIDTH, subsequent_indent=" " * 10)
+    told = [line.replace(_GLUE, " ") for line in told]
+    return "\n".join([*rows, axis, ends, *told])
 
 
 def _plot_row(curve: Sequence[Sequence[float]], level: float, highest: float) -> str:
@@ -87,6 +113,8 @@ def _plot_row(curve: Sequence[Sequence[float]], level: float, highest: float) ->
 
 
 def _per_cent(share: float) -> str:
+    if 0 < share < _HARDLY_EVER:
+        return f"under {_HARDLY_EVER:.2%}".replace("%", " %")
     return f"{share * 100:.3g} %"
 
 

@@ -7,21 +7,20 @@ role: partsdb/tables/inspections.csv. No sample proves a burst strength.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
 from partsdb.errors import UsageError
 from partsdb.rules.roles import role_named
 from partsdb.rules.sampling import (
-    Severity,
     acceptance,
     clean_sample_of_lot,
     lot_acceptance,
     plan_for_lot,
-    severity_after,
 )
+from partsdb.rules.switching import REDUCED_FROM, LotResult, Severity, Switching, switching
 from partsdb.tables import by_key, rows
 
 # Handbook 6.3: of ten kits inspect all ten.
@@ -40,11 +39,34 @@ class Decision(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class ZeroPolicy:
-    """A lot of which the share `rate` or more is bad passes with the risk `risk` at most."""
+class SeriesPlan:
+    """How lots of a series are inspected: the scheme, and for ISO 2859-1 its level and AQL."""
+
+    scheme: str
+    level: str = ""
+    aql: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionPolicy:
+    """The shop's own figures.
+
+    A lot of which the share `rate` or more is bad passes with the risk `risk` at most; `plans`
+    holds (kind of part, level, AQL) where they are not those of the table; `reduces` lets a good
+    record reduce the inspection of what holds no pressure.
+    """
 
     rate: Fraction = Fraction(1, 10)
     risk: Fraction = Fraction(1, 10)
+    plans: tuple[tuple[str, str, str], ...] = ()
+    reduces: bool = False
+
+    def series_plan(self, kind: str) -> SeriesPlan:
+        """Return the plan for a kind of part; what no row names is inspected as strictly as any."""
+        row = by_key("inspection_plans", "kind").get(kind) or {"scheme": ZERO}
+        found = SeriesPlan(row["scheme"], row.get("level", ""), row.get("aql", ""))
+        own = {name: (level, aql) for name, level, aql in self.plans}
+        return SeriesPlan(ISO, *own[kind]) if found.scheme == ISO and kind in own else found
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,30 +113,37 @@ def measures(role: str) -> tuple[Measure, ...]:
 def inspection_plan(
     lot: int,
     role: str,
-    past: Sequence[bool],
+    past: Sequence[LotResult],
     *,
     grade: str = "",
-    policy: ZeroPolicy | None = None,
+    policy: InspectionPolicy | None = None,
+    start: Severity = Severity.NORMAL,
 ) -> InspectionPlan:
     """Return how to inspect a lot of `lot` pieces of a role.
 
-    `past` tells of each earlier lot of this source and class of parts whether it was accepted at
-    first, oldest first; `grade` is the shop's. Raises UsageError for a lot below one.
+    `past` tells of each earlier lot of this source and class of parts what its first inspection
+    came to, oldest first; `grade` is the shop's; `start` is where that record begins. Raises
+    UsageError for a lot below one.
     """
     if lot < 1:
         raise UsageError(f"a lot of {lot} has nothing to inspect", hint="give 1 or more units")
     if grade == "D":
         return InspectionPlan(EVERY, lot, lot, 0, "graded D here: every piece is inspected")
-    kind = role_named(role).kind
-    row = by_key("inspection_plans", "kind").get(kind) or {"scheme": ZERO}
-    if row["scheme"] == ZERO:
-        return _zero(lot, policy or ZeroPolicy(), "a part that holds pressure")
-    if not past:
-        return _zero(lot, policy or ZeroPolicy(), "the first lot of this source and kind of part")
-    return _iso(lot, row, severity_after(past))
+    rules = policy or InspectionPolicy()
+    series = rules.series_plan(role_named(role).kind)
+    if series.scheme == ZERO:
+        return _zero(lot, rules, "a part that holds pressure")
+    if not past and start is Severity.NORMAL:
+        return _zero(lot, rules, "the first lot of this source and kind of part")
+    return _iso(lot, series, switching(past, reduces=rules.reduces, start=start))
 
 
-def _zero(lot: int, policy: ZeroPolicy, why: str) -> InspectionPlan:
+def zero_plan(lot: int, policy: InspectionPolicy) -> InspectionPlan:
+    """Return the plan that permits no reject, for a lot of any part."""
+    return _zero(lot, policy, "zero acceptance")
+
+
+def _zero(lot: int, policy: InspectionPolicy, why: str) -> InspectionPlan:
     if lot <= EVERY_PIECE_UP_TO:
         return InspectionPlan(ZERO, lot, lot, 0, f"{why}: of so few, every piece")
     # Rounded down: one bad piece of eleven is looked for, though it is less than one in ten.
@@ -125,15 +154,23 @@ def _zero(lot: int, policy: ZeroPolicy, why: str) -> InspectionPlan:
     return InspectionPlan(ZERO, lot, n, 0, said)
 
 
-def _iso(lot: int, row: Mapping[str, str], severity: Severity) -> InspectionPlan:
-    if severity is Severity.DISCONTINUED:
+def _iso(lot: int, series: SeriesPlan, now: Switching) -> InspectionPlan:
+    if now.severity is Severity.DISCONTINUED:
         said = "five lots were rejected on tightened inspection: stop buying from this source"
-        return InspectionPlan(EVERY, lot, lot, 0, said, severity)
+        return InspectionPlan(EVERY, lot, lot, 0, said, now.severity)
+    found = plan_of_series(lot, series, now.severity)
+    if now.severity is Severity.NORMAL and found.scheme == ISO:
+        return replace(found, why=f"{found.why}; switching score {now.score} of {REDUCED_FROM}")
+    return found
+
+
+def plan_of_series(lot: int, series: SeriesPlan, severity: Severity) -> InspectionPlan:
+    """Return the plan of ISO 2859-1 for a lot of a series; of one piece there is no sample."""
     if lot < 2:
         return InspectionPlan(EVERY, lot, lot, 0, "one piece has no sample", severity)
-    found = plan_for_lot(lot, aql=row["aql"], level=row["level"], severity=severity)
+    found = plan_for_lot(lot, aql=series.aql, level=series.level, severity=severity)
     said = (
-        f"level {row['level']}, AQL {row['aql']}, {severity} inspection: letter "
+        f"level {series.level}, AQL {series.aql}, {severity} inspection: letter "
         f"{found.plan.letter}, n {found.plan.n}, Ac {found.plan.ac}, Re {found.plan.re}"
     )
     # More pieces than the lot has cannot be inspected; then no reject is let pass either.

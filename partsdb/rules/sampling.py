@@ -1,25 +1,27 @@
 """How many to inspect on arrival, and what a sample proves.
 
-ISO 2859-1 (ANSI/ASQ Z1.4) single sampling, normal and tightened, AQL 0.065 to 6.5, for a series of
-lots from one source; plans without a permitted defect (c = 0) for safety-critical or single lots.
-No sample proves a burst strength. Source: trade handbook 6.1 to 6.3.
+ISO 2859-1 (ANSI/ASQ Z1.4) single sampling, normal, tightened and reduced, AQL 0.065 to 6.5, for a
+series of lots from one source; plans without a permitted defect (c = 0) for safety-critical or
+single lots. No sample proves a burst strength. Source: trade handbook 6.1 to 6.3; the reduced
+table, which it does not give, is from memory.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from fractions import Fraction
 from math import ceil, comb, log, log1p
 
 from partsdb.errors import InputRefusedError, UsageError
 from partsdb.rules.evidence_grade import beta_cdf, beta_quantile
 from partsdb.rules.money import plain_decimal
+from partsdb.rules.switching import Severity
 from partsdb.tables import Row, rows
 
 LETTERS = "ABCDEFGHJKLMNPQR"
 SAMPLE_SIZES = (2, 3, 5, 8, 13, 20, 32, 50, 80, 125, 200, 315, 500, 800, 1250, 2000)
+# Table II-C: two letters earlier, never below 2.
+REDUCED_SIZES = (2, 2, *SAMPLE_SIZES[:-2])
 LEVELS = ("S-1", "S-2", "S-3", "S-4", "I", "II", "III")
 # The preferred series from 0.010; a plan depends only on its index plus that of the letter.
 _AQLS = ("0.010", "0.015", "0.025", "0.040", "0.065", "0.10", "0.15", "0.25",
@@ -29,18 +31,19 @@ _AQL_INDEX = {Fraction(aql): index for index, aql in enumerate(_AQLS) if aql in 
 _MIN_RATE = Fraction(1, 10_000)
 
 
-class Severity(StrEnum):
-    """How strictly a source is inspected. Reduced inspection is left out: ISO and ANSI differ."""
-
-    NORMAL = "normal"
-    TIGHTENED = "tightened"
-    DISCONTINUED = "discontinued"
-
-
 # Index sum -> acceptance number, +1 (use the plan below) or -1 (use the plan above).
 _NORMAL_ACCEPT = dict(zip((14, *range(17, 25)), (0, 1, 2, 3, 5, 7, 10, 14, 21), strict=True))
 _TIGHTENED_ACCEPT = dict(zip((15, *range(18, 25)), (0, 1, 2, 3, 5, 8, 12, 18), strict=True))
-_NORMAL_UP = 15
+# Table II-C, from memory, of MIL-STD-105E and ISO 2859-1:1989. Its gap between Ac and Re is closed
+# on the safe side: what it accepts only to go back to normal is not accepted. Later editions permit
+# no fewer, so no plan here accepts what one of theirs refuses.
+_REDUCED_ACCEPT = dict(zip((14, *range(17, 25)), (0, 0, 1, 1, 2, 3, 5, 7, 10), strict=True))
+_ACCEPT = {
+    Severity.NORMAL: _NORMAL_ACCEPT,
+    Severity.TIGHTENED: _TIGHTENED_ACCEPT,
+    Severity.REDUCED: _REDUCED_ACCEPT,
+}
+_UP = 15  # the arrow between Ac 0 and Ac 1; on tightened inspection it points down
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +97,8 @@ def plan(letter: str, aql: str, severity: Severity = Severity.NORMAL) -> Plan:
     place = LETTERS.index(letter)
     while (ac := _accept(place + index, severity)) is None:
         place += _arrow(place + index, severity)
-    return Plan(LETTERS[place], SAMPLE_SIZES[place], ac)
+    sizes = REDUCED_SIZES if severity is Severity.REDUCED else SAMPLE_SIZES
+    return Plan(LETTERS[place], sizes[place], ac)
 
 
 def _aql_index(aql: str) -> int:
@@ -107,14 +111,13 @@ def _aql_index(aql: str) -> int:
 
 
 def _accept(index_sum: int, severity: Severity) -> int | None:
-    accept = _NORMAL_ACCEPT if severity is Severity.NORMAL else _TIGHTENED_ACCEPT
-    return accept.get(index_sum)
+    return _ACCEPT[severity].get(index_sum)
 
 
 def _arrow(index_sum: int, severity: Severity) -> int:
     if index_sum > max(_NORMAL_ACCEPT):
         return -1
-    return -1 if severity is Severity.NORMAL and index_sum == _NORMAL_UP else 1
+    return -1 if severity is not Severity.TIGHTENED and index_sum == _UP else 1
 
 
 def plan_for_lot(
@@ -123,26 +126,6 @@ def plan_for_lot(
     """Return how many of a lot to inspect; a sample as large as the lot means every piece."""
     found = plan(code_letter(lot, level), aql, severity)
     return LotPlan(found, min(found.n, lot), found.n >= lot)
-
-
-def severity_after(accepted: Sequence[bool]) -> Severity:
-    """Return how to inspect the next lot, from the first submissions so far, oldest first.
-
-    ISO 2859-1, 9.3 and 9.4: to tightened when 2 of 5 or fewer consecutive lots are rejected, back
-    after 5 accepted in a row, discontinued when 5 in total are rejected while on tightened.
-    """
-    severity, recent, rejected = Severity.NORMAL, list[bool](), 0
-    for is_accepted in accepted:
-        recent = [*recent, is_accepted][-5:]
-        if severity is Severity.NORMAL and recent.count(False) >= 2:
-            severity, recent, rejected = Severity.TIGHTENED, [], 0
-        elif severity is Severity.TIGHTENED:
-            rejected += not is_accepted
-            if rejected >= 5:
-                return Severity.DISCONTINUED
-            if len(recent) == 5 and all(recent):
-                severity, recent = Severity.NORMAL, []
-    return severity
 
 
 def clean_sample(max_rate: Fraction, beta: Fraction) -> int:

@@ -7,7 +7,7 @@ from typing import Any
 
 from partsdb.store import sql
 from partsdb.store.rows import Stamp
-from partsdb.store.rows_bench import InspectionRow, LotRow, MovementRow, NewLot
+from partsdb.store.rows_bench import FirstInspection, InspectionRow, LotRow, MovementRow, NewLot
 
 _LOT = (
     "SELECT l.id, l.label, l.supplier_label, l.supplier_id, s.name, l.part_id, p.maker_id, m.name,"
@@ -157,21 +157,31 @@ def inspections_of(lot_ids: Iterable[int]) -> list[InspectionRow]:
     return [_inspection(row) for row in found]
 
 
-def first_inspections_before(supplier_id: int, lot_id: int) -> list[tuple[str, str]]:
-    """Return (role, decision) of the first inspection of each other lot of the supplier, in order.
+def first_inspections(supplier_id: int, *, before: int | None = None) -> list[FirstInspection]:
+    """Return the first inspection of each lot of the supplier, in order.
 
-    Only what was inspected before the lot `lot_id` was counts, so that its plan does not change
-    with what comes after it.
+    With `before`, a lot's id, only of the other lots, and only what was inspected before that lot
+    was: its plan does not change with what comes after it.
     """
     found = sql.rows(
-        "SELECT p.role, i.decision FROM inspection i JOIN lot l ON l.id = i.lot_id"
-        " JOIN part p ON p.id = l.part_id WHERE l.supplier_id = ? AND l.id <> ? AND i.id ="
+        "SELECT i.id, p.role, i.decision, i.rejected, i.allowed"
+        " FROM inspection i JOIN lot l ON l.id = i.lot_id"
+        " JOIN part p ON p.id = l.part_id WHERE l.supplier_id = ? AND l.id IS NOT ? AND i.id ="
         " (SELECT min(f.id) FROM inspection f WHERE f.lot_id = l.id) AND i.id <"
         " coalesce((SELECT min(o.id) FROM inspection o WHERE o.lot_id = ?), i.id + 1)"
         " ORDER BY i.id",
-        (supplier_id, lot_id, lot_id),
+        (supplier_id, before, before),
     )
-    return [(role, decision) for role, decision in found]
+    return [FirstInspection(*row) for row in found]
+
+
+def suppliers_inspected() -> list[tuple[int, str]]:
+    """Return (id, name) of every supplier of whom a lot was inspected, by name."""
+    found = sql.rows(
+        "SELECT DISTINCT s.id, s.name FROM inspection i JOIN lot l ON l.id = i.lot_id"
+        " JOIN supplier s ON s.id = l.supplier_id ORDER BY s.name"
+    )
+    return [(row[0], row[1]) for row in found]
 
 
 def _inspection(row: Sequence[Any]) -> InspectionRow:

@@ -66,6 +66,16 @@ class InspectionRow(NamedTuple):
     found: dict[str, int]
 
 
+class FirstInspection(NamedTuple):
+    """What the first inspection of a lot came to: the rejects found and how many were permitted."""
+
+    id: int
+    role: str
+    decision: str
+    rejected: int
+    allowed: int
+
+
 class MovementRow(NamedTuple):
     """Units that left a lot, not by being fitted."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from partsdb.render.lots import job_text, lot_text, oc_text
 from partsdb.rules.inspection import inspection_plan, oc_curve
+from partsdb.rules.switching import LotResult
 
 CURVE = ((0.0, 1.0), (0.05, 0.5), (0.1, 0.0))
 
@@ -23,7 +24,7 @@ def test_the_numbers_stand_under_the_plot():
 
 
 def test_every_point_of_a_real_curve_is_plotted_once():
-    curve = oc_curve(inspection_plan(200, "packing", [True]))
+    curve = oc_curve(inspection_plan(200, "packing", [LotResult(True)]))
     plot = oc_text(curve).splitlines()[:11]
     assert sum(row.count("*") for row in plot) == len(curve)
 

@@ -11,17 +11,22 @@ from partsdb.rules.inspection import (
     ISO,
     ZERO,
     Decision,
-    ZeroPolicy,
+    InspectionPolicy,
     decide,
     inspection_plan,
     measures,
     oc_curve,
 )
 from partsdb.rules.roles import known_roles
-from partsdb.rules.sampling import AQLS, LEVELS, Severity
+from partsdb.rules.sampling import AQLS, LEVELS
+from partsdb.rules.switching import LotResult, Severity
 from partsdb.tables import rows
 
-SERIES = [True]
+SERIES = [LotResult(True)]
+
+
+def results(*accepted: bool) -> list[LotResult]:
+    return [LotResult(each) for each in accepted]
 
 
 @pytest.mark.parametrize(
@@ -40,7 +45,7 @@ def test_a_pressure_part_is_let_pass_with_no_reject_at_all(lot, n, source):
 
 def test_the_shop_sets_its_own_risk():
     """Handbook 6.3: N 50 D 3, risk 10 % -> 27 (6 % of 50 is 3)."""
-    policy = ZeroPolicy(Fraction("0.06"), Fraction("0.10"))
+    policy = InspectionPolicy(Fraction("0.06"), Fraction("0.10"))
     assert inspection_plan(50, "hose", SERIES, policy=policy).n == 27
 
 
@@ -66,13 +71,13 @@ def test_the_first_lot_of_a_source_is_no_series():
 
 def test_two_rejected_of_five_tighten_the_next_inspection():
     """Handbook 6.2; tightened G at 1.0: s = 6+10 = 16 down, H 17 down, J s = 18 -> n 80, Ac 1."""
-    plan = inspection_plan(200, "packing", [True, False, True, False])
+    plan = inspection_plan(200, "packing", results(True, False, True, False))
     assert plan.severity is Severity.TIGHTENED
     assert (plan.n, plan.c) == (80, 1)
 
 
 def test_five_rejected_on_tightened_stop_the_buying():
-    past = [False, False] + [False] * 5
+    past = results(*[False] * 7)
     plan = inspection_plan(200, "packing", past)
     assert plan.severity is Severity.DISCONTINUED
     assert plan.is_every_piece

@@ -12,7 +12,6 @@ from partsdb.rules.sampling import (
     LETTERS,
     LEVELS,
     SAMPLE_SIZES,
-    Severity,
     acceptance,
     clean_sample,
     clean_sample_of_lot,
@@ -21,8 +20,8 @@ from partsdb.rules.sampling import (
     plan,
     plan_for_lot,
     rate_at_acceptance,
-    severity_after,
 )
+from partsdb.rules.switching import Severity, severity_after
 
 # ISO 2859-1 / ANSI Z1.4 table II-A as printed in handbook 6.2; v and ^ are its arrows.
 TABLE_II_A = """

@@ -93,9 +93,12 @@ def test_only_first_inspections_before_this_lots_own_count(shop, kestrow):
     inspected(a, "return")
     inspected(b, "accept")
     inspected(a, "accept")
-    assert [d for _, d in lots.first_inspections_before(kestrow, c)] == ["return", "accept"]
-    assert [d for _, d in lots.first_inspections_before(kestrow, b)] == ["return"]
-    assert lots.first_inspections_before(kestrow, a) == []
+    assert [each.decision for each in lots.first_inspections(kestrow, before=c)] == [
+        "return",
+        "accept",
+    ]
+    assert [each.decision for each in lots.first_inspections(kestrow, before=b)] == ["return"]
+    assert lots.first_inspections(kestrow, before=a) == []
 
 
 @pytest.mark.parametrize(
