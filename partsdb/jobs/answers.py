@@ -133,7 +133,10 @@ class WhyNotAnswer:
 
 @dataclass(frozen=True, slots=True)
 class VetLine:
-    """One line of a supplier's list, read and judged. `verdict` is None where nothing is judged."""
+    """One line of a supplier's list, read and judged. `verdict` is None where nothing is judged.
+
+    `fits` and `not_for` name the positions ("Q33 bypass valve") for which it holds or fails.
+    """
 
     line: int
     place: str
@@ -146,6 +149,8 @@ class VetLine:
     verdict: Verdict | None
     checks: tuple[Check, ...] = ()
     notes: tuple[str, ...] = ()
+    fits: tuple[str, ...] = ()
+    not_for: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +182,10 @@ class AskedLine:
 
 @dataclass(frozen=True, slots=True)
 class VetAnswer:
-    """`vet`: counts by reading and verdict, signs, questions to send back, lines."""
+    """`vet`: counts by reading and verdict, signs, questions to send back, lines.
+
+    `prices` says how many of the list's prices could be compared, and how they lie.
+    """
 
     file: str
     supplier: str
@@ -192,6 +200,7 @@ class VetAnswer:
     cautions: tuple[str, ...] = ()
     asked: tuple[AskedLine, ...] = ()
     if_answered: str = ""
+    prices: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from partsdb.jobs.reading_list import ReadLine
 from partsdb.rules.facts import Claim, ClaimKind, PartFacts
 from partsdb.rules.pressure import Pressure, shown_rating
+from partsdb.rules.pressure_units import unit_named
 from partsdb.rules.ratings import working_rating
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Check, Outcome
@@ -15,6 +16,9 @@ from partsdb.rules.verdict import Check, Outcome
 # Unit rounding between psi and bar is below this; what differs more is another figure.
 _SAME_FIGURE = Fraction(1, 100)
 _PSI_PER_BAR = Fraction("14.5037738")
+# Common practice, no source: lists round to ten bar or a hundred psi, and this much at most.
+_ROUND_TO = (10 * unit_named("bar").pascals, 100 * unit_named("psi").pascals)
+_ROUNDED_AT_MOST = Fraction(2, 100)
 
 
 def list_against_catalogue(
@@ -46,11 +50,19 @@ def _ratings_compared(theirs: Pressure, ours: Pressure, of: str, evidence: objec
         return _muddled(theirs, ours, of)
     if found := _muddled(theirs, ours, of):
         return found
-    text = (
-        f"the list says {shown_rating(theirs)}, {evidence} of {of} says {shown_rating(ours)}: "
-        "a raised rating needs a document"
-    )
+    said = f"the list says {shown_rating(theirs)}, {evidence} of {of} says {shown_rating(ours)}"
+    if _is_rounded_up(theirs, ours):
+        text = f"{said}: rounded up, which a rating never is"
+        return [Check("list rating", Outcome.NOT_SHOWN, text, code="ROUNDED_UP")]
+    text = f"{said}: a raised rating needs a document"
     return [Check("list rating", Outcome.NOT_SHOWN, text, code="RAISED_RATING")]
+
+
+def _is_rounded_up(theirs: Pressure, ours: Pressure) -> bool:
+    """Say whether theirs is ours in round figures: 230 bar for 3300 psi."""
+    if theirs.gauge > ours.gauge * (1 + _ROUNDED_AT_MOST):
+        return False
+    return any(theirs.gauge % step == 0 and ours.gauge % step != 0 for step in _ROUND_TO)
 
 
 def _muddled(theirs: Pressure, ours: Pressure, of: str) -> list[Check]:

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from partsdb.jobs.answers import AskedLine
 from partsdb.jobs.own_parts import OwnParts
-from partsdb.jobs.vet_lines import Judged
+from partsdb.jobs.vet_judged import Judged
 from partsdb.jobs.vet_list_signs import ListSign
-from partsdb.jobs.vet_signs import line_questions
+from partsdb.jobs.vet_signs import GRAVE, line_questions, signs_of
 from partsdb.jobs.who import stamp
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.verdict import VERDICT_RANK, Outcome, Verdict
@@ -95,8 +95,20 @@ def if_answered(lines: Sequence[Judged]) -> str:
     return (
         f"Of {len(open_lines)} lines to ask about, {len(settled)} could be bought if every "
         f"question were answered with a document as we need it; {decided} need a decision at the "
-        f"bench as well (what stands in for what); {failing} stay out whatever is answered."
+        f"bench as well (what stands in for what); {failing} stay out whatever is answered. "
+        f"{_then(lines, settled)}"
     )
+
+
+def _then(lines: Sequence[Judged], settled: Sequence[Judged]) -> str:
+    """Return what the list would come to once its questions were answered as we need it."""
+    fit = sum(1 for line in lines if line.verdict in (Verdict.FIT, Verdict.FIT_WITH_CONDITIONS))
+    failing = [line for line in lines if line.verdict is Verdict.DO_NOT_FIT]
+    left = sorted({sign.sign for sign in signs_of(failing)} & GRAVE)
+    buy = f"Then {fit + len(settled)} lines could be bought"
+    if left:
+        return f"{buy}; the ratings of the rest would still not be trusted ({', '.join(left)})."
+    return f"{buy}, and nothing would speak against its ratings any more."
 
 
 def _left_open(line: Judged) -> bool:

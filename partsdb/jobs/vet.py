@@ -5,28 +5,25 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
 
 from partsdb.errors import NotFoundError
 from partsdb.jobs.answers import VetAnswer, VetLine
+from partsdb.jobs.market import Market
 from partsdb.jobs.named import the_machine, the_supplier
 from partsdb.jobs.questions import asked_lines, if_answered
 from partsdb.jobs.reading_list import Progress, ReadLine, ReadList, drift_caution, read_list
 from partsdb.jobs.stored_list import stored_list
-from partsdb.jobs.vet_lines import Judged, LineJudge
+from partsdb.jobs.vet_arrival import on_arrival
+from partsdb.jobs.vet_judged import Judged
+from partsdb.jobs.vet_lines import LineJudge
 from partsdb.jobs.vet_list_signs import ListSign, list_signs
-from partsdb.jobs.vet_prices import price_ratios, with_prices
+from partsdb.jobs.vet_prices import priced, prices_told
 from partsdb.jobs.vet_signs import as_sign, questions_of, recommendation, signs_of
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.cautions import cautions_for
-from partsdb.rules.roles import role_named
-from partsdb.rules.sampling import clean_sample_of_lot
 from partsdb.rules.verdict import Verdict
 from partsdb.store.machines import machine_rows
-
-_LOTS = (20, 50)
-_ONE_IN_TEN = Fraction(1, 10)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +46,12 @@ def vet(ask: VetAsk, progress: Progress = lambda said: None) -> VetAnswer:
     read = _read(ask, progress)
     supplier = read.supplier
     progress("judging the lines")
-    judge = LineJudge(read, [row.id for row in rows] or _serviced())
+    judge = LineJudge(read, [row.id for row in rows] or _serviced(), ask.as_of)
     sender = supplier.id if supplier else None
-    judged = with_prices([judge.judge(line) for line in read.lines], ask.as_of, sender)
-    ratios = price_ratios(judged, ask.as_of, sender)
-    whole = list_signs(judged, ask.as_of, ratios)
+    found = [judge.judge(line) for line in read.lines]
+    market = Market(found, ask.as_of, sender)
+    judged = priced(found, market)
+    whole = list_signs(judged, ask.as_of, market.ratios)
     signs = (*signs_of(judged), *map(as_sign, whole))
     return VetAnswer(
         file=read.source.file_name,
@@ -64,11 +62,12 @@ def vet(ask: VetAsk, progress: Progress = lambda said: None) -> VetAnswer:
         questions=(*questions_of(judged), *_asked_of_the_list(whole)),
         lines=tuple(_answer(number, line) for number, line in enumerate(judged, start=1)),
         assumptions=(*read.assumptions, *(f"skipped: {said}" for said in read.source.skipped)),
-        inspect=_inspect(judged),
+        inspect=on_arrival(judged, judge.seller_grade),
         recommendation=recommendation(judged, signs),
         cautions=(*drift_caution(read), *cautions_for(("pressurised machine",))),
         asked=asked_lines(judged, whole, supplier),
         if_answered=if_answered(judged),
+        prices=prices_told(judged, market),
     )
 
 
@@ -127,6 +126,8 @@ def _answer(number: int, judged: Judged) -> VetLine:
         confidence=round(line.reading.confidence, 4),
         verdict=judged.verdict,
         checks=judged.checks,
+        fits=judged.fits,
+        not_for=judged.not_for,
         notes=(
             *judged.notes,
             *line.listed.problems,
@@ -138,21 +139,3 @@ def _answer(number: int, judged: Judged) -> VetLine:
 
 def _bare(line: ReadLine) -> str:
     return " ".join(cell.strip() for cell in line.listed.row.cells if cell.strip())
-
-
-def _inspect(judged: Sequence[Judged]) -> tuple[str, ...]:
-    """Return how many pieces of a lot to inspect on arrival, for what holds pressure."""
-    bought = [line for line in judged if line.verdict in (Verdict.FIT, Verdict.FIT_WITH_CONDITIONS)]
-    pressed = sum(1 for line in bought if role_named(line.role).holds_pressure)
-    if not pressed:
-        return ()
-    plans = [
-        f"{clean_sample_of_lot(lot, max(1, lot // 10), _ONE_IN_TEN)} of a lot of {lot}"
-        for lot in _LOTS
-    ]
-    return (
-        f"{pressed} lines are parts that hold pressure: inspect every piece of a lot up to 10, "
-        f"{', '.join(plans)}; none may fail "
-        "(zero acceptance: a lot with one bad piece in ten passes one time in ten at most)",
-        "gauge the thread, look at ball and seat, read the markings; no sample proves burst",
-    )

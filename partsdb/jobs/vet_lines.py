@@ -3,18 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
+from partsdb.jobs.barred_lots import barred_lots
 from partsdb.jobs.list_ratings import contradicting, list_against_catalogue
 from partsdb.jobs.places import Place, Places
 from partsdb.jobs.reading_list import ReadLine, ReadList
-from partsdb.jobs.weigh import Weighed, failed_here, grades_of, supplier_grade, weigh
+from partsdb.jobs.vet_judged import Judged, by_place, is_unrated, judged_in
+from partsdb.jobs.vet_review import failing, holds_against_all, newer_numbers
+from partsdb.jobs.weigh import (
+    Weighed,
+    failed_here,
+    grades_of,
+    supplier_grade,
+    weigh,
+    with_check,
+)
 from partsdb.matching.readings import ReadingKind
+from partsdb.rules.certificates import Aged, check_papers, on_day
 from partsdb.rules.descriptions import parse
 from partsdb.rules.facts import EvidenceLevel, PartFacts, StandsIn
 from partsdb.rules.grading import Grade, effective_grade
-from partsdb.rules.verdict import VERDICT_RANK, Check, Outcome, Verdict, worst_verdict
+from partsdb.rules.verdict import VERDICT_RANK, Check, Outcome, Verdict
 from partsdb.store import catalogue, claims, edges, machines, makers
 from partsdb.store.rows import PartRow, PositionRow
 
@@ -22,39 +33,36 @@ _CANDIDATES_TOLD = 3
 _WORD = EvidenceLevel.SUPPLIERS_WORD
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
-    """A line with its part and verdict; `verdict` None where no position of ours is concerned."""
-
-    line: ReadLine
-    maker: str = ""
-    number: str = ""
-    verdict: Verdict | None = None
-    checks: tuple[Check, ...] = ()
-    role: str = ""
-    group: int | None = None
-    notes: tuple[str, ...] = ()
-
-
 class LineJudge:
-    """Judges lines one by one; what it looks up of a part, role or position it looks up once."""
+    """Judges lines one by one; what it looks up of a part, role or position it looks up once.
 
-    def __init__(self, read: ReadList, machine_ids: Sequence[int] | None) -> None:
+    What a paper shows that had run out by the day `as_of` is not shown any more.
+    """
+
+    def __init__(self, read: ReadList, machine_ids: Sequence[int] | None, as_of: str) -> None:
         self._read = read
+        self._as_of = as_of
         self._machine_ids = machine_ids
         self._places = Places(machine_ids)
-        self._facts: dict[int, PartFacts] = {}
+        self._facts: dict[int, Aged] = {}
         self._roles: dict[str, tuple[PositionRow, ...]] = {}
         ids = {line.reading.part_id for line in read.lines if line.reading.part_id is not None}
         ids |= {candidate.part_id for line in read.lines for candidate in line.reading.candidates}
         self._parts = catalogue.part_rows(ids)
         self._grades = grades_of(list(self._parts.values()))
         self._open = failed_here(self._parts)
+        self._barred = barred_lots(self._parts)
+        self._newer = newer_numbers(self._parts, as_of)
 
     @cached_property
     def _seller(self) -> Grade | None:
         supplier = self._read.supplier
         return supplier_grade(supplier.id, supplier.name) if supplier else None
+
+    @property
+    def seller_grade(self) -> str:
+        """The shop's grade of who sent the list, "" where there is none."""
+        return self._seller.grade if self._seller else ""
 
     def judge(self, line: ReadLine) -> Judged:
         """Return the line with its verdict and every reason."""
@@ -67,12 +75,47 @@ class LineJudge:
         if kind is ReadingKind.NEW_PART:
             return self._new_part(line)
         role = parse(line.listed.text.description).role
-        return Judged(line, role=role, notes=self._may_be(line))
+        if kind is ReadingKind.TO_REVIEW:
+            return self._to_review(line, role)
+        return Judged(line, role=role)
+
+    def _to_review(self, line: ReadLine, role: str) -> Judged:
+        """Return a line that nobody has identified, with what it says wrong whatever it is."""
+        parts = self._told(line)
+        fails = [failing(found) for part in parts if (found := self._as_if(line, part))]
+        return Judged(
+            line,
+            role=role or (parts[0].role if parts else ""),
+            checks=(*holds_against_all(fails), *self._contradicted(line, role)),
+            notes=self._may_be(line),
+            may_be=tuple(part.id for part in parts),
+        )
+
+    def _told(self, line: ReadLine) -> list[PartRow]:
+        """Return the parts that a line without a part of its own may mean, likeliest first."""
+        return [self._parts[each.part_id] for each in line.reading.candidates[:_CANDIDATES_TOLD]]
+
+    def _contradicted(self, line: ReadLine, role: str) -> Sequence[Check]:
+        """Return what is wrong with the line's own ratings, whatever part of ours it may be."""
+        against = [
+            list_against_catalogue(line, self.facts(part.id), of="each part that it may be")
+            for part in self._told(line)
+        ]
+        if against:
+            return holds_against_all(against)
+        return list_against_catalogue(line, PartFacts("", "", "", role), of="the article")
+
+    def _as_if(self, line: ReadLine, part: PartRow) -> tuple[Check, ...]:
+        """Return the checks on what the line says, as if it were the part, where it is used."""
+        text = line.listed.text
+        said = PartFacts(
+            part.maker, part.number, text.description, part.role, line.claims, line.contents, _WORD
+        )
+        positions = self._places.calling_for(part.id)
+        return self._weigh(said, Place(positions, part.id), None).checks if positions else ()
 
     def _may_be(self, line: ReadLine) -> tuple[str, ...]:
         """Return in words which parts a line to review may mean, and what speaks against each."""
-        if line.reading.kind is not ReadingKind.TO_REVIEW:
-            return ()
         said = []
         for candidate in line.reading.candidates[:_CANDIDATES_TOLD]:
             part = self._parts[candidate.part_id]
@@ -82,8 +125,12 @@ class LineJudge:
 
     def facts(self, part_id: int) -> PartFacts:
         """Return what is known about a part of the catalogue."""
+        return self._aged(part_id).part
+
+    def _aged(self, part_id: int) -> Aged:
         if part_id not in self._facts:
-            self._facts |= claims.part_facts([part_id])
+            known = claims.part_facts([part_id])
+            self._facts |= {i: on_day(each, self._as_of) for i, each in known.items()}
         return self._facts[part_id]
 
     def _offer(self, line: ReadLine, part: PartRow) -> Judged:
@@ -94,12 +141,19 @@ class LineJudge:
         facts = replace(known, claims=(*known.claims, *said))
         grade = self._grade(self._grades.get(part.id))
         places = self._places.of(part.id)
-        judged = Judged(line, part.maker, part.number, None, tuple(checks), part.role, part.id)
+        newer = self._newer.get(part.id, "")
+        judged = Judged(
+            line, part.maker, part.number, None, tuple(checks), part.role, part.id,
+            notes=_newer_note(newer), unrated=is_unrated(facts, line), newer=newer,
+        )  # fmt: skip
         if not places and not checks:
-            return replace(judged, notes=("no serviced machine of ours calls for it",))
-        return _with(
-            judged, [self._weigh(facts, place, grade) for place in _own_first(places)], checks
-        )
+            told = ("no serviced machine of ours calls for it", *judged.notes)
+            return replace(judged, notes=told)
+        found = [
+            with_check(self._weigh(facts, place, grade, part.id), self._barred.get(part.id))
+            for place in _own_first(places)
+        ]
+        return judged_in(judged, found, checks)
 
     def _replacement(self, line: ReadLine, asked: PartRow) -> Judged:
         """Judge the supplier's own part by what the list and the shop know of it."""
@@ -108,16 +162,17 @@ class LineJudge:
         place = Place(self._places.calling_for(asked.id), asked.id, edge)
         checks = list_against_catalogue(line, self.facts(asked.id), of="the part it replaces")
         judged = Judged(line, asked.maker, asked.number, None, (), asked.role, asked.id)
-        found = [self._weigh(own, place, self._grade(None))]
+        known_id = known.id if known else None
+        found = [self._weigh(own, place, self._grade(None), known_id)]
         if known and known.contents_stated == claims.BY_THE_SHOP and line.contents is not None:
             # The list's word for what a kit holds never outweighs what the shop itself states.
             stated = self.facts(known.id)
             ours = replace(
                 own, contents=stated.contents, contents_evidence=stated.contents_evidence
             )
-            found.append(self._weigh(ours, place, self._grade(None)))
+            found.append(self._weigh(ours, place, self._grade(None), known_id))
         failed = self._failed(known.id) if known else []
-        return _with(judged, found, [*failed, *checks])
+        return judged_in(judged, found, [*failed, *checks])
 
     def _failed(self, part_id: int) -> list[Check]:
         """Return the check on a part whose pressure boundary failed here, unexplained as yet."""
@@ -172,29 +227,31 @@ class LineJudge:
         """Judge an unknown part against every position of its role: where it fails is told."""
         text = line.listed.text
         role = parse(text.description).role or parse(text.section).role
-        judged = Judged(line, text.maker, text.maker_number or text.code, role=role)
+        said = tuple(self._contradicted(line, role))
+        judged = Judged(line, text.maker, text.maker_number or text.code, checks=said, role=role)
         positions = self._positions_of(role) if role else ()
         if not positions:
-            return replace(judged, notes=("no serviced machine of ours has a position for it",))
+            told = ("no serviced machine of ours has a position for it", *self._may_be(line))
+            return replace(judged, notes=told)
         facts = PartFacts(
             text.maker, judged.number, text.description, role, line.claims, line.contents, _WORD
         )
         found = [weigh(facts, [row], grade=self._grade(None)) for row in positions]
-        failing = [w for w in found if w.verdict is Verdict.DO_NOT_FIT]
         worst = max(found, key=lambda weighed: VERDICT_RANK[weighed.verdict])
-        if len(failing) == len(found):
-            return replace(judged, verdict=Verdict.DO_NOT_FIT, checks=worst.checks)
         open_ones = [w for w in found if w.verdict is not Verdict.DO_NOT_FIT]
-        where = tuple(
-            f"not for {row.machine} {row.demand.position}"
-            for row, w in zip(positions, found, strict=True)
-            if w in failing
+        not_for = tuple(
+            place for place, verdict in by_place(found) if verdict is Verdict.DO_NOT_FIT
         )
+        if not open_ones:
+            return replace(
+                judged, verdict=Verdict.DO_NOT_FIT, checks=(*said, *worst.checks), not_for=not_for
+            )
         return replace(
             judged,
             verdict=Verdict.ASK_FIRST,
-            notes=where,
-            checks=(_UNKNOWN_PART, *open_ones[0].checks),
+            notes=(*(f"not for {place}" for place in not_for), *self._may_be(line)),
+            checks=(_UNKNOWN_PART, *said, *open_ones[0].checks),
+            not_for=not_for,
         )
 
     def _positions_of(self, role: str) -> tuple[PositionRow, ...]:
@@ -202,13 +259,22 @@ class LineJudge:
             self._roles[role] = tuple(machines.positions_by_role([role], self._machine_ids))
         return self._roles[role]
 
-    def _weigh(self, facts: PartFacts, place: Place, grade: Grade | None) -> Weighed:
+    def _weigh(
+        self, facts: PartFacts, place: Place, grade: Grade | None, stored: int | None = None
+    ) -> Weighed:
+        """Weigh the part in a place; `stored` is the id under which papers of it are on file."""
         edges_to_it = (place.edge,) if place.edge else ()
         original = self.facts(place.called_for_id)
-        return weigh(facts, place.positions, original=original, edges=edges_to_it, grade=grade)
+        found = weigh(facts, place.positions, original=original, edges=edges_to_it, grade=grade)
+        expired = self._aged(stored).expired if stored is not None else ()
+        return with_check(found, check_papers(expired, found.checks))
 
     def _grade(self, of_part: Grade | None) -> Grade | None:
         return effective_grade([grade for grade in (self._seller, of_part) if grade])
+
+
+def _newer_note(newer: str) -> tuple[str, ...]:
+    return (f"the maker has replaced it: {newer}",) if newer else ()
 
 
 _UNKNOWN_PART = Check(
@@ -223,14 +289,3 @@ def _own_first(places: Sequence[Place]) -> Sequence[Place]:
     """Return only the positions that call for the very part, where there are any."""
     own = [place for place in places if place.edge is None]
     return own or places
-
-
-def _with(judged: Judged, weighed: Sequence[Weighed], checks: Sequence[Check]) -> Judged:
-    """Return the judged line with the worst of its places and of the list's own checks."""
-    verdicts = [each.verdict for each in weighed]
-    if any(check.outcome is Outcome.NOT_SHOWN for check in checks):
-        verdicts.append(Verdict.ASK_FIRST)
-    worst = max(weighed, key=lambda each: VERDICT_RANK[each.verdict], default=None)
-    return replace(
-        judged, verdict=worst_verdict(verdicts), checks=(*checks, *(worst.checks if worst else ()))
-    )

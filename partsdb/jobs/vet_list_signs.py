@@ -9,11 +9,12 @@ from fractions import Fraction
 from statistics import median
 
 from partsdb.errors import InputRefusedError
-from partsdb.jobs.vet_lines import Judged
+from partsdb.jobs.vet_judged import Judged
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.article_numbers import read_gtin
 from partsdb.rules.days import iso_day_written
 from partsdb.rules.facts import ClaimKind
+from partsdb.rules.outliers import CHEAP_RATIO
 from partsdb.rules.pressure import rating
 from partsdb.rules.pressure_units import unit_named
 from partsdb.rules.roles import role_named
@@ -24,6 +25,7 @@ _ROUND_SHARE = 0.9
 _ROUND = (("psi", 1000), ("bar", 100))
 # Common practice, no source: how far the price level of safety parts may lie under the rest.
 ENOUGH_PRICES = 5
+LEVEL_FROM = 20
 _OUT_OF_LINE = 0.7
 _SOLD = (ReadingKind.OFFER, ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
 _UNKNOWN = (ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
@@ -70,12 +72,19 @@ def list_signs(
         for rule in _RULES
         if (showing := tuple(line for line in lines if rule.shows(line, as_of)))
     ]
-    return [*found, *_same_text(lines), *_round(lines), *_safety(lines, ratios)]
+    return [
+        *found, *_same_text(lines), *_round(lines), *_safety(lines, ratios),
+        *_cheap_as_a_whole(lines, ratios),
+    ]  # fmt: skip
 
 
 def _asks_trust(line: Judged) -> bool:
-    """Say whether the line sells an unknown part that holds pressure."""
-    return line.line.reading.kind in _UNKNOWN and role_named(line.role).holds_pressure
+    """Say whether the line sells a part that holds pressure and that nobody here knows."""
+    reading = line.line.reading
+    unknown = reading.kind in _UNKNOWN or (
+        reading.kind is ReadingKind.TO_REVIEW and not reading.candidates
+    )
+    return unknown and role_named(line.role).holds_pressure
 
 
 def _said(line: Judged) -> str:
@@ -110,7 +119,14 @@ def _fails_check_digit(line: Judged) -> bool:
 def _is_near_miss(line: Judged) -> bool:
     reading = line.line.reading
     refused = any(each.name == "refused" for each in reading.evidence)
-    return reading.kind is ReadingKind.TO_REVIEW and bool(reading.candidates) and not refused
+    # A new part is told with candidates only where its number is near those of a maker's own.
+    doubtful = reading.kind in (ReadingKind.TO_REVIEW, ReadingKind.NEW_PART)
+    return doubtful and bool(reading.candidates) and not refused
+
+
+def _has_run_out(line: Judged, as_of: str) -> bool:
+    """Say whether its own paper, or the one on file here for it, has expired."""
+    return _is_expired(line, as_of) or any(c.code == "CERT_EXPIRED" for c in line.checks)
 
 
 _RULES = (
@@ -124,7 +140,7 @@ _RULES = (
         "expired document",
         "a certificate that has expired shows nothing of what is made today",
         "Send the certificate that is valid now.",
-        _is_expired,
+        _has_run_out,
     ),
     _Rule(
         "no document",
@@ -145,6 +161,12 @@ _RULES = (
         "the article number was mistyped or made up",
         "Which is the right article number?",
         lambda line, as_of: _fails_check_digit(line),
+    ),
+    _Rule(
+        "old series",
+        "the maker has replaced the number: old stock, or another part under an old number",
+        "Is it old stock, and of which year? Why not the number that replaced it?",
+        lambda line, as_of: bool(line.newer),
     ),
     _Rule(
         "price no longer valid",
@@ -242,3 +264,18 @@ def _safety(lines: Sequence[Judged], ratios: Sequence[float | None]) -> Iterable
         ask = "Who makes it, and which certificate shows its rating?"
         low = tuple(line for line, ratio in safety if ratio <= theirs)
         yield ListSign("safety parts out of line", why, ask, low)
+
+
+def _cheap_as_a_whole(
+    lines: Sequence[Judged], ratios: Sequence[float | None]
+) -> Iterable[ListSign]:
+    """Yield the sign that the whole list lies far under what others ask for the same parts."""
+    told = [(line, ratio) for line, ratio in zip(lines, ratios, strict=False) if ratio]
+    if len(told) < LEVEL_FROM or median(ratio for _, ratio in told) >= CHEAP_RATIO:
+        return
+    why = (
+        f"its prices are {median(ratio for _, ratio in told):.2f} times what others ask for the "
+        f"same parts ({len(told)} compared): genuine goods are not to be had at half the price"
+    )
+    ask = "From whom does he buy them, and with which certificates?"
+    yield ListSign("whole list far below the others", why, ask, tuple(line for line, _ in told))

@@ -1,21 +1,37 @@
-"""Compares the prices of a list with what others ask for the same and for equivalent parts."""
+"""Which prices of a list lie far below the others: asked about, and never bought for that.
+
+Three comparisons, the first that can be made: with what others ask for the same and for accepted
+parts; with how far the rest of the list lies from what others ask, where only one other does; with
+articles of the list that read alike, where nobody else quotes.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from statistics import median
+from typing import Any
 
-from partsdb.jobs.landing import home_currency
-from partsdb.jobs.vet_lines import Judged
-from partsdb.rules.outliers import PriceSign, judge_price, median_price
+from partsdb.jobs.market import Market, groups_of
+from partsdb.jobs.vet_judged import Judged
+from partsdb.matching.readings import ReadingKind
+from partsdb.rules.descriptions import parse
+from partsdb.rules.material_words import materials_in
+from partsdb.rules.outliers import (
+    CHEAP_RATIO,
+    MIN_QUOTES,
+    Z_LIMIT,
+    PriceSign,
+    far_below,
+    far_below_alike,
+    judge_price,
+    slip_of,
+)
 from partsdb.rules.verdict import Check, Outcome, Verdict, worst_verdict
-from partsdb.store import edges, offers, terms
 
-# Common practice, no source: with too few quotes for a spread, less than half of the cheapest other
-# one is no bargain but a question.
-_FEWEST_OTHERS = 2
-_FAR_BELOW = Fraction(1, 2)
+# Common practice, no source: fewer lines than this show no price level of a list.
+LEVEL_FROM = 20
 
 
 def with_prices(
@@ -27,94 +43,138 @@ def with_prices(
     in for it, each as the price of one unit in the home currency at the plain rate of the day.
     What `supplier_id`, the list's own sender, asked before is no other quote.
     """
-    to_home = _Exchange(as_of)
-    groups = [line.group for line in lines if line.group]
-    quotes = _stored_quotes(groups, to_home, supplier_id)
-    for line in lines:
-        price = _unit_price(line, to_home)
-        if line.group is not None and price is not None:
-            quotes.setdefault(line.group, []).append(price)
-    return [_checked(line, _unit_price(line, to_home), quotes) for line in lines]
+    return priced(lines, Market(lines, as_of, supplier_id))
 
 
-def price_ratios(
-    lines: Sequence[Judged], as_of: str, supplier_id: int | None = None
-) -> list[float | None]:
-    """Return each line's price against the median of what others ask; None where nobody does."""
-    to_home = _Exchange(as_of)
-    groups = [line.group for line in lines if line.group]
-    quotes = _stored_quotes(groups, to_home, supplier_id)
-    found: list[float | None] = []
-    for line in lines:
-        price, others = _unit_price(line, to_home), quotes.get(line.group or 0)
-        found.append(float(price) / median_price(others) if price and others else None)
-    return found
+def priced(lines: Sequence[Judged], market: Market) -> list[Judged]:
+    """Return the lines, each with the count of prices compared and a check where it is too low."""
+    levels = {kind: _level(lines, market, kind) for kind in ReadingKind}
+    alike = _alike(lines, market.prices)
+    return [
+        _checked(line, price, _Compared(market, levels[line.line.reading.kind], ratio, peers))
+        if price is not None
+        else line
+        for line, price, ratio, peers in zip(
+            lines, market.prices, market.ratios, alike, strict=True
+        )
+    ]
 
 
-class _Exchange:
-    """Turns foreign prices into the home currency at the last rate on or before the day."""
+class _Compared:
+    """What one line's price can be held against."""
 
-    def __init__(self, as_of: str) -> None:
-        self.as_of, self._rates = as_of, dict[str, Fraction | None]()
-        self._home = home_currency()
-
-    def __call__(self, price: Fraction, currency: str) -> Fraction | None:
-        foreign, home = self._per_eur(currency), self._per_eur(self._home)
-        return price * home / foreign if foreign and home else None
-
-    def _per_eur(self, currency: str) -> Fraction | None:
-        if currency not in self._rates:
-            row = terms.fx_rates(currency, self.as_of)
-            self._rates[currency] = Fraction(row.per_eur) if row else None
-        return self._rates[currency]
+    def __init__(
+        self, market: Market, level: list[Fraction], ratio: float | None, peers: list[Fraction]
+    ) -> None:
+        self.quotes, self.level, self.peers = market.quotes, level, peers
+        self.ratio = None if ratio is None else _exact(ratio)
 
 
-def _unit_price(line: Judged, to_home: _Exchange) -> Fraction | None:
-    offer = line.line.listed.offer
-    return to_home(Fraction(offer.price_e4, offer.price_per), offer.currency) if offer else None
+def _level(lines: Sequence[Judged], market: Market, kind: ReadingKind) -> list[Fraction]:
+    """Return how the lines of one kind lie against what others ask, the list's price level."""
+    return [
+        _exact(ratio)
+        for line, ratio in zip(lines, market.ratios, strict=True)
+        if ratio is not None and line.line.reading.kind is kind
+    ]
 
 
-def _stored_quotes(
-    part_ids: Sequence[int], to_home: _Exchange, without: int | None
-) -> dict[int, list[Fraction]]:
-    """Return the live prices of each part and of the parts accepted for it, of other suppliers."""
-    stand_ins: dict[int, set[int]] = {part_id: {part_id} for part_id in part_ids}
-    for edge in edges.edges_from(stand_ins):
-        if edge.state == "accepted":
-            stand_ins[edge.asked_id].add(edge.fitted_id)
-    wanted = {part_id for group in stand_ins.values() for part_id in group}
-    prices: dict[int, list[Fraction]] = {}
-    for offer in offers.live_offers(wanted, to_home.as_of):
-        if offer.supplier_id == without:
-            continue
-        price = to_home(Fraction(offer.price_e4, offer.price_per), offer.currency)
-        if price is not None:
-            prices.setdefault(offer.part_id, []).append(price)
-    return {
-        group: [price for part_id in sorted(members) for price in prices.get(part_id, [])]
-        for group, members in stand_ins.items()
-    }
+def _exact(ratio: float) -> Fraction:
+    return Fraction(ratio).limit_denominator(1_000_000)
 
 
-def _checked(line: Judged, price: Fraction | None, quotes: dict[int, list[Fraction]]) -> Judged:
-    if price is None or line.group is None:
-        return line
-    found = judge_price(price, quotes[line.group])
-    said = (
-        found.text if found.sign is PriceSign.TOO_CHEAP else _far_below(price, quotes[line.group])
-    )
+def _alike(lines: Sequence[Judged], prices: Sequence[Fraction | None]) -> list[list[Fraction]]:
+    """Return for each line the prices of the others of same role, sizes, threads and materials."""
+    keys = [_reads_as(line) if price else None for line, price in zip(lines, prices, strict=True)]
+    groups: dict[Any, dict[int, Fraction]] = {}
+    for at, (key, price) in enumerate(zip(keys, prices, strict=True)):
+        if key is not None and price is not None:
+            groups.setdefault(key, {})[at] = price
+    return [
+        [] if key is None else [price for other, price in groups[key].items() if other != at]
+        for at, key in enumerate(keys)
+    ]
+
+
+def _reads_as(line: Judged) -> tuple[object, ...] | None:
+    """Return what makes two articles alike, None where the text says too little to tell."""
+    text = line.line.listed.text.description
+    said = parse(text)
+    measures = frozenset((*said.sizes, *said.threads))
+    if not (line.role and measures):
+        return None
+    return line.role, measures, materials_in(text)
+
+
+def _checked(line: Judged, price: Fraction, against: _Compared) -> Judged:
+    said, compared = _too_low(line, price, against)
+    line = replace(line, compared=compared)
     if not said:
         return line
     text = f"{said}: demand the rating certificate before buying"
     check = Check("price", Outcome.NOT_SHOWN, text, code="PRICE_LOW")
+    if line.line.reading.kind is ReadingKind.TO_REVIEW:
+        return replace(line, checks=(check, *line.checks))
     verdict = worst_verdict([line.verdict or Verdict.ASK_FIRST, Verdict.ASK_FIRST])
-    return replace(line, verdict=verdict, checks=(check, *line.checks))
+    return replace(line, verdict=verdict, checks=(check, *line.checks), fits=())
 
 
-def _far_below(price: Fraction, quotes: Sequence[Fraction]) -> str:
-    """Return in words that the price lies far below the few other quotes, "" when it does not."""
-    others = sorted(quotes)
-    others.remove(price)
-    if len(others) < _FEWEST_OTHERS or price >= others[0] * _FAR_BELOW:
+def _too_low(line: Judged, price: Fraction, against: _Compared) -> tuple[str, int]:
+    """Return in words why the price is too low ("" if not), and how many it was held against."""
+    found = [_direct(price, _others(line, price, against, group)) for group in groups_of(line)]
+    told = [each for each in found if each is not None]
+    if told:
+        # A line to review is low only if it is whatever part it may be.
+        said = told[0][0] if all(text for text, _ in told) else ""
+        compared = sum(count for _, count in told)
+        if said or compared >= MIN_QUOTES:
+            return said, compared
+    if against.ratio is not None and len(against.level) >= LEVEL_FROM:
+        return _against_level(against.ratio, against.level), len(against.level)
+    return far_below_alike(price, against.peers), len(against.peers)
+
+
+def _others(line: Judged, price: Fraction, against: _Compared, group: int) -> list[Fraction]:
+    """Return the quotes for a part without the line's own price, which is one of its group's."""
+    others = list(against.quotes.get(group, ()))
+    if line.group is not None:
+        others.remove(price)
+    return others
+
+
+def _direct(price: Fraction, others: Sequence[Fraction]) -> tuple[str, int] | None:
+    """Return why the price is too low among the other quotes, and their count; None of none."""
+    if not others:
+        return None
+    found = judge_price(price, [*others, price])
+    text = found.text if found.sign is PriceSign.TOO_CHEAP else far_below(price, others)
+    return (f"{text}{slip_of(found.ratio)}" if text else ""), len(others)
+
+
+def _against_level(ratio: Fraction, level: Sequence[Fraction]) -> str:
+    """Return why the price is too low where the list's own price level is the measure."""
+    found = judge_price(ratio, level)
+    # Both: where a list follows the others to the cent, a hair's breadth is many deviations.
+    is_low = found.z is not None and found.z < -Z_LIMIT and found.ratio < CHEAP_RATIO
+    if not is_low:
         return ""
-    return f"{float(price / others[0]):.2f} times the cheapest of {len(others)} other quotes"
+    return (
+        f"{float(ratio):.2f} times what others ask, {found.ratio:.2f} times how the list's "
+        f"{len(level)} comparable prices lie, modified z {found.z or 0:.1f}{slip_of(found.ratio)}"
+    )
+
+
+def prices_told(lines: Sequence[Judged], market: Market) -> str:
+    """Return in words how many prices could be compared, and how the list lies against others."""
+    known = sum(price is not None for price in market.prices)
+    if not known:
+        return ""
+    compared = sum(bool(line.compared) for line in lines)
+    said = f"{compared} of {known} prices could be compared"
+    ratios = [ratio for ratio in market.ratios if ratio]
+    if ratios:
+        said += (
+            f", {len(ratios)} with what others ask for the same: the list lies at "
+            f"{median(ratios):.2f} times their prices"
+        )
+    return said + "; the rest has nothing beside it"

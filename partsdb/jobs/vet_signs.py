@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from partsdb.jobs.answers import Sign
-from partsdb.jobs.vet_lines import Judged
+from partsdb.jobs.vet_judged import Judged
 from partsdb.jobs.vet_list_signs import ListSign
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.facts import ClaimKind
@@ -15,6 +15,18 @@ from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Outcome, Verdict
 
 EXAMPLES = 5
+# What makes a list's ratings not to be trusted at all.
+GRAVE = frozenset(
+    (
+        "pressure too low",
+        "burst quoted as rating",
+        "bar and psi muddled",
+        "thread look-alike",
+        "rating above the maker's own",
+        "softer material",
+    )
+)
+CHEAP = "price far below the others"
 # Common practice, no source: a few lines may be slips, a list full of one figure is made up.
 _ALL_EQUAL_FROM = 10
 _OURS = (ReadingKind.OFFER, ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
@@ -39,9 +51,17 @@ def _has_rating(line: Judged) -> bool:
 
 
 def _unrated(line: Judged) -> bool:
-    """Say whether the line sells a piece that holds pressure and states no pressure at all."""
-    ours = line.line.reading.kind in (ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
-    return ours and role_named(line.role).holds_pressure and not _has_rating(line)
+    """Say whether the line sells a piece that holds pressure and nothing states how much.
+
+    Of the very part the catalogue may know it; of a line to review, one of the parts it may be.
+    """
+    reading = line.line.reading
+    if line.unrated:
+        return True
+    unknown = reading.kind in (ReadingKind.REPLACEMENT, ReadingKind.NEW_PART) or (
+        reading.kind is ReadingKind.TO_REVIEW and not reading.candidates and not _refused(line)
+    )
+    return unknown and role_named(line.role).holds_pressure and not _has_rating(line)
 
 
 def _failing(check: str) -> Callable[[Judged], bool]:
@@ -76,6 +96,12 @@ _RULES = (
         "a rating that rose without a document is a guess",
         "Which document raises the rating above the maker's own?",
         _code("RAISED_RATING"),
+    ),
+    _Rule(
+        "rating rounded up",
+        "a rating is never rounded up: the maker's exact figure counts",
+        "State the rating exactly as the maker prints it.",
+        _code("ROUNDED_UP"),
     ),
     _Rule(
         "bar and psi muddled",
@@ -140,7 +166,7 @@ _RULES = (
         _code("DUPLICATE_CODE"),
     ),
     _Rule(
-        "price far below the others",
+        CHEAP,
         "too cheap to be what it claims: demand the certificate",
         "Send the rating certificate, and say who makes it.",
         _code("PRICE_LOW"),
@@ -161,21 +187,31 @@ def signs_of(lines: Sequence[Judged]) -> tuple[Sign, ...]:
     for rule in _RULES:
         showing = [line for line in lines if rule.shows(line)]
         if showing:
-            found.append(Sign(rule.sign, len(showing), rule.why, _places(showing)))
+            found.append(Sign(rule.sign, len(showing), _why(rule, showing), _places(showing)))
     return (*found, *_all_equal(lines))
 
 
+def _why(rule: _Rule, showing: Sequence[Judged]) -> str:
+    """Return why the sign matters; of prices also how many each was held against."""
+    counts = [line.compared for line in showing if line.compared]
+    if rule.sign != CHEAP or not counts:
+        return rule.why
+    least, most = min(counts), max(counts)
+    between = f"{least}" if least == most else f"{least} to {most}"
+    return f"{rule.why} (each held against {between} other prices)"
+
+
 def _all_equal(lines: Sequence[Judged]) -> list[Sign]:
-    ratings = [
-        claim.value
+    rated = [
+        (line, claim.value)
         for line in lines
         for claim in line.line.claims
         if claim.kind is ClaimKind.RATING
     ]
-    if len(ratings) < _ALL_EQUAL_FROM or len(set(ratings)) > 1:
+    if len(rated) < _ALL_EQUAL_FROM or len({value for _, value in rated}) > 1:
         return []
-    text = f"every rating is {ratings[0]}: parts of different makers do not all hold the same"
-    return [Sign("all ratings equal", len(ratings), text)]
+    text = f"every rating is {rated[0][1]}: parts of different makers do not all hold the same"
+    return [Sign("all ratings equal", len(rated), text, _places(line for line, _ in rated))]
 
 
 def as_sign(found: ListSign) -> Sign:
@@ -219,14 +255,7 @@ def recommendation(lines: Sequence[Judged], signs: Sequence[Sign]) -> str:
     """Return in words what may be bought of the list now, and what may not."""
     verdicts = Counter(line.verdict for line in lines)
     bad = {sign.sign for sign in signs}
-    grave = bad & {
-        "pressure too low",
-        "burst quoted as rating",
-        "bar and psi muddled",
-        "thread look-alike",
-        "rating above the maker's own",
-        "softer material",
-    }
+    grave = bad & GRAVE
     fit = verdicts[Verdict.FIT] + verdicts[Verdict.FIT_WITH_CONDITIONS]
     if "barred here" in bad and not fit:
         return "Buy nothing from this list: the shop has barred what it sells."

@@ -20,13 +20,17 @@ from partsdb.store.rows import GradeRow, PartRow, PositionRow
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """What all positions together come to. Each check stands once, with its worst outcome."""
+    """What all positions together come to. Each check stands once, with its worst outcome.
+
+    `where` holds the verdict for each position by itself, named "Q33 bypass valve".
+    """
 
     verdict: Verdict
     checks: tuple[Check, ...]
     conditions: tuple[str, ...]
     missing: tuple[str, ...]
     extra: tuple[str, ...]
+    where: tuple[tuple[str, Verdict], ...] = ()
 
 
 def weigh(
@@ -61,6 +65,7 @@ def weigh(
         _once(condition for _, judged in found for condition in judged.conditions),
         found[0][1].missing,
         found[0][1].extra,
+        tuple((f"{d.machine} {d.position}", j.verdict) for d, j in found if positions),
     )
     return with_check(weighed, _barred_or_failed(adapter) if adapter else None)
 
@@ -159,7 +164,12 @@ def with_check(weighed: Weighed, check: Check | None) -> Weighed:
     checks = sorted((check, *weighed.checks), key=lambda each: -GRAVITY[each.outcome])
     verdict = worst_verdict([weighed.verdict, verdict_of([check])])
     conditions = _once((*weighed.conditions, *check.conditions))
-    return replace(weighed, verdict=verdict, checks=tuple(checks), conditions=conditions)
+    where = tuple(
+        (place, worst_verdict([each, verdict_of([check])])) for place, each in weighed.where
+    )
+    return replace(
+        weighed, verdict=verdict, checks=tuple(checks), conditions=conditions, where=where
+    )
 
 
 def grades_of(parts: Sequence[PartRow]) -> dict[int, Grade | None]:

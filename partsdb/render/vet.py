@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from partsdb.render.output import plain
@@ -13,6 +13,7 @@ _VERDICTS = ("fit", "fit_with_conditions", "ask_first", "do_not_fit")
 _QUESTION_LENGTH = 300
 _LINES_SHOWN = 15
 _EXAMPLES_SHOWN = 2
+_PLACES_SHOWN = 4
 
 
 def vet_text(answer: object, width: int, *, all_lines: bool = False) -> str:
@@ -27,12 +28,14 @@ def vet_text(answer: object, width: int, *, all_lines: bool = False) -> str:
                     "for": facts["machines"],
                     "it comes to": facts["recommendation"],
                     "if all is answered": facts["if_answered"],
+                    "prices": facts["prices"],
                 },
                 width,
             ),
             _counts(facts["summary"], width),
             section("Signs of a bad list", _signs(facts, width)),
             _lines(facts, width, all_lines=all_lines),
+            _not_everywhere(facts["lines"], width),
             section(
                 "Questions to send back", bullets([_short(q) for q in facts["questions"]], width)
             )
@@ -93,6 +96,34 @@ def _lines(facts: Mapping[str, Any], width: int, *, all_lines: bool) -> str:
     return section(title, listing(rows, width, wrap=("reason", "part", "place")) + rest)
 
 
+def _not_everywhere(lines: Sequence[Mapping[str, Any]], width: int) -> str:
+    """Return the lines that fit some of our machines and not others."""
+    found = [line for line in lines if line["fits"] and line["not_for"]]
+    if not found:
+        return ""
+    rows = [
+        {
+            "place": line["place"],
+            "code": line["code"],
+            "fits": _few(line["fits"]),
+            "not for": _few(line["not_for"]),
+            "why not": _reason(line),
+        }
+        for line in found[:_LINES_SHOWN]
+    ]
+    more = len(found) - len(rows)
+    rest = f"\nand {more} more: --format csv shows every line" if more > 0 else ""
+    title = f"Fits some machines and not others ({len(found)} lines)"
+    return section(title, listing(rows, width, wrap=("place", "fits", "not for", "why not")) + rest)
+
+
+def _few(places: Sequence[str]) -> str:
+    told = ", ".join(places[:_PLACES_SHOWN])
+    return (
+        told if len(places) <= _PLACES_SHOWN else f"{told} and {len(places) - _PLACES_SHOWN} more"
+    )
+
+
 def _reason(line: Mapping[str, Any]) -> str:
     told = [check["text"] for check in line["checks"] if check["outcome"] in ("fails", "not shown")]
     failing = [check["text"] for check in line["checks"] if check["outcome"] == "fails"]
@@ -132,6 +163,8 @@ def vet_rows(answer: object) -> list[dict[str, Any]]:
                 for c in line["checks"]
                 if c["outcome"] != "meets"
             ],
+            "fits": line["fits"],
+            "not_for": line["not_for"],
             "notes": line["notes"],
         }
         for line in facts["lines"]

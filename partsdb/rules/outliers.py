@@ -21,6 +21,13 @@ _NORMAL_QUARTILE = 0.6745
 MIN_QUOTES = 5
 CHEAP_RATIO = 0.5
 DEAR_RATIO = 2.0
+# Common practice, no source: with too few quotes for a spread, less than half of the cheapest of
+# two others is no bargain but a question. Articles that only read alike may differ more.
+_FEWEST_OTHERS = 2
+_HALF, _THIRD, _QUARTER = Fraction(1, 2), Fraction(1, 3), Fraction(1, 4)
+# A price this near to a tenth, hundredth or thousandth of the others has slipped.
+_SLIP_BAND = 0.15
+_SLIPS = (10, 100, 1000)
 
 
 class PriceSign(StrEnum):
@@ -89,3 +96,41 @@ def _logs(prices: Sequence[Fraction]) -> list[float]:
     if not prices or min(prices) <= 0:
         raise UsageError("prices to compare are above zero", hint="leave out lines without a price")
     return [log(price) for price in prices]
+
+
+def far_below(price: Fraction, others: Sequence[Fraction]) -> str:
+    """Return in words that the price lies far below the few other quotes, "" when it does not."""
+    if len(others) < _FEWEST_OTHERS or price >= min(others) * _HALF:
+        return ""
+    return f"{float(price / min(others)):.2f} times the cheapest of {len(others)} other quotes"
+
+
+def far_below_alike(price: Fraction, others: Sequence[Fraction]) -> str:
+    """Return in words that the price lies far below articles that read alike, "" when it does not.
+
+    They are of one kind, size, thread and material, and still other articles: five or more are
+    judged by their spread and a quarter of the median, fewer by a third of the cheapest, one alone
+    by a quarter of it.
+    """
+    if not others:
+        return ""
+    alike = f"{len(others)} articles in the list that read alike"
+    if len(others) + 1 >= MIN_QUOTES:
+        found = judge_price(price, [*others, price])
+        is_low = found.z is not None and found.z < -Z_LIMIT and found.ratio < _QUARTER
+        said = f"{found.ratio:.2f} times the median of {alike}, modified z {found.z or 0:.1f}"
+        return said if is_low else ""
+    share = _THIRD if len(others) >= _FEWEST_OTHERS else _QUARTER
+    if price >= min(others) * share:
+        return ""
+    return f"{float(price / min(others)):.2f} times the cheapest of {alike}".replace(
+        "1 articles in the list that read", "1 article in the list that reads"
+    )
+
+
+def slip_of(ratio: float) -> str:
+    """Return in words that a price is a tenth, hundredth or thousandth of the others, or ""."""
+    for power in _SLIPS:
+        if abs(ratio * power - 1) <= _SLIP_BAND:
+            return f" (about 1/{power}: a price for {power}, or a slipped decimal mark?)"
+    return ""

@@ -9,7 +9,7 @@ import pytest
 from importers.rows import ListRow, RowKind
 from partsdb.jobs.listed import ListedLine, ListedOffer
 from partsdb.jobs.reading_list import ReadLine
-from partsdb.jobs.vet_lines import Judged
+from partsdb.jobs.vet_judged import Judged
 from partsdb.jobs.vet_list_signs import ENOUGH_PRICES, ENOUGH_RATINGS, list_signs
 from partsdb.matching.readings import Candidate, Evidence, LineText, Reading, ReadingKind
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel

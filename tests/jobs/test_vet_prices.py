@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from small_shop import BY, DAY, SmallShop
 
 from importers.rows import ListRow, RowKind
 from partsdb.jobs.listed import ListedLine, ListedOffer
 from partsdb.jobs.reading_list import ReadLine
-from partsdb.jobs.vet_lines import Judged
+from partsdb.jobs.vet_judged import Judged
 from partsdb.jobs.vet_prices import with_prices
 from partsdb.matching.readings import LineText, Reading, ReadingKind
 from partsdb.rules.money import price_e4
@@ -141,3 +143,77 @@ def test_what_the_sender_asked_before_is_no_other_quote(small, part):
     assert flagged(line("2.00", part), supplier=sender) == [True]
     small.offer(sender, part, "2.00")
     assert flagged(line("2.00", part), supplier=sender) == [True]
+
+
+# The list's own level, articles that read alike
+
+
+def compared(lines: list[Judged]) -> list[tuple[int, str]]:
+    checked = with_prices(lines, DAY)
+    return [
+        (each.compared, next((c.text for c in each.checks if c.code == "PRICE_LOW"), ""))
+        for each in checked
+    ]
+
+
+def level(small: SmallShop, count: int, price: str) -> list[Judged]:
+    """So many parts that one other supplier asks 10.00 for, at about that in the list, and one."""
+    other = small.supplier("Supplier 1")
+    parts = [small.part(f"30-{n}") for n in range(count + 1)]
+    for part in parts:
+        small.offer(other, part, "10.00")
+    usual = ("9.00", "9.60", "10.20", "11.00")
+    prices = [usual[n % 4] for n in range(count)] + [price]
+    return [line(each, part) for each, part in zip(prices, parts, strict=True)]
+
+
+def test_one_other_quote_is_enough_where_the_rest_of_the_list_shows_its_level(small):
+    *rest, (count, said) = compared(level(small, 20, "2.00"))
+    assert (count, {text for _, text in rest}) == (21, {""})
+    assert "0.20 times what others ask" in said
+    assert "the list's 21 comparable prices lie, modified z" in said
+
+
+def test_a_price_at_the_lists_own_level_is_not_told_however_level_the_list_is(small):
+    assert {said for _, said in compared(level(small, 20, "6.00"))} == {""}
+
+
+def test_too_few_comparable_prices_show_no_level(small):
+    assert compared(level(small, 18, "2.00"))[-1] == (0, "")
+
+
+def test_a_price_per_hundred_taken_for_one_is_told_as_a_slip(small):
+    *_, (_, said) = compared(level(small, 20, "0.10"))
+    assert "about 1/100" in said
+
+
+def described(price: str, text: str, role: str = "hose") -> Judged:
+    found = line(price, None, verdict=None)
+    listed = replace(found.line.listed, text=LineText("A2", code=text, description=text))
+    return replace(found, line=replace(found.line, listed=listed), role=role)
+
+
+HOSE = "Hose, airless, {}, 1/4 in x {} m, 1/4 NPSM"
+
+
+@pytest.mark.usefixtures("small")
+def test_where_nobody_quotes_articles_that_read_alike_are_compared():
+    lines = [described(price, HOSE.format(colour, 15)) for colour, price in
+             (("red", "40.00"), ("blue", "44.00"), ("black", "9.00"))]  # fmt: skip
+    assert [count for count, _ in compared(lines)] == [2, 2, 2]
+    assert [bool(said) for _, said in compared(lines)] == [False, False, True]
+
+
+@pytest.mark.usefixtures("small")
+@pytest.mark.parametrize(
+    "other",
+    [
+        described("40.00", HOSE.format("red", 30)),
+        described("40.00", HOSE.format("red", 15).replace("NPSM", "NPT")),
+        described("40.00", HOSE.format("red, 316 stainless", 15)),
+        described("40.00", HOSE.format("red", 15), role="whip hose"),
+        described("40.00", "Hose"),
+    ],
+)
+def test_another_length_thread_material_or_role_is_not_alike(other):
+    assert compared([described("9.00", HOSE.format("black", 15)), other])[0] == (0, "")

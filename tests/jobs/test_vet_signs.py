@@ -9,7 +9,7 @@ import pytest
 from importers.rows import ListRow, RowKind
 from partsdb.jobs.listed import ListedLine
 from partsdb.jobs.reading_list import ReadLine
-from partsdb.jobs.vet_lines import Judged
+from partsdb.jobs.vet_judged import Judged
 from partsdb.jobs.vet_signs import EXAMPLES, questions_of, recommendation, signs_of
 from partsdb.matching.readings import Evidence, LineText, Reading, ReadingKind
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel

@@ -187,6 +187,24 @@ def test_a_long_question_is_cut_between_codes_in_text_alone():
     assert ", …)" in text
 
 
+def test_a_line_that_fits_some_machines_and_not_others_says_which():
+    places = tuple(f"Q{n} hose" for n in range(6))
+    mixed = line(2, Verdict.DO_NOT_FIT, LOW, fits=places, not_for=("Q50 hose",))
+    text = words(vet_text(vetted(mixed, line(3, Verdict.DO_NOT_FIT, LOW)), 200))
+    assert "Fits some machines and not others (1 lines)" in text
+    assert "Q0 hose, Q1 hose, Q2 hose, Q3 hose and 2 more" in text
+    assert "Q50 hose" in text
+    assert "Fits some machines" not in vet_text(vetted(line(2, Verdict.FIT, MET)), 200)
+    [row] = vet_rows(vetted(mixed))
+    assert (row["fits"], row["not_for"]) == ([*places], ["Q50 hose"])
+
+
+def test_how_the_prices_were_compared_is_told():
+    assert "3 of 4 prices could be compared" in words(
+        vet_text(vetted(prices="3 of 4 prices could be compared"), 200)
+    )
+
+
 def test_vet_has_a_row_for_every_line_with_reasons():
     rows = vet_rows(vetted(line(2, Verdict.FIT, MET), line(3, Verdict.DO_NOT_FIT, LOW), line(4, None)))  # fmt: skip
     assert [row["verdict"] for row in rows] == ["fit", "do not fit", None]

@@ -9,9 +9,12 @@ from hypothesis import strategies as st
 from partsdb.errors import UsageError
 from partsdb.rules.outliers import (
     PriceSign,
+    far_below,
+    far_below_alike,
     judge_price,
     median_price,
     modified_z,
+    slip_of,
     spread_of_logs,
 )
 
@@ -97,3 +100,52 @@ def test_a_change_of_currency_changes_no_judgement(prices, factor):
     after = [judge_price(price * factor, [p * factor for p in prices]) for price in prices]
     for one, other in zip(before, after, strict=True):
         assert one.ratio == pytest.approx(other.ratio, rel=1e-9)
+
+
+# Few quotes, articles that only read alike, slips: common practice, no source
+
+
+@pytest.mark.parametrize(
+    ("price", "others", "said"),
+    [
+        (4.99, [10, 12], "0.50 times the cheapest of 2 other quotes"),
+        (5.00, [10, 12], ""),
+        (0.50, [10], ""),
+        (0.50, [], ""),
+    ],
+)
+def test_among_few_quotes_less_than_half_of_the_cheapest_is_far_below(price, others, said):
+    [own] = exact([price])
+    assert far_below(own, exact(others)) == said
+
+
+@pytest.mark.parametrize(
+    ("price", "others", "is_low"),
+    [
+        (2.4, [10], True),
+        (2.6, [10], False),  # one alone must be undercut by more than three quarters
+        (3.3, [10, 30], True),
+        (3.4, [10, 30], False),  # of two to four a third of the cheapest
+        (2.0, [9.8, 10.2, 10.5, 10.9, 11.0, 11.4], True),
+        (3.2, [9.8, 10.2, 10.5, 10.9, 11.0, 11.4], False),  # handbook: M -17.2, yet above a quarter
+        (2.0, [10, 10, 10, 10, 10], False),  # no spread says nothing of other articles
+        (0.1, [], False),
+    ],
+)
+def test_articles_that_read_alike_are_judged_more_loosely(price, others, is_low):
+    [own] = exact([price])
+    assert bool(far_below_alike(own, exact(others))) is is_low
+
+
+def test_one_article_that_reads_alike_is_spoken_of_as_one():
+    assert far_below_alike(Fraction(1), [Fraction(10)]) == (
+        "0.10 times the cheapest of 1 article in the list that reads alike"
+    )
+
+
+@pytest.mark.parametrize(
+    ("ratio", "slip"),
+    [(0.1, "1/10:"), (0.0095, "1/100:"), (0.00112, "1/1000:"), (0.2, ""), (1, ""), (0.05, "")],
+)
+def test_a_price_by_a_power_of_ten_too_low_has_slipped(ratio, slip):
+    assert (slip in slip_of(ratio)) if slip else slip_of(ratio) == ""

@@ -69,6 +69,8 @@ VET_LINE = record(
     confidence={"type": "number", "minimum": 0, "maximum": 1},
     verdict={"enum": [*VERDICT["enum"], None]},
     checks=many(CHECK),
+    fits=TEXTS,
+    not_for=TEXTS,
 )
 VET = record(
     summary=SUMMARY,
