@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from statistics import median
-from typing import Any
 
 from partsdb.jobs.market import Market, groups_of
 from partsdb.jobs.vet_judged import Judged
@@ -22,10 +21,12 @@ from partsdb.rules.outliers import (
     CHEAP_RATIO,
     MIN_QUOTES,
     Z_LIMIT,
+    Alike,
+    Level,
     PriceSign,
     far_below,
-    far_below_alike,
     judge_price,
+    level_of,
     slip_of,
 )
 from partsdb.rules.verdict import Check, Outcome, Verdict, worst_verdict
@@ -64,36 +65,37 @@ class _Compared:
     """What one line's price can be held against."""
 
     def __init__(
-        self, market: Market, level: list[Fraction], ratio: float | None, peers: list[Fraction]
+        self, market: Market, level: Level | None, ratio: float | None, alike: Alike | None
     ) -> None:
-        self.quotes, self.level, self.peers = market.quotes, level, peers
+        self.quotes, self.level, self.alike = market.quotes, level, alike
         self.ratio = None if ratio is None else _exact(ratio)
 
 
-def _level(lines: Sequence[Judged], market: Market, kind: ReadingKind) -> list[Fraction]:
+def _level(lines: Sequence[Judged], market: Market, kind: ReadingKind) -> Level | None:
     """Return how the lines of one kind lie against what others ask, the list's price level."""
-    return [
-        _exact(ratio)
-        for line, ratio in zip(lines, market.ratios, strict=True)
-        if ratio is not None and line.line.reading.kind is kind
-    ]
+    found = level_of(
+        [
+            _exact(ratio)
+            for line, ratio in zip(lines, market.ratios, strict=True)
+            if ratio is not None and line.line.reading.kind is kind
+        ]
+    )
+    return found if found and found.count >= LEVEL_FROM else None
 
 
 def _exact(ratio: float) -> Fraction:
     return Fraction(ratio).limit_denominator(1_000_000)
 
 
-def _alike(lines: Sequence[Judged], prices: Sequence[Fraction | None]) -> list[list[Fraction]]:
-    """Return for each line the prices of the others of same role, sizes, threads and materials."""
+def _alike(lines: Sequence[Judged], prices: Sequence[Fraction | None]) -> list[Alike | None]:
+    """Return for each line the prices of all of the same role, sizes, threads and materials."""
     keys = [_reads_as(line) if price else None for line, price in zip(lines, prices, strict=True)]
-    groups: dict[Any, dict[int, Fraction]] = {}
-    for at, (key, price) in enumerate(zip(keys, prices, strict=True)):
+    groups: dict[tuple[object, ...], list[Fraction]] = {}
+    for key, price in zip(keys, prices, strict=True):
         if key is not None and price is not None:
-            groups.setdefault(key, {})[at] = price
-    return [
-        [] if key is None else [price for other, price in groups[key].items() if other != at]
-        for at, key in enumerate(keys)
-    ]
+            groups.setdefault(key, []).append(price)
+    alike = {key: Alike(found) for key, found in groups.items()}
+    return [None if key is None else alike[key] for key in keys]
 
 
 def _reads_as(line: Judged) -> tuple[object, ...] | None:
@@ -129,9 +131,11 @@ def _too_low(line: Judged, price: Fraction, against: _Compared) -> tuple[str, in
         compared = sum(count for _, count in told)
         if said or compared >= MIN_QUOTES:
             return said, compared
-    if against.ratio is not None and len(against.level) >= LEVEL_FROM:
-        return _against_level(against.ratio, against.level), len(against.level)
-    return far_below_alike(price, against.peers), len(against.peers)
+    if against.ratio is not None and against.level is not None:
+        return _against_level(against.ratio, against.level), against.level.count
+    if against.alike is None:
+        return "", 0
+    return against.alike.far_below(price), against.alike.others()
 
 
 def _others(line: Judged, price: Fraction, against: _Compared, group: int) -> list[Fraction]:
@@ -151,16 +155,15 @@ def _direct(price: Fraction, others: Sequence[Fraction]) -> tuple[str, int] | No
     return (f"{text}{slip_of(found.ratio)}" if text else ""), len(others)
 
 
-def _against_level(ratio: Fraction, level: Sequence[Fraction]) -> str:
+def _against_level(ratio: Fraction, level: Level) -> str:
     """Return why the price is too low where the list's own price level is the measure."""
-    found = judge_price(ratio, level)
+    z, share = level.z(ratio), level.ratio(ratio)
     # Both: where a list follows the others to the cent, a hair's breadth is many deviations.
-    is_low = found.z is not None and found.z < -Z_LIMIT and found.ratio < CHEAP_RATIO
-    if not is_low:
+    if z is None or z >= -Z_LIMIT or share >= CHEAP_RATIO:
         return ""
     return (
-        f"{float(ratio):.2f} times what others ask, {found.ratio:.2f} times how the list's "
-        f"{len(level)} comparable prices lie, modified z {found.z or 0:.1f}{slip_of(found.ratio)}"
+        f"{float(ratio):.2f} times what others ask, {share:.2f} times how the list's "
+        f"{level.count} comparable prices lie, modified z {z:.1f}{slip_of(share)}"
     )
 
 

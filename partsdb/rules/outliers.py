@@ -98,6 +98,32 @@ def _logs(prices: Sequence[Fraction]) -> list[float]:
     return [log(price) for price in prices]
 
 
+@dataclass(frozen=True, slots=True)
+class Level:
+    """How many prices lie how: measured once, for as many prices as are held against it."""
+
+    count: int
+    middle: float
+    spread: float
+
+    def ratio(self, price: Fraction) -> float:
+        """Return the price against the median."""
+        return exp(log(price) - self.middle)
+
+    def z(self, price: Fraction) -> float | None:
+        """Return the modified z of the price; None where more than half are equal."""
+        if self.spread == 0:
+            return None
+        return _NORMAL_QUARTILE * (log(price) - self.middle) / self.spread
+
+
+def level_of(prices: Sequence[Fraction]) -> Level | None:
+    """Return the level of the prices, None of none."""
+    if not prices:
+        return None
+    return Level(len(prices), median(_logs(prices)), spread_of_logs(prices))
+
+
 def far_below(price: Fraction, others: Sequence[Fraction]) -> str:
     """Return in words that the price lies far below the few other quotes, "" when it does not."""
     if len(others) < _FEWEST_OTHERS or price >= min(others) * _HALF:
@@ -105,27 +131,38 @@ def far_below(price: Fraction, others: Sequence[Fraction]) -> str:
     return f"{float(price / min(others)):.2f} times the cheapest of {len(others)} other quotes"
 
 
-def far_below_alike(price: Fraction, others: Sequence[Fraction]) -> str:
-    """Return in words that the price lies far below articles that read alike, "" when it does not.
+class Alike:
+    """The prices of articles that read alike: of one kind, size, thread and material.
 
-    They are of one kind, size, thread and material, and still other articles: five or more are
-    judged by their spread and a quarter of the median, fewer by a third of the cheapest, one alone
-    by a quarter of it.
+    Five or more are judged by their spread and a quarter of the median, fewer by a third of the
+    cheapest other, one other alone by a quarter of it.
     """
-    if not others:
-        return ""
-    alike = f"{len(others)} articles in the list that read alike"
-    if len(others) + 1 >= MIN_QUOTES:
-        found = judge_price(price, [*others, price])
-        is_low = found.z is not None and found.z < -Z_LIMIT and found.ratio < _QUARTER
-        said = f"{found.ratio:.2f} times the median of {alike}, modified z {found.z or 0:.1f}"
-        return said if is_low else ""
-    share = _THIRD if len(others) >= _FEWEST_OTHERS else _QUARTER
-    if price >= min(others) * share:
-        return ""
-    return f"{float(price / min(others)):.2f} times the cheapest of {alike}".replace(
-        "1 articles in the list that read", "1 article in the list that reads"
-    )
+
+    def __init__(self, prices: Sequence[Fraction]) -> None:
+        self._prices = sorted(prices)
+        self._level = level_of(self._prices) if len(prices) >= MIN_QUOTES else None
+
+    def others(self) -> int:
+        """Return how many each of them is held against."""
+        return len(self._prices) - 1
+
+    def far_below(self, price: Fraction) -> str:
+        """Return in words that `price`, one of them, lies far below the others, "" when not."""
+        if self.others() < 1:
+            return ""
+        one, more = "1 article in the list that reads alike", "articles in the list that read alike"
+        alike = one if self.others() == 1 else f"{self.others()} {more}"
+        if self._level is not None:
+            z, ratio = self._level.z(price), self._level.ratio(price)
+            is_low = z is not None and z < -Z_LIMIT and ratio < _QUARTER
+            said = f"{ratio:.2f} times the median of {alike}, modified z {z or 0:.1f}"
+            return said if is_low else ""
+        # The cheapest of the others; of two that share the least price each has the other.
+        cheapest = self._prices[1] if price == self._prices[0] else self._prices[0]
+        share = _THIRD if self.others() >= _FEWEST_OTHERS else _QUARTER
+        if price >= cheapest * share:
+            return ""
+        return f"{float(price / cheapest):.2f} times the cheapest of {alike}"
 
 
 def slip_of(ratio: float) -> str:

@@ -8,10 +8,11 @@ from hypothesis import strategies as st
 
 from partsdb.errors import UsageError
 from partsdb.rules.outliers import (
+    Alike,
     PriceSign,
     far_below,
-    far_below_alike,
     judge_price,
+    level_of,
     median_price,
     modified_z,
     slip_of,
@@ -134,11 +135,11 @@ def test_among_few_quotes_less_than_half_of_the_cheapest_is_far_below(price, oth
 )
 def test_articles_that_read_alike_are_judged_more_loosely(price, others, is_low):
     [own] = exact([price])
-    assert bool(far_below_alike(own, exact(others))) is is_low
+    assert bool(Alike([*exact(others), own]).far_below(own)) is is_low
 
 
 def test_one_article_that_reads_alike_is_spoken_of_as_one():
-    assert far_below_alike(Fraction(1), [Fraction(10)]) == (
+    assert Alike([Fraction(1), Fraction(10)]).far_below(Fraction(1)) == (
         "0.10 times the cheapest of 1 article in the list that reads alike"
     )
 
@@ -149,3 +150,23 @@ def test_one_article_that_reads_alike_is_spoken_of_as_one():
 )
 def test_a_price_by_a_power_of_ten_too_low_has_slipped(ratio, slip):
     assert (slip in slip_of(ratio)) if slip else slip_of(ratio) == ""
+
+
+@given(st.lists(st.integers(1, 10_000), min_size=1, max_size=30), st.integers(1, 10_000))
+def test_a_level_measured_once_judges_as_each_price_alone_would_be(prices, price):
+    known, own = [Fraction(each) for each in prices], Fraction(price)
+    level = level_of(known)
+    assert level is not None
+    assert level.ratio(own) == pytest.approx(float(own) / median_price(known))
+    z = modified_z(own, known)
+    assert level.z(own) == (None if z is None else pytest.approx(z))
+
+
+def test_of_no_price_there_is_no_level():
+    assert level_of([]) is None
+
+
+def test_of_two_that_share_the_least_price_neither_is_far_below():
+    alike = Alike(exact([9, 9, 100]))
+    assert alike.far_below(Fraction(9)) == ""
+    assert Alike(exact([9, 50, 100])).far_below(Fraction(9)) != ""
