@@ -33,8 +33,13 @@ _CLAIM_WORDS = (
     r"|alt(?:ernative)?\.?\s+(?:to|for)|interchange(?:s|able)?(?:\s+with)?|suits"
     r"|equiv(?:alent)?\.?(?:\s+to)?|equal to|supersedes|in place of|instead of|anstelle von"
     r"|vgl\.|entspricht|oem\.?(?:[ -]?(?:no|nr|number)\b\.?)?|x-?ref\.?|cross[- ]?ref(?:erence)?\.?"
-    r"|passend (?:für|zu)|statt)\s*:?\s*"
+    r"|passend (?:für|zu)|statt)(?![^\W\d_])\s*:?\s*"
 )
+# What every phrase of a claim or a successor begins with: most descriptions have none of them.
+_CLAIM_HINTS = (
+    "repl", "ersetzt", "ersatz", "alt", "interchange", "suits", "equ", "supers", "in place",
+    "instead", "anstelle", "vgl", "entspricht", "oem", "ref", "passend", "statt", "nachfolger",
+)  # fmt: skip
 # One number: no fraction and no figure with a unit behind it.
 _CODE = (
     r"(?!\d+/\d+(?![\w/-]))(?![\d.,/]+\s*(?:mm|cm|m|in|psi|bar|MPa|ft|\")(?!\w))"
@@ -129,6 +134,9 @@ def names_successor(text: str) -> str:
 
 def _split_claims(flat: str) -> tuple[tuple[str, ...], str]:
     """Return the texts behind each claim phrase, and the description without them."""
+    folded = flat.casefold()
+    if not any(hint in folded for hint in _CLAIM_HINTS):
+        return (), flat
     own = _SUCCESSOR.sub(" ", flat)
     claims = tuple(match[1].strip(" ,.") for match in _CLAIM.finditer(own))
     return claims, _CLAIM.sub(" ", own)

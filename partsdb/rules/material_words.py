@@ -17,12 +17,17 @@ def materials_in(text: str) -> frozenset[str]:
     found: set[str] = set()
     at = 0
     while at < len(words):
-        lengths = range(min(_LONGEST, len(words) - at), 0, -1)
-        length = next((n for n in lengths if words[at : at + n] in _aliases()), 0)
+        length = _alias_at(words, at) if words[at] in _longest_from() else 0
         if length:
             found.add(_aliases()[words[at : at + length]])
         at += length or 1
     return frozenset(one for one in found if not found & _kinds_below(one))
+
+
+def _alias_at(words: tuple[str, ...], at: int) -> int:
+    """Return how many words the longest alias has that begins at this place, 0 for none."""
+    longest = min(_longest_from()[words[at]], len(words) - at)
+    return next((n for n in range(longest, 0, -1) if words[at : at + n] in _aliases()), 0)
 
 
 def may_be_same(one: str, other: str) -> bool:
@@ -39,6 +44,15 @@ def _aliases() -> dict[tuple[str, ...], str]:
     known = {plain_words(row["material"]): row["material"] for row in tables.rows("materials")}
     known |= {plain_words(row["alias"]): row["material"] for row in tables.rows("material_aliases")}
     return {words: name for words, name in known.items() if words and not "".join(words).isdigit()}
+
+
+@cache
+def _longest_from() -> dict[str, int]:
+    """Return how many words the longest alias has that begins with a word."""
+    longest: dict[str, int] = {}
+    for words in _aliases():
+        longest[words[0]] = max(longest.get(words[0], 0), min(len(words), _LONGEST))
+    return longest
 
 
 @cache

@@ -119,8 +119,10 @@ def measures_in(plain: str) -> Measures:
     """Return the threads and sizes in `plain` (as `plain_measures` gives it), in order of place."""
     found: list[tuple[int, Thread]] = []
     lengths: list[Size] = []
-    for pattern, make in _THREAD_READERS:
-        plain = _taken(plain, pattern, make, found, lengths)
+    upper = plain.upper()
+    for needs, pattern, make in _THREAD_READERS:
+        if any(need in upper for need in needs):
+            plain = _taken(plain, pattern, make, found, lengths)
     chains = []
     rest = plain
     for match in _CHAIN.finditer(plain):
@@ -195,12 +197,13 @@ def _flare(match: re.Match[str]) -> tuple[Thread, Size | None]:
     return Thread(use, fraction_of(match[1]) * INCH_MM, use=use, text=match[0].strip()), None
 
 
-_THREAD_READERS: tuple[tuple[re.Pattern[str], _Reader], ...] = (
-    (_NAMED_AFTER, _named_after),
-    (_NAMED_BEFORE, _named_before),
-    (_METRIC, _metric),
-    (_UNIFIED, _unified),
-    (_FLARE, _flare),
+# In order; the pattern is tried where one of the first texts stands in capitals.
+_THREAD_READERS: tuple[tuple[tuple[str, ...], re.Pattern[str], _Reader], ...] = (
+    (("NP", "BSP"), _NAMED_AFTER, _named_after),
+    (("NP", "BSP", "R", "G"), _NAMED_BEFORE, _named_before),
+    (("M",), _METRIC, _metric),
+    (("-",), _UNIFIED, _unified),
+    (("JIC", "ORB", "SAE"), _FLARE, _flare),
 )
 
 

@@ -70,7 +70,7 @@ def pieces_in(text: str) -> Pieces:
     return _pieces_of(_DIGIT.sub("0", text))
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=65536)
 def _pieces_of(text: str) -> Pieces:
     """Return the pieces of a text whose figures are all noughts: texts of one make share them."""
     tokens = _tokens(text)
@@ -151,7 +151,8 @@ def _words(tokens: list[str]) -> Iterator[_Word]:
     """Yield the known phrases from left to right, the longest at each place."""
     at = 0
     while at < len(tokens):
-        word = _word_at(tokens, at)
+        longest, alone = _begun_by(tokens[at])
+        word = _word_at(tokens, at, longest, alone) if longest or alone else None
         if word is None:
             at += 1
             continue
@@ -159,28 +160,28 @@ def _words(tokens: list[str]) -> Iterator[_Word]:
         at = word.end
 
 
-def _word_at(tokens: list[str], at: int) -> _Word | None:
+def _word_at(
+    tokens: list[str], at: int, longest: int, alone: tuple[str, str] | None
+) -> _Word | None:
     phrases = _phrases()
-    longest = _longest_from().get(tokens[at], 0)
     for length in range(min(longest, len(tokens) - at), 0, -1):
         phrase = " ".join(tokens[at : at + length])
         named = phrases.get(phrase) or (phrases.get(phrase[:-1]) if phrase[-1] == "s" else None)
         if named:
             return _Word(at, at + length, *named)
-    return _compound(tokens[at], at) or _misspelt(tokens[at], at)
+    return _Word(at, at + 1, *alone) if alone else None
 
 
-def _compound(token: str, at: int) -> _Word | None:
+@lru_cache(maxsize=65536)
+def _begun_by(token: str) -> tuple[int, tuple[str, str] | None]:
+    """Return how many words the longest phrase has that begins with a word, and what it names
+    alone, as a compound or with one slip."""
     named = _compound_named(token) if len(token) >= _COMPOUND else None
-    return _Word(at, at + 1, *named) if named else None
+    if named is None and len(token) >= _MISSPELT:
+        named = _misspelt_named(token)
+    return _longest_from().get(token, 0), named
 
 
-def _misspelt(token: str, at: int) -> _Word | None:
-    named = _misspelt_named(token) if len(token) >= _MISSPELT else None
-    return _Word(at, at + 1, *named) if named else None
-
-
-@lru_cache(maxsize=16384)
 def _misspelt_named(token: str) -> tuple[str, str] | None:
     """Return what a word with one slip behind its first letter names ("ventisatz")."""
     if not token.isalpha() or token in _known_words():
@@ -209,7 +210,6 @@ def _known_words() -> frozenset[str]:
     return frozenset(word for phrase in _phrases() for word in phrase.split())
 
 
-@lru_cache(maxsize=16384)
 def _compound_named(token: str) -> tuple[str, str] | None:
     """Return what a German compound names; its beginning may say that it is of another trade."""
     if not token.isalpha():
@@ -250,6 +250,8 @@ def _head(tokens: list[str], words: list[_Word], *, is_shouted: bool) -> _Word |
 
 def _is_of_another_trade(tokens: list[str]) -> bool:
     """Say whether a word puts the noun into another trade: "garden hose", but "car wash lance"."""
+    if _qualifiers().isdisjoint(tokens):
+        return False
     after = [*tokens[1:], ""]
     return any(
         token in _qualifiers() and not behind.startswith("wash")

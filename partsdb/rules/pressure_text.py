@@ -17,7 +17,6 @@ from partsdb.rules.pressure_units import (
     read_figure,
     unit_pattern,
     unit_spelled,
-    units_by_spelling,
 )
 
 READ_AS_PSI = "read as psi"
@@ -91,22 +90,23 @@ def _unit_first() -> re.Pattern[str]:
     )
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=65536)
 def found_in(text: str, *, in_pressure_context: bool) -> tuple[Found, ...]:
     """Return every pressure in `text`, dual labels as one, with its basis; sizes never count."""
-    if not any(hint in text.lower() for hint in _unit_hints()):
-        return ()
     flat = plain(text)
+    if not _beside_unit().search(flat):
+        return ()
     hits = [_read(match) for match in _matches(flat) if _stands_free(flat, match)]
     hits = _settle_vague(flat, hits, in_pressure_context)
     return tuple(_quoted(text, each) for each in _with_bases(flat, _dual(flat, hits)))
 
 
 @cache
-def _unit_hints() -> tuple[str, ...]:
-    # Most descriptions name no unit at all: a few letters rule them out before any pattern runs.
-    heads = {spelling.lower().translate(_PLAIN)[:2] for spelling in units_by_spelling()}
-    return tuple(sorted(heads))
+def _beside_unit() -> re.Pattern[str]:
+    # Most descriptions state no pressure at all: a digit beside a unit is cheaper to look for.
+    return re.compile(
+        rf"\d\s*-?\s*(?:{unit_pattern()})(?![^\W_]|[/^]\w|\s+stock)|[:=)\]]\s*\d", re.IGNORECASE
+    )
 
 
 def _quoted(text: str, hit: Found) -> Found:
@@ -154,22 +154,28 @@ def _after_unit() -> re.Pattern[str]:
 
 
 def _read(match: re.Match[str]) -> Found:
-    unit = unit_spelled(match["unit"])
-    hit = Found(match.start(), match.end(), "", None, None, unit.pascals, unit)
+    found = _read_words(match["figure"], match["from"] or "", match["unit"], match[0])
+    return replace(found, start=match.start(), end=match.end())
+
+
+@lru_cache(maxsize=4096)
+def _read_words(written: str, begins: str, spelled: str, whole: str) -> Found:
+    """Return what a figure with its unit says, wherever it stands; lists repeat a few of them."""
+    unit = unit_spelled(spelled)
+    hit = Found(0, 0, "", None, None, unit.pascals, unit)
     try:
-        figure = read_figure(match["figure"], unit)
-        starts = read_figure(match["from"] or "0", unit)
+        figure = read_figure(written, unit)
+        starts = read_figure(begins or "0", unit)
     except FigureUnclearError as unclear:
         return replace(hit, problem=str(unclear))
     if starts:
         # A scale from 0 ends at its figure; of any other range either end may be the rating.
-        return replace(hit, problem=f"{match[0]!r} is a range: which end is meant is not said")
+        return replace(hit, problem=f"{whole!r} is a range: which end is meant is not said")
     pascals, notes = figure * unit.pascals, tuple[str, ...]()
     if unit.reference == "absolute":
         pascals, notes = pascals - ATMOSPHERE_PA, (WAS_ABSOLUTE,)
-    step = last_place(match["figure"]) * unit.pascals
-    return replace(hit, low=pascals, high=pascals, step=step, notes=notes,
-                   is_range=bool(match["from"]))  # fmt: skip
+    step = last_place(written) * unit.pascals
+    return replace(hit, low=pascals, high=pascals, step=step, notes=notes, is_range=bool(begins))
 
 
 def _settle_vague(flat: str, hits: list[Found], in_context: bool) -> list[Found]:

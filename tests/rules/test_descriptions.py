@@ -173,10 +173,40 @@ def test_the_pack_is_read(text, pack):
         ("Hose, suits 1/4 NPT ports", ()),
         ("Gauge, suits 400 bar", ()),
         ("Packing replaces the leather one", ()),
+        # "by" worn away or a word that only begins like a phrase: who replaces whom is not said.
+        ("REPLACED 24-1180", ()),
+        ("Replaced b 24-1180, brass", ()),
+        ("Suitscase 24-1180", ()),
+        ("Oemer 24-1180", ()),
     ],
 )
 def test_a_claim_to_replace_is_found_and_nothing_else(text, claims):
     assert parse(text).claims == claims
+
+
+PHRASES = (
+    "replaces", "replacement for", "repl.", "repl", "ersetzt", "Ersatz für", "Ersatz f.", "alt to",
+    "alternative for", "interchanges with", "interchangeable with", "suits", "equiv. to",
+    "equivalent to", "equal to", "supersedes", "in place of", "instead of", "anstelle von", "vgl.",
+    "entspricht", "OEM no.", "oem", "x-ref", "cross-reference", "passend zu", "statt",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("written", [str.lower, str.upper, str.title])
+@pytest.mark.parametrize("phrase", PHRASES)
+def test_every_phrase_of_a_claim_is_read_in_any_case(phrase, written):
+    assert parse(f"Seat, {written(phrase)} 24-1180").claims == ("24-1180",)
+    assert parse(f"Seat, {written(phrase)} 24-1180").words == ("seat",)
+
+
+@pytest.mark.parametrize(
+    "phrase", ["replaced by", "superseded by", "superseeded by", "repl. by", "ersetzt durch", "Nachfolger"]
+)  # fmt: skip
+def test_what_replaces_the_article_is_no_claim_of_it(phrase):
+    for text in (f"Seat, {phrase} 24-1180A", f"SEAT, {phrase.upper()} 24-1180A"):
+        assert parse(text).claims == ()
+        assert "24" not in " ".join(parse(text).words)
+        assert names_successor(text)
 
 
 def test_the_successor_of_an_article_is_named():
@@ -224,3 +254,11 @@ def test_every_word_of_the_tables_has_a_source_and_stands_once():
         words = [(row[key], row.get("match", "")) for row in rows(table)]
         assert len(set(words)) == len(words)
         assert all(row["source"] for row in rows(table))
+
+
+def test_every_name_of_a_material_in_the_table_is_found_among_other_words():
+    for row in rows("material_aliases"):
+        if not row["alias"].replace(" ", "").isdigit():
+            assert materials_in(f"zorb {row['alias']} zorb"), row["alias"]
+    names = [row["material"] for row in rows("materials")]
+    assert all(materials_in(f"Zorb, {name}") == {name} for name in names if not name.isdigit())

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from partsdb.rules.pressure import READ_AS_PSI, find_pressures, rating
+from partsdb.rules.pressure_units import units_by_spelling
 from partsdb.tables import rows
 
 
@@ -163,3 +164,12 @@ def test_no_number_of_the_demo_shop_is_read_as_a_pressure() -> None:
         assert find_pressures(f"{number} bar stock, handle") == [], number
         [found] = find_pressures(f"{number} max. 3300 psi")
         assert found.text == "3300 psi", number
+
+
+@pytest.mark.parametrize("spelling", sorted(units_by_spelling()))
+def test_every_spelling_of_a_unit_is_seen_before_and_behind_its_figure(spelling: str) -> None:
+    # The quick look for a digit beside a unit must let every one of them through.
+    for text in (f"Hose 250 {spelling}", f"hose 250{spelling.replace(' ', '')}, steel"):
+        assert find_pressures(text, in_pressure_context=True), text
+    behind = find_pressures(f"Hose ({spelling}): 250", in_pressure_context=True)
+    assert len(behind) == 1
