@@ -10,6 +10,8 @@ from partsdb.render.tables import bullets, card, listing, paragraphs, section
 
 _READINGS = ("offer", "replacement", "new_part", "to_review", "not_ours", "not_a_part")
 _VERDICTS = ("fit", "fit_with_conditions", "ask_first", "do_not_fit")
+_ROW_FIELDS = ("line", "place", "code", "description", "reading", "maker", "number", "confidence",
+               "verdict")  # fmt: skip
 _QUESTION_LENGTH = 300
 _LINES_SHOWN = 15
 _EXAMPLES_SHOWN = 2
@@ -139,33 +141,19 @@ def _short(question: str) -> str:
     )
 
 
-def vet_rows(answer: object) -> list[dict[str, Any]]:
+def vet_rows(answer: Any) -> list[dict[str, Any]]:
     """Return one row per line of the list, for CSV."""
-    facts: dict[str, Any] = plain(answer)
     return [
-        {
-            name: line[name]
-            for name in (
-                "line",
-                "place",
-                "code",
-                "description",
-                "reading",
-                "maker",
-                "number",
-                "confidence",
-                "verdict",
-            )
-        }
+        {name: plain(getattr(line, name)) for name in _ROW_FIELDS}
         | {
             "reasons": [
-                f"{c['check']} {c['outcome']}: {c['text']}"
-                for c in line["checks"]
-                if c["outcome"] != "meets"
+                f"{plain(c.check)} {plain(c.outcome)}: {c.text}"
+                for c in line.checks
+                if plain(c.outcome) != "meets"
             ],
-            "fits": line["fits"],
-            "not_for": line["not_for"],
-            "notes": line["notes"],
+            "fits": plain(line.fits),
+            "not_for": plain(line.not_for),
+            "notes": plain(line.notes),
         }
-        for line in facts["lines"]
+        for line in answer.lines
     ]

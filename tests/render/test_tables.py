@@ -140,3 +140,17 @@ def test_no_cell_of_csv_runs_as_a_formula_and_none_is_lost(cells):
 def test_rows_of_different_keys_share_one_header():
     assert csv_text([{"a": 1}, {"b": 2}]) == "a,b\n1,\n,2"
     assert csv_text([]) == ""
+
+
+PLAIN_DATA = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False)
+    | st.text(max_size=12),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=6), inner, max_size=4),
+    max_leaves=20,
+)  # fmt: skip
+
+
+@given(data=PLAIN_DATA)
+def test_an_envelope_is_written_as_the_standard_library_writes_it(data):
+    whole = {"schema": 1, "ok": True, "data": data, "cautions": []}
+    assert envelope(data) == json.dumps(whole, ensure_ascii=False, indent=2)
