@@ -15,6 +15,7 @@ from importers.rows import ReaderError
 from importers.source import load, reader_for
 
 _MARKS = (",", ";", "\t")
+_NAMED = 20
 
 
 def read_table(
@@ -40,12 +41,12 @@ def read_table(
     header = [cell.strip() for cell in records[0][1]] if records else []
     _check_header(header, required, optional, source.name)
     blank = dict.fromkeys((*required, *optional), "")
-    rows = []
-    for number, cells in records[1:]:
-        if any(map(str.strip, cells)):
-            _check_row(cells, header, f"{source.name} row {number}")
-            rows.append((number, blank | dict(zip(header, map(str.strip, cells), strict=False))))
-    return rows
+    filled = [(number, cells) for number, cells in records[1:] if any(map(str.strip, cells))]
+    _check_rows(filled, header, source.name)
+    return [
+        (number, blank | dict(zip(header, map(str.strip, cells), strict=False)))
+        for number, cells in filled
+    ]
 
 
 def _sheet(source: Source) -> list[tuple[int, list[str]]]:
@@ -123,10 +124,21 @@ def _check_header(
         )
 
 
-def _check_row(cells: list[str], header: Sequence[str], place: str) -> None:
-    if len(cells) > len(header) and any(map(str.strip, cells[len(header) :])):
-        raise ReaderError(
-            f"the row has {len(cells)} cells, the header {len(header)}",
-            place=place,
-            hint="put a cell that holds the delimiter into quotation marks",
-        )
+def _check_rows(rows: Sequence[tuple[int, list[str]]], header: Sequence[str], name: str) -> None:
+    """Refuse the table when rows have more cells than the header, and name them all."""
+    long = [
+        (number, cells)
+        for number, cells in rows
+        if len(cells) > len(header) and any(map(str.strip, cells[len(header) :]))
+    ]
+    if not long:
+        return
+    number, cells = long[0]
+    others = ", ".join(str(number) for number, _ in long[1:_NAMED])
+    more = f"; so it is with row {others}" if others else ""
+    more += f" and {len(long) - _NAMED} more" if len(long) > _NAMED else ""
+    raise ReaderError(
+        f"the row has {len(cells)} cells, the header {len(header)}{more}",
+        place=f"{name} row {number}",
+        hint="put a cell that holds the delimiter into quotation marks",
+    )

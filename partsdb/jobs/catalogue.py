@@ -6,9 +6,17 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from partsdb.errors import InputRefusedError, UsageError
+from importers.rows import ReaderError
+from partsdb.errors import InputRefusedError, PartsdbError, UsageError
 from partsdb.jobs import shop_links, shop_machines, shop_parts, shop_trade
-from partsdb.jobs.shop_files import FileFormat, LoadCount, Table, read_file, typed
+from partsdb.jobs.shop_files import (
+    FileFormat,
+    FilesRefusedError,
+    LoadCount,
+    Table,
+    read_file,
+    typed,
+)
 from partsdb.jobs.who import stamp
 from partsdb.store.rows import Stamp
 
@@ -17,10 +25,14 @@ Load = Callable[[Table, Stamp], LoadCount]
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """One kind of file: its columns, how it is read, and how its rows are stored."""
+    """One kind of file: its columns, how it is read, how its rows are stored, what it names.
+
+    `needs` are the kinds of files whose things its rows name.
+    """
 
     format: FileFormat
     load: Load
+    needs: tuple[str, ...] = ()
 
     def read(self, path: Path) -> Table:
         """Read the file; raises importers' ReaderError when it has not these columns."""
@@ -32,17 +44,17 @@ class Kind:
 # In the order in which they need each other.
 KINDS: dict[str, Kind] = {
     "parts": Kind(shop_parts.PARTS, shop_parts.load_parts),
-    "claims": Kind(shop_parts.CLAIMS, shop_parts.load_claims),
-    "kits": Kind(shop_parts.KITS, shop_parts.load_kits),
-    "machines": Kind(shop_machines.MACHINES, shop_machines.load_machines),
-    "supersessions": Kind(shop_links.SUPERSESSIONS, shop_links.load_supersessions),
-    "stands_in": Kind(shop_links.STANDS_IN, shop_links.load_stands_in),
+    "claims": Kind(shop_parts.CLAIMS, shop_parts.load_claims, ("parts",)),
+    "kits": Kind(shop_parts.KITS, shop_parts.load_kits, ("parts",)),
+    "machines": Kind(shop_machines.MACHINES, shop_machines.load_machines, ("parts",)),
+    "supersessions": Kind(shop_links.SUPERSESSIONS, shop_links.load_supersessions, ("parts",)),
+    "stands_in": Kind(shop_links.STANDS_IN, shop_links.load_stands_in, ("parts",)),
     "suppliers": Kind(shop_trade.SUPPLIERS, shop_trade.load_suppliers),
-    "terms": Kind(shop_trade.TERMS, shop_trade.load_terms),
+    "terms": Kind(shop_trade.TERMS, shop_trade.load_terms, ("suppliers",)),
     "fx": Kind(shop_trade.FX, shop_trade.load_fx),
     "duty": Kind(shop_trade.DUTY, shop_trade.load_duty),
-    "grades": Kind(shop_trade.GRADES, shop_trade.load_grades),
-    "recipes": Kind(shop_machines.RECIPES, shop_machines.load_recipes),
+    "grades": Kind(shop_trade.GRADES, shop_trade.load_grades, ("parts", "suppliers")),
+    "recipes": Kind(shop_machines.RECIPES, shop_machines.load_recipes, ("parts", "machines")),
 }
 
 
@@ -64,7 +76,8 @@ def load_shop(folder: Path, by: Stamp | None = None) -> LoadAnswer:
     `by` is who enters it and when (left out, the user now).
 
     Raises InputRefusedError when a file has a mistake, importers' ReaderError when it is no such
-    table, UsageError for a folder without any of the files. The caller's transaction undoes all.
+    table, FilesRefusedError when several are bad: all of them are named at once. UsageError for a
+    folder without any of the files. The caller's transaction undoes all.
     """
     if not folder.is_dir():
         raise UsageError(f"{folder} is not a folder", hint="give the folder that holds parts.csv …")
@@ -72,10 +85,50 @@ def load_shop(folder: Path, by: Stamp | None = None) -> LoadAnswer:
     if not present:
         names = ", ".join(kind.format.name for kind in KINDS.values())
         raise UsageError(f"{folder} holds none of the shop's files", hint=f"looked for: {names}")
-    by = by or stamp()
-    return LoadAnswer(
-        tuple(kind.load(kind.read(folder / kind.format.name), by) for kind in present.values())
-    )
+    return _Folder(folder, by or stamp()).load(present)
+
+
+class _Folder:
+    """A folder on its way into the store; every bad file is found before all are refused."""
+
+    def __init__(self, folder: Path, by: Stamp) -> None:
+        self._folder, self._by = folder, by
+        self._refused: list[PartsdbError | ReaderError] = []
+        self._unread: set[str] = set()
+        self._unchecked: list[str] = []
+
+    def load(self, kinds: Mapping[str, Kind]) -> LoadAnswer:
+        """Take in the files; raises what is wrong with the one that is bad, or with all of them."""
+        counts = [count for name, kind in kinds.items() if (count := self._load(name, kind))]
+        if len(self._refused) == 1 and not self._unchecked:
+            raise self._refused[0]
+        if self._refused:
+            raise FilesRefusedError(self._refused, self._unchecked)
+        return LoadAnswer(tuple(counts))
+
+    def _load(self, name: str, kind: Kind) -> LoadCount | None:
+        try:
+            table = kind.read(self._folder / kind.format.name)
+        except ReaderError as error:
+            self._refused.append(error)
+            self._unread.add(name)
+            return None
+        if self._unread.intersection(kind.needs):
+            self._unchecked.append(kind.format.name)
+            return None
+        try:
+            return kind.load(table, self._by)
+        except InputRefusedError as error:
+            self._refused.append(error)
+            self._load_the_rest(name, table)
+            return None
+
+    def _load_the_rest(self, name: str, table: Table) -> None:
+        """Store the good rows, to be undone: so that files which name them are checked fairly."""
+        try:
+            KINDS[name].load(table.without_bad_rows(), self._by)
+        except InputRefusedError:
+            self._unread.add(name)
 
 
 def load_file(kind: str, path: Path) -> LoadAnswer:

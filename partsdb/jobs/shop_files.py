@@ -33,6 +33,22 @@ class FileRefusedError(InputRefusedError):
         )
 
 
+class FilesRefusedError(InputRefusedError):
+    """Several files of a folder that cannot be taken in: each one's sentences, in one go."""
+
+    code = "file_refused"
+
+    def __init__(self, refused: Sequence[Exception], unchecked: Sequence[str]) -> None:
+        self.refused = tuple(refused)
+        told = "".join(f"\n{error}" for error in refused)
+        rest = f"\nnot checked, for they need a file that cannot be read: {', '.join(unchecked)}"
+        count = f"{len(refused)} {'file is' if len(refused) == 1 else 'files are'}"
+        super().__init__(
+            f"{count} refused:{told}{rest if unchecked else ''}",
+            hint="correct what is named and load the folder again; nothing was stored",
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class FileFormat:
     """The columns of one kind of file."""
@@ -62,6 +78,13 @@ class Table:
     problems: list[str] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     is_typed: bool = False
+    bad_rows: set[int] = field(default_factory=set)
+
+    def without_bad_rows(self) -> Table:
+        """Return the table of the rows in which nothing was found wrong."""
+        good = Table(self.name)
+        good.rows = [Row(good, r.row, r.cells) for r in self.rows if r.row not in self.bad_rows]
+        return good
 
     def tally(self, done: Sequence[str]) -> LoadCount:
         """Count what was done with each thing: "added", "same" or "changed"."""
@@ -93,6 +116,7 @@ class Row:
     def bad(self, column: str, message: str) -> None:
         """Note that a cell cannot be taken in, and why, and what to do."""
         self.table.problems.append(f"{self.place(column)}: {message}")
+        self.table.bad_rows.add(self.row)
 
     def caution(self, column: str, message: str) -> None:
         """Note something to look at that does not refuse the file."""
