@@ -12,6 +12,7 @@ from typing import Annotated, Any
 
 import typer
 
+from partsdb.cli import streams
 from partsdb.errors import UsageError
 
 PIPE_WIDTH = 120  # columns of a table that no terminal limits
@@ -40,6 +41,27 @@ class Settings:
     out: Path | None = None
     known_on: str = ""
 
+
+class _Written:
+    """Whether the command that runs has stored its change: what is said when it is cut short."""
+
+    def __init__(self) -> None:
+        self._done = False
+
+    def forget(self) -> None:
+        """Begin a command: nothing is stored."""
+        self._done = False
+
+    def note(self) -> None:
+        """Note that the change is stored."""
+        self._done = True
+
+    def is_done(self) -> bool:
+        """Say whether the change is stored."""
+        return self._done
+
+
+written = _Written()
 
 FromFile = Annotated[
     Path | None, typer.Option("--from", help="A CSV file of the shop's own data.", metavar="FILE")
@@ -74,6 +96,8 @@ def database(ctx: typer.Context, *, write: bool = False, plans: bool = False) ->
         if given.as_of and not (given.known_on or write or plans):
             _look_back(ctx, given.as_of)
         yield
+    if write:
+        written.note()
 
 
 def _look_back(ctx: typer.Context, as_of: str) -> None:
@@ -127,17 +151,17 @@ def emit(
 
         note(ctx, f"wrote {write_export(out, rows)} rows to {out}")
     if wanted is Format.JSON:
-        typer.echo(envelope(data, cautions))
+        streams.say(envelope(data, cautions))
         return
-    typer.echo(csv_text(rows) if wanted is Format.CSV else table(terminal_width()))
+    streams.say(csv_text(rows) if wanted is Format.CSV else table(terminal_width()))
     for caution in cautions:
-        typer.echo(f"caution: {caution}", err=True)
+        streams.say(f"caution: {caution}", err=True)
 
 
 def note(ctx: typer.Context, text: str) -> None:
     """Say on stderr what was done, unless the user asked for quiet."""
     if not settings(ctx).quiet:
-        typer.echo(text, err=True)
+        streams.say(text, err=True)
 
 
 def write_file(path: Path, answer: str | bytes) -> None:
@@ -163,6 +187,6 @@ def progress(ctx: typer.Context) -> Iterator[Callable[[str], None]]:
         yield lambda said: None
         return
     try:
-        yield lambda said: typer.echo(f"\r\x1b[K{said} …", err=True, nl=False)
+        yield lambda said: streams.say(f"\r\x1b[K{said} …", err=True, nl=False)
     finally:
-        typer.echo("\r\x1b[K", err=True, nl=False)
+        streams.say("\r\x1b[K", err=True, nl=False)

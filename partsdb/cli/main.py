@@ -10,7 +10,8 @@ from typing import Annotated
 
 import typer
 
-from partsdb.cli.context import Format, Settings, iso_day
+from partsdb.cli import streams
+from partsdb.cli.context import Format, Settings, iso_day, written
 from partsdb.errors import PartsdbError
 
 OUR_FAULT, WRONG_USAGE, REFUSED, INTERRUPTED = 1, 2, 3, 130
@@ -65,7 +66,7 @@ def _show_version(wanted: bool) -> None:
     if wanted:
         from importlib.metadata import version
 
-        typer.echo(f"partsdb {version('partsdb')}")
+        streams.say(f"partsdb {version('partsdb')}")
         raise typer.Exit
 
 
@@ -115,17 +116,25 @@ def options(
 def run(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave with the exit code of the design; never with a traceback."""
     typed = list(sys.argv[1:] if arguments is None else arguments)
+    streams.ensure_open()
+    written.forget()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="backslashreplace")
     typed = hoisted(typed)
     # Whatever nothing below expects is our fault: one line and a log, exit code 1.
     sys.excepthook = lambda kind, error, trace: _our_fault(typed, error)
-    code = _outcome(typed)
     try:
-        sys.stdout.flush()
-    except BrokenPipeError:
-        _leave_pipe()
+        code = _outcome(typed)
+        streams.flush()
+    except KeyboardInterrupt:
+        code = INTERRUPTED
+    except BrokenPipeError:  # the reader of the pipe has seen enough
+        code = streams.let_go()
+    except streams.UnwritableError as error:
+        code = _unwritten(typed, error)
+    if code == INTERRUPTED:
+        _say(typed, "interrupted", _interrupted(), "", code)
     sys.exit(code)
 
 
@@ -169,10 +178,8 @@ def _outcome(typed: Sequence[str]) -> int:
         return _say(typed, error.code, str(error), error.hint, error.exit_code)
     except _WRONG_USAGE_ERROR as error:
         return _wrong_usage(typed, error)
-    except (KeyboardInterrupt, typer.Abort):
+    except typer.Abort:
         return INTERRUPTED
-    except BrokenPipeError:
-        return _leave_pipe()
     except _reader_error() as error:  # looked up only when none of the others came
         return _say(typed, "input_refused", str(error), getattr(error, "hint", ""), REFUSED)
 
@@ -183,12 +190,26 @@ def _reader_error() -> type[Exception]:
     return ReaderError
 
 
+def _interrupted() -> str:
+    if written.is_done():
+        return "interrupted: the change is stored, only its answer was cut short"
+    return "interrupted before it was done: nothing was stored"
+
+
+def _unwritten(typed: Sequence[str], error: Exception) -> int:
+    """Say that the answer had nowhere to go, and whether the change that it tells of stands."""
+    streams.let_go()
+    stored = "; the change itself is stored" if written.is_done() else ""
+    message = f"the answer cannot be written: {error}{stored}"
+    return _say(typed, "usage", message, "write it to another place", WRONG_USAGE)
+
+
 def _wrong_usage(typed: Sequence[str], error: Exception) -> int:
     context = getattr(error, "ctx", None)
     path = getattr(context, "command_path", "partsdb")
     said = str(getattr(error, "message", "") or error)
     if said.startswith("Usage:"):  # a group without its command: the help is the answer
-        typer.echo(said, err=True)
+        streams.say(said, err=True)
         return WRONG_USAGE
     sentence = getattr(error, "format_message", lambda: said)()
     return _say(typed, "usage", sentence.rstrip("."), f"{path} --help tells more", WRONG_USAGE)
@@ -199,7 +220,7 @@ def _our_fault(typed: Sequence[str], error: BaseException) -> None:
 
     trace = "".join(traceback.format_exception(error))
     if "--debug" in typed:
-        typer.echo(trace, err=True)
+        streams.say(trace, err=True)
         where = "the trace stands above"
     else:
         where = _logged(typed, trace)
@@ -228,21 +249,13 @@ def _say(typed: Sequence[str], code: str, message: str, hint: str, exit_code: in
     if _wants_json(typed):
         from partsdb.render.output import failure
 
-        typer.echo(failure(code, message, hint))
+        streams.say(failure(code, message, hint))
         return exit_code
-    typer.echo(f"error: {message}", err=True)
+    streams.say(f"error: {message}", err=True)
     if hint:
-        typer.echo(f"  hint: {hint}", err=True)
+        streams.say(f"  hint: {hint}", err=True)
     return exit_code
 
 
 def _wants_json(typed: Sequence[str]) -> bool:
     return ("--format", "json") in pairwise(typed) or "--format=json" in typed
-
-
-def _leave_pipe() -> int:
-    """Let go of a reader that stopped reading, so that nothing is flushed to it at exit."""
-    import os
-
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 0

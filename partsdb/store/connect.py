@@ -114,14 +114,17 @@ def sentences(path: Path) -> Iterator[None]:
         raise StoreError(sentence[0], hint=sentence[1]) from error
 
 
+_RIGHTS = (
+    "check the rights of the file and its folder: even a question is answered from files beside it"
+)
 _ENGINE_SAYS = (
     ("locked", "is in use by another command", "try again when the other command is done"),
     ("not a database", "is not a database of ours", "name the right file with --db"),
     ("malformed", "is damaged", "bring back a backup: partsdb restore BACKUP"),
     ("disk i/o", "cannot be read or written whole", "check the disk, then partsdb doctor"),
     ("full", "cannot grow: the disk is full", "free some space and run the command again"),
-    ("readonly", "may not be written", "check the rights of the file and its folder"),
-    ("read-only", "may not be written", "check the rights of the file and its folder"),
+    ("readonly", "may not be written", _RIGHTS),
+    ("read-only", "may not be written", _RIGHTS),
     ("permission denied", "may not be opened", "check the rights of the file and its folder"),
     ("unable to open", "cannot be opened", "check the path and the rights of its folder"),
     ("no space left", "cannot grow: the disk is full", "free some space and run the command again"),

@@ -1,0 +1,53 @@
+"""Where answers go: streams that are closed, full, or whose reader has seen enough."""
+
+import io
+import os
+import sys
+
+import typer
+
+
+def ensure_open() -> None:
+    """Put the null device in the place of a stream that the caller closed.
+
+    Otherwise the next file to be opened, the database, would take its number.
+    """
+    if sys.stdin is None:
+        sys.stdin = io.TextIOWrapper(io.BufferedReader(io.FileIO(os.devnull)))
+    if sys.stdout is None:
+        sys.stdout = _nowhere()
+    if sys.stderr is None:
+        sys.stderr = _nowhere()
+
+
+def _nowhere() -> io.TextIOWrapper:
+    return io.TextIOWrapper(io.BufferedWriter(io.FileIO(os.devnull, "w")), encoding="utf-8")
+
+
+class UnwritableError(Exception):
+    """What was to be said to stdout cannot be: a full disk, a device that is gone."""
+
+
+def say(text: str, *, err: bool = False, nl: bool = True) -> None:
+    """Write a text to stdout or stderr; raises BrokenPipeError, or UnwritableError with the reason.
+
+    A stderr that takes nothing has nobody to tell.
+    """
+    try:
+        typer.echo(text, err=err, nl=nl)
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        if not err:
+            raise UnwritableError(error.strerror or str(error)) from error
+
+
+def flush() -> None:
+    """Write out what stdout still holds; raises as `say` does."""
+    say("", nl=False)
+
+
+def let_go() -> int:
+    """Send to nowhere what is left of the answer, so that it is not tried again; return 0."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0
