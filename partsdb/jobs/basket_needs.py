@@ -10,8 +10,7 @@ from dataclasses import dataclass, field, replace
 from partsdb.errors import PartsdbError, UsageError
 from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import Landings, Need, Side
-from partsdb.jobs.named import the_part
-from partsdb.jobs.rebuild import the_recipe
+from partsdb.jobs.named import the_part, the_recipe
 from partsdb.jobs.shelf import shelf_text
 from partsdb.jobs.weigh import supplier_grade
 from partsdb.rules.basket import BasketNeed, BasketOffer, Option

@@ -6,10 +6,7 @@ from dataclasses import dataclass, replace
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.balances import balance_of
-from partsdb.jobs.lots import the_lot, touching_grades
 from partsdb.jobs.named import the_machine, the_part, the_position
-from partsdb.jobs.places import Places
-from partsdb.jobs.weigh import grades_of, weigh
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.recall import boundary_failed, cause_named
 from partsdb.rules.shelf import offered
@@ -125,6 +122,8 @@ def _with(card: JobCard, notes: tuple[str, ...], cautions: tuple[str, ...]) -> J
 
 
 def _the_usable_lot(ask: FitAsk, part: PartRow) -> LotRow:
+    from partsdb.jobs.lots import the_lot, touching_grades
+
     lot = the_lot(ask.lot)
     if lot.part_id != part.id:
         raise UsageError(f"lot {lot.label} is {lot.maker} {lot.number}, not {part.maker} "
@@ -149,6 +148,8 @@ def _the_place(job: JobRow, name: str, part: PartRow) -> PositionRow | None:
     if name:
         machine = the_machine(*_model_and_maker(job))
         return the_position(machine, name)
+    from partsdb.jobs.places import Places
+
     found = Places([job.machine_id]).calling_for(part.id)
     return found[0] if len(found) == 1 else None
 
@@ -162,6 +163,9 @@ def _model_and_maker(job: JobRow) -> tuple[str, str]:
 
 def _warnings(part: PartRow, position: PositionRow) -> tuple[str, ...]:
     """Return what speaks against the part in this position: recorded it is, approved it is not."""
+    from partsdb.jobs.places import Places
+    from partsdb.jobs.weigh import grades_of, weigh
+
     places = [
         place
         for place in Places([position.machine_id]).of(part.id)

@@ -6,11 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from partsdb.jobs.part_index import WORTH_AN_INDEX, part_index
 from partsdb.store import catalogue
 from partsdb.store.part_changes import about_how_many
 from partsdb.store.rows import PartRow
 
+# A few thousand parts are searched by SQL before an index would have been looked at.
+WORTH_AN_INDEX = 5_000
 # How many parts are shown when nobody says: ten of an index, whose best come first.
 _INDEXED_SHOWN, _SEARCHED_SHOWN = 10, 50
 # Of so many parts found one is the wanted maker's, more often than not.
@@ -47,6 +48,8 @@ def found_parts(
     """
     by_number = [FoundPart(part, "number") for part in catalogue.find_parts(words, maker)]
     if about_how_many() >= WORTH_AN_INDEX:
+        from partsdb.jobs.part_index import part_index
+
         with part_index(progress) as folder:
             if folder is not None:
                 asked = (words, maker or "")

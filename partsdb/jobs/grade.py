@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from partsdb.errors import UsageError
-from partsdb.jobs.catalogue import LoadAnswer, take
 from partsdb.jobs.named import the_maker, the_part, the_supplier
 from partsdb.jobs.scorecard import records_of
 from partsdb.jobs.settings import setting
@@ -14,6 +14,9 @@ from partsdb.jobs.who import today
 from partsdb.rules.proposal import is_aged
 from partsdb.store import grades
 from partsdb.store.rows import GradeRow
+
+if TYPE_CHECKING:
+    from partsdb.jobs.catalogue import LoadAnswer
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +38,8 @@ def set_grade(kind: str, subject: str, grade: str, *, reason: str, evidence: str
 
     `subject` of a part is "Maker|Number", or its number alone where that is clear.
     """
+    from partsdb.jobs.catalogue import take
+
     name = subject
     if kind == "part" and "|" not in subject:
         part = the_part(subject)

@@ -11,11 +11,11 @@ from partsdb.errors import InputRefusedError, PartsdbError
 from partsdb.jobs import settings
 from partsdb.jobs.answers import OfferAnswer
 from partsdb.rules import fx
-from partsdb.rules.basket_orders import Seller
 from partsdb.rules.costing import CustomsRules
 from partsdb.rules.landed import LandedLine, LandedOrder, SupplierTerms, land_order
 from partsdb.rules.money import Money
 from partsdb.rules.offers import Offer
+from partsdb.rules.sellers import Seller
 from partsdb.store import terms
 from partsdb.store.grades import grades_for_suppliers
 from partsdb.store.rows import OfferRow, PartRow, Terms

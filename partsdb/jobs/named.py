@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from partsdb.errors import AmbiguousError, NotFoundError
-from partsdb.store import catalogue, machines, makers
+from partsdb.store import catalogue, makers
 from partsdb.store.rows import MachineRow, MakerRow, PartRow, PositionRow, SupplierRow
+
+if TYPE_CHECKING:
+    from partsdb.store.rows_lists import RecipeRow
 
 
 def the_part(number: str, maker: str | None = None) -> PartRow:
@@ -52,6 +56,8 @@ def the_supplier(name: str) -> SupplierRow:
 
 def the_machine(model: str, maker: str | None = None) -> MachineRow:
     """Return the one machine of that model; raises NotFoundError or AmbiguousError."""
+    from partsdb.store import machines
+
     found = machines.find_machine(model, maker)
     if not found:
         known = _near(model, (m.model for m in machines.machine_rows()))
@@ -70,11 +76,28 @@ def the_machine(model: str, maker: str | None = None) -> MachineRow:
 
 def the_position(machine: MachineRow, name: str) -> PositionRow:
     """Return the machine's position of that name; raises NotFoundError with all its positions."""
+    from partsdb.store import machines
+
     found = machines.find_position(machine.id, name)
     if found is None:
         names = [p.demand.position for p in machines.positions_of(machine.id)]
         raise NotFoundError(
             "position", f"{machine.model}: {name}", hint=f"it has: {', '.join(names)}"
+        )
+    return found
+
+
+def the_recipe(name: str) -> RecipeRow:
+    """Return the recipe of that name; raises NotFoundError with all names."""
+    from partsdb.store import recipes
+
+    found = recipes.find_recipe(name)
+    if found is None:
+        known = ", ".join(recipe.name for recipe in recipes.recipe_rows())
+        raise NotFoundError(
+            "recipe",
+            name,
+            hint=f"known: {known}" if known else "add one with: partsdb rebuild add --from FILE",
         )
     return found
 

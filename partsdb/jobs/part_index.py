@@ -20,8 +20,6 @@ from partsdb.store import locks, part_changes
 if TYPE_CHECKING:
     from partsdb.matching.engine.build import Catalogue
 
-# A few thousand parts are searched by SQL before an index would have been looked at.
-WORTH_AN_INDEX = 5_000
 # More changes at once are indexed anew: the engine keeps no more beside its base.
 _MOST_CHANGES = 2_000
 

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from partsdb.errors import NotFoundError, PartsdbError, UsageError
+from partsdb.errors import PartsdbError, UsageError
 from partsdb.jobs.answers import RebuildAnswer
 from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import Landings, Need, home_currency
-from partsdb.jobs.named import the_supplier
+from partsdb.jobs.named import the_recipe, the_supplier
 from partsdb.jobs.rebuild_replace import beyond_the_kit, break_even_notes
 from partsdb.jobs.rebuild_ways import Pick, Ways
 from partsdb.jobs.shelf import shelf_text
@@ -18,10 +18,10 @@ from partsdb.jobs.weigh import supplier_grade
 from partsdb.rules.cautions import cautions_for, situations_of
 from partsdb.rules.grading import BARRED, Grade, effective_grade
 from partsdb.rules.rebuild import comeback_prior, comeback_rate_after, is_option
-from partsdb.store import catalogue, machines, recipes
+from partsdb.store import catalogue, machines
 from partsdb.store.record import comeback_counts
 from partsdb.store.rows import OfferRow, PositionRow
-from partsdb.store.rows_lists import RecipeItemRow, RecipeRow
+from partsdb.store.rows_lists import RecipeItemRow
 
 RULED_OUT_SHOWN = 20
 
@@ -83,19 +83,6 @@ def rebuild_cost(ask: RebuildAsk) -> RebuildAnswer:
         cautions=cautions_for(situations_of(positions)),
         shelf=tuple(text for item in items for text in item.shelf),
     )
-
-
-def the_recipe(name: str) -> RecipeRow:
-    """Return the recipe of that name; raises NotFoundError with all names."""
-    found = recipes.find_recipe(name)
-    if found is None:
-        known = ", ".join(recipe.name for recipe in recipes.recipe_rows())
-        raise NotFoundError(
-            "recipe",
-            name,
-            hint=f"known: {known}" if known else "add one with: partsdb rebuild add --from FILE",
-        )
-    return found
 
 
 def _item(row: RecipeItemRow, ask: RebuildAsk, picker: _Picker) -> _Item:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from partsdb.jobs.rebuild import the_recipe
+from partsdb.jobs.named import the_recipe
 from partsdb.store import catalogue, recipes
 
 

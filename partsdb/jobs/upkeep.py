@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from partsdb.errors import UsageError
 from partsdb.jobs.named import the_machine, the_maker, the_part, the_supplier
-from partsdb.jobs.provenance import Provenance, provenance
 from partsdb.jobs.who import now_utc
 from partsdb.store import events
 from partsdb.store.backup import backup, restore
+
+if TYPE_CHECKING:
+    from partsdb.jobs.provenance import Provenance
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +73,11 @@ def named_kind(kind: str, name: str) -> tuple[str, str]:
 
 def part_sources(kind: str, name: str) -> list[Provenance]:
     """Return where each claim and price of a part came from, nothing for other subjects."""
-    return provenance(_subject_id(kind, name)) if kind == "part" and name else []
+    if kind != "part" or not name:
+        return []
+    from partsdb.jobs.provenance import provenance
+
+    return provenance(_subject_id(kind, name))
 
 
 def _subject_id(kind: str, name: str) -> int:

@@ -8,32 +8,15 @@ the solver calls the least can then not lie above what the money code finds.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.rules.basket import NOTHING, BasketOffer, BasketSupplier, Tier
 from partsdb.rules.costing import CustomsRules
 from partsdb.rules.currencies import minor_per_major
-from partsdb.rules.fx import Rates
-from partsdb.rules.landed import BASES, LandedLine, SupplierTerms, customs_for
+from partsdb.rules.landed import BASES, LandedLine
 from partsdb.rules.money import PRICE_SCALE, Money
 from partsdb.rules.offers import Offer
-
-
-@dataclass(frozen=True, slots=True)
-class Seller:
-    """A supplier with his terms and the rates of their currency, selling into `home`."""
-
-    name: str
-    terms: SupplierTerms
-    rates: Rates
-    home: str
-    customs: CustomsRules
-
-    @property
-    def rules(self) -> CustomsRules:
-        """The customs rules as his Incoterm leaves them."""
-        return customs_for(self.customs, self.terms)
+from partsdb.rules.sellers import Seller
 
 
 def basket_offer(name: str, seller: Seller, line: LandedLine) -> BasketOffer:

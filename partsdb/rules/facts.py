@@ -4,22 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from partsdb.rules.pressure import Pressure
+from partsdb.rules.evidence import EVIDENCE_RANK, EvidenceLevel
 
+if TYPE_CHECKING:
+    from partsdb.rules.pressure import Pressure
 
-class EvidenceLevel(StrEnum):
-    """How a fact is known, strongest first."""
-
-    MAKERS_DOCUMENT = "maker's document"
-    MEASURED_HERE = "measured here"
-    PROVEN_HERE = "proven here"
-    SUPPLIERS_DOCUMENT = "supplier's document"
-    SUPPLIERS_WORD = "supplier's word"
-    INFERRED = "inferred"
-
-
-EVIDENCE_RANK = {level: rank for rank, level in enumerate(EvidenceLevel)}
+__all__ = [
+    "EVIDENCE_RANK", "NOT_SAID", "Claim", "ClaimKind", "EvidenceLevel", "KitItem", "PartFacts",
+    "PositionDemand", "StandsIn",
+]  # fmt: skip
 
 
 class ClaimKind(StrEnum):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from partsdb.rules.facts import EVIDENCE_RANK, EvidenceLevel
+from partsdb.rules.evidence import EVIDENCE_RANK, EvidenceLevel
 from partsdb.rules.numbers import number_fold, number_key
 from partsdb.store import sql
 from partsdb.store.makers import find_maker
