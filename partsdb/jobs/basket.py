@@ -31,9 +31,10 @@ from partsdb.rules.basket_solve import (
     smallest_relaxation,
     solve_basket,
 )
-from partsdb.rules.cautions import cautions_for, situations_of
+from partsdb.rules.cautions import cautions_for
 from partsdb.rules.landed import LandedOrder
 from partsdb.rules.money import round_whole, total_of
+from partsdb.rules.situations import situations_of
 
 GRADES = ("A", "B", "C", "D")
 Say = Callable[[str], object]

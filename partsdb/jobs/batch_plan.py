@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 
 from importers.rows import RowKind
-from partsdb.jobs.answers import PlanLine
+from partsdb.jobs.list_answers import PlanLine
 from partsdb.jobs.list_compare import shown_price
 from partsdb.jobs.listed import ListedOffer
 from partsdb.jobs.reading_list import ReadLine

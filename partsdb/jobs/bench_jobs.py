@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.balances import balance_of
 from partsdb.jobs.named import the_machine, the_part, the_position
-from partsdb.rules.cautions import cautions_for, situations_of
+from partsdb.rules.cautions import cautions_for
 from partsdb.rules.recall import boundary_failed, cause_named
 from partsdb.rules.shelf import offered
+from partsdb.rules.situations import situations_of
 from partsdb.rules.verdict import Verdict
 from partsdb.store import bench_record, catalogue, claims, events, lots
 from partsdb.store.rows import PartRow, PositionRow, Stamp

@@ -12,7 +12,7 @@ from partsdb.jobs.confirmations import nominal_of
 from partsdb.jobs.leads import as_stands_in
 from partsdb.jobs.named import part_written, the_machine
 from partsdb.jobs.weigh import failed_here, grades_of
-from partsdb.rules.cautions import cautions_for, situations_of
+from partsdb.rules.cautions import cautions_for
 from partsdb.rules.certificates import on_day
 from partsdb.rules.chain import ChainPiece, judge_chain, piece_of, scale_check
 from partsdb.rules.facts import PartFacts
@@ -21,6 +21,7 @@ from partsdb.rules.judge import Known, judge, pressure_held
 from partsdb.rules.pressure import Pressure, shown_demand, shown_rating
 from partsdb.rules.pressure_check import asks_for_nominal
 from partsdb.rules.ratings import working_rating
+from partsdb.rules.situations import situations_of
 from partsdb.rules.surges import highest_demand
 from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of
 from partsdb.store import catalogue, edges

@@ -7,11 +7,13 @@ from pathlib import Path
 
 import partsdb
 from partsdb.errors import InputRefusedError, UsageError
-from partsdb.jobs.answers import BatchAnswer, InsteadAnswer, RebuildAnswer, VetAnswer
+from partsdb.jobs.answers import InsteadAnswer
 from partsdb.jobs.catalogue import LoadAnswer, load_shop
 from partsdb.jobs.instead import InsteadAsk, instead
 from partsdb.jobs.intake import IntakeAsk, intake
+from partsdb.jobs.list_answers import BatchAnswer, VetAnswer
 from partsdb.jobs.rebuild import RebuildAsk, rebuild_cost
+from partsdb.jobs.rebuild_answers import RebuildAnswer
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.jobs.who import stamp_in_story
 from partsdb.store import events

@@ -20,10 +20,11 @@ from partsdb.jobs.landing import offer_answers
 from partsdb.jobs.named import the_machine, the_part, the_position
 from partsdb.jobs.while_there import while_there
 from partsdb.rules.bench_side import aluminium_notes, bench_notes
-from partsdb.rules.cautions import cautions_for, situations_of
+from partsdb.rules.cautions import cautions_for
 from partsdb.rules.equivalence import weakest_evidence
 from partsdb.rules.facts import EVIDENCE_RANK
 from partsdb.rules.grading import BARRED
+from partsdb.rules.situations import situations_of
 from partsdb.rules.surges import highest_demand
 from partsdb.rules.verdict import VERDICT_RANK, Verdict
 from partsdb.store.machines import position_rows, positions_calling_for

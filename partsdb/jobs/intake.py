@@ -8,11 +8,11 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from importers.rows import Profile
-from partsdb.jobs.answers import BatchAnswer, PlanLine
 from partsdb.jobs.batch_plan import counts_of, plan_of, refused_of
 from partsdb.jobs.changes import list_before, renewal_of, waiting_lines
 from partsdb.jobs.layout_units import with_units
 from partsdb.jobs.layouts import forget_unused
+from partsdb.jobs.list_answers import BatchAnswer, PlanLine
 from partsdb.jobs.named import the_supplier
 from partsdb.jobs.past import other_versions
 from partsdb.jobs.reading_list import (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from partsdb.jobs.answers import AskedLine
+from partsdb.jobs.list_answers import AskedLine
 from partsdb.jobs.own_parts import OwnParts
 from partsdb.jobs.vet_judged import Judged
 from partsdb.jobs.vet_list_signs import ListSign

@@ -7,17 +7,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import PartsdbError, UsageError
-from partsdb.jobs.answers import RebuildAnswer
 from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import Landings, Need, home_currency
 from partsdb.jobs.named import the_recipe, the_supplier
+from partsdb.jobs.rebuild_answers import RebuildAnswer
 from partsdb.jobs.rebuild_replace import beyond_the_kit, break_even_notes
 from partsdb.jobs.rebuild_ways import Pick, Ways
 from partsdb.jobs.shelf import shelf_text
 from partsdb.jobs.weigh import supplier_grade
-from partsdb.rules.cautions import cautions_for, situations_of
+from partsdb.rules.cautions import cautions_for
 from partsdb.rules.grading import BARRED, Grade, effective_grade
 from partsdb.rules.rebuild import comeback_prior, comeback_rate_after, is_option
+from partsdb.rules.situations import situations_of
 from partsdb.store import catalogue, machines
 from partsdb.store.record import comeback_counts
 from partsdb.store.rows import OfferRow, PositionRow

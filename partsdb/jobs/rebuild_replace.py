@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from partsdb.jobs.answers import CostStep, RebuildOption
+from partsdb.jobs.answers import CostStep
+from partsdb.jobs.rebuild_answers import RebuildOption
 from partsdb.jobs.rebuild_ways import Pick, Ways
 from partsdb.rules.costing import per_cent
 from partsdb.rules.money import Money

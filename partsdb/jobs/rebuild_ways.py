@@ -6,9 +6,10 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations, product
 from math import prod
 
-from partsdb.jobs.answers import CostStep, Purchase, RebuildOption
+from partsdb.jobs.answers import CostStep, Purchase
 from partsdb.jobs.landing import Landings, Need, home_currency
 from partsdb.jobs.payment_notes import notes_on_paying
+from partsdb.jobs.rebuild_answers import RebuildOption
 from partsdb.jobs.rebuild_estimate import Estimate, Pick
 from partsdb.rules.landed import LandedOrder
 from partsdb.rules.money import Money, total_of

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from partsdb.errors import NotFoundError
-from partsdb.jobs.answers import VetAnswer, VetLine
+from partsdb.jobs.list_answers import VetAnswer, VetLine
 from partsdb.jobs.market import Market
 from partsdb.jobs.named import the_machine, the_supplier
 from partsdb.jobs.questions import asked_lines, if_answered

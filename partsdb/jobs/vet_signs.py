@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from partsdb.jobs.answers import Sign
+from partsdb.jobs.list_answers import Sign
 from partsdb.jobs.vet_judged import Judged
 from partsdb.jobs.vet_list_signs import ListSign
 from partsdb.matching.readings import ReadingKind

@@ -11,8 +11,9 @@ from partsdb.jobs.instead import InsteadAsk, candidate_of, what_is_asked, where_
 from partsdb.jobs.leads import key_of, leads_from
 from partsdb.jobs.named import part_written
 from partsdb.jobs.weigh import with_check
-from partsdb.rules.cautions import cautions_for, situations_of
+from partsdb.rules.cautions import cautions_for
 from partsdb.rules.equivalence import one_way_only
+from partsdb.rules.situations import situations_of
 from partsdb.store.rows import PartRow
 
 

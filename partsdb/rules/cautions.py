@@ -5,16 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from partsdb.errors import UsageError
-from partsdb.rules.facts import PositionDemand
-from partsdb.rules.pressure import Pressure
-from partsdb.rules.pressure_units import unit_named
-from partsdb.rules.roles import role_named
-from partsdb.rules.surges import highest_demand
-from partsdb.rules.verdict import Check
 from partsdb.tables import rows
-
-_SKIN_PSI = 100  # handbook 9.1: about what breaches skin
-_FLAMMABLE = ("spirit", "xylene", "acetone", "ketone", "toluene", "thinner", "solvent", "petrol")
 
 
 def cautions_for(situations: Iterable[str]) -> tuple[str, ...]:
@@ -29,34 +20,3 @@ def cautions_for(situations: Iterable[str]) -> tuple[str, ...]:
         raise UsageError(f"no caution is known for {sorted(unknown)[0]!r}")
     chosen = [row for row in table if row["situation"] in wanted]
     return tuple(row["text"] for row in sorted(chosen, key=lambda row: int(row["order"])))
-
-
-def situations_of(
-    demands: Iterable[PositionDemand], checks: Iterable[Check] = ()
-) -> tuple[str, ...]:
-    """Return the situations that fitting in these positions, with these findings, amounts to."""
-    found: set[str] = set()
-    for demand in demands:
-        found |= _situations(demand)
-    codes = {check.code for check in checks}
-    if "HHC_ALUMINIUM" in codes:
-        found.add("solvent and aluminium")
-    if "BURST_ONLY" in codes:
-        found.add("burst only")
-    return tuple(sorted(found))
-
-
-def _situations(demand: PositionDemand) -> set[str]:
-    found = set()
-    if role_named(demand.role).holds_pressure or demand.pressure is not None:
-        found.add("pressurised machine")
-        found |= {"injection", "eyes"} if _breaches_skin(highest_demand(demand)) else set()
-    if any(word in fluid.lower() for fluid in demand.fluids for word in _FLAMMABLE):
-        found.add("flammable fluid")
-    if demand.role == "unloader" or "bypass" in demand.position.lower():
-        found.add("relief valve")
-    return found
-
-
-def _breaches_skin(pressure: Pressure | None) -> bool:
-    return pressure is None or pressure.gauge >= _SKIN_PSI * unit_named("psi").pascals

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from partsdb.errors import InputRefusedError
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem, PartFacts
-from partsdb.rules.pressure import Pressure, rating
 from partsdb.store import sql
 from partsdb.store.rows import ClaimRow, NewClaim, Stamp
+
+if TYPE_CHECKING:
+    from partsdb.rules.pressure import Pressure
 
 # Who stated a kit's contents, in `part.contents_stated`; 0 where nobody did.
 BY_THE_SHOP, BY_A_SELLER = 1, 2
@@ -49,6 +52,8 @@ def _values(claim_id: int, new: NewClaim, by: Stamp) -> tuple[object, ...]:
 
 @lru_cache(maxsize=4096)
 def _read_rating(value: str) -> Pressure | None:
+    from partsdb.rules.pressure import rating
+
     try:
         return rating(value, in_pressure_context=True)
     except InputRefusedError:

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from small_shop import BY, DAY, price_list
 
-from partsdb.jobs.answers import BatchAnswer
 from partsdb.jobs.decisions import Answer, decide, undo
 from partsdb.jobs.intake import IntakeAsk, intake
+from partsdb.jobs.list_answers import BatchAnswer
 from partsdb.store import line_history, lists, offers
 from partsdb.store.connect import open_database
 

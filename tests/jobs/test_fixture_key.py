@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from shop_lists import DAY, FIXTURES, LISTS
 
-from partsdb.jobs.answers import VetAnswer, VetLine
+from partsdb.jobs.list_answers import VetAnswer, VetLine
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.store.connect import open_database
 

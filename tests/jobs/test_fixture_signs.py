@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from shop_lists import DAY, FIXTURES, LISTS
 
-from partsdb.jobs.answers import VetAnswer
+from partsdb.jobs.list_answers import VetAnswer
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.rules.roles import role_named
 from partsdb.store import catalogue, offers

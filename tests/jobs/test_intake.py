@@ -12,9 +12,9 @@ from shop_lists import DAY
 from small_shop import BY, price_list
 
 from partsdb.errors import InputRefusedError, NotFoundError, UsageError
-from partsdb.jobs.answers import BatchAnswer
 from partsdb.jobs.instead import InsteadAsk, instead
 from partsdb.jobs.intake import IntakeAsk, intake, withdraw
+from partsdb.jobs.list_answers import BatchAnswer
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.store import catalogue, claims, edges, lists, makers, offers, sql
 from partsdb.store.connect import open_database

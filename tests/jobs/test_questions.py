@@ -10,8 +10,8 @@ import pytest
 from shop_lists import DAY, FIXTURES
 
 from partsdb.errors import InputRefusedError, UsageError
-from partsdb.jobs.answers import VetLine
 from partsdb.jobs.cards import part_card
+from partsdb.jobs.list_answers import VetLine
 from partsdb.jobs.question_answers import take_answers
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.jobs.who import stamp

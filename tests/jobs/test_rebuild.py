@@ -9,8 +9,8 @@ import pytest
 from small_shop import BY, DAY, SmallShop
 
 from partsdb.errors import NotFoundError, UsageError
-from partsdb.jobs.answers import RebuildAnswer, RebuildOption
 from partsdb.jobs.rebuild import RebuildAsk, rebuild_cost
+from partsdb.jobs.rebuild_answers import RebuildAnswer, RebuildOption
 from partsdb.rules.facts import EvidenceLevel
 from partsdb.rules.rebuild import is_option
 from partsdb.rules.verdict import Verdict

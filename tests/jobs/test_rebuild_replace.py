@@ -7,9 +7,9 @@ from fractions import Fraction
 import pytest
 from small_shop import DAY, SmallShop
 
-from partsdb.jobs.answers import RebuildAnswer
 from partsdb.jobs.payment_notes import payment_note
 from partsdb.jobs.rebuild import RebuildAsk, rebuild_cost
+from partsdb.jobs.rebuild_answers import RebuildAnswer
 from partsdb.rules.money import Money
 from partsdb.rules.payment import prompt_discount
 from partsdb.store import sql

@@ -13,7 +13,7 @@ from small_shop import BY, DAY, SmallShop, price_list
 
 from importers.rows import ReaderError
 from partsdb.errors import NotFoundError
-from partsdb.jobs.answers import VetAnswer, VetLine
+from partsdb.jobs.list_answers import VetAnswer, VetLine
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.rules.facts import ClaimKind, EvidenceLevel, KitItem
 from partsdb.store import catalogue, claims, edges, grades, makers

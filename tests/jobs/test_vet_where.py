@@ -11,7 +11,7 @@ import pytest
 from small_shop import BY, DAY, SmallShop, price_list
 
 from partsdb.jobs import lots
-from partsdb.jobs.answers import VetAnswer, VetLine
+from partsdb.jobs.list_answers import VetAnswer, VetLine
 from partsdb.jobs.lots import ReceiveAsk
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.jobs.vet_review import failing, holds_against_all

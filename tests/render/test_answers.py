@@ -9,19 +9,15 @@ from typing import Any
 import pytest
 
 from partsdb.jobs.answers import (
-    BatchAnswer,
     CandidateAnswer,
     CostStep,
     InsteadAnswer,
     OfferAnswer,
     PartRef,
     Purchase,
-    RebuildAnswer,
-    RebuildOption,
-    Sign,
-    VetAnswer,
-    VetLine,
 )
+from partsdb.jobs.list_answers import BatchAnswer, Sign, VetAnswer, VetLine
+from partsdb.jobs.rebuild_answers import RebuildAnswer, RebuildOption
 from partsdb.render.batch import batch_text
 from partsdb.render.instead import instead_rows, instead_text
 from partsdb.render.output import csv_text

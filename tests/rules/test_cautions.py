@@ -5,18 +5,8 @@ from __future__ import annotations
 import pytest
 
 from partsdb.errors import UsageError
-from partsdb.rules.cautions import cautions_for, situations_of
-from partsdb.rules.facts import PositionDemand
-from partsdb.rules.pressure import demand
-from partsdb.rules.verdict import Check, Outcome
+from partsdb.rules.cautions import cautions_for
 from partsdb.tables import rows
-
-
-def position(
-    name: str = "hose", role: str = "hose", psi: int | None = 3300, *fluids: str
-) -> PositionDemand:
-    pressure = demand(f"{psi} psi") if psi else None
-    return PositionDemand("Quillmere Q33", name, role, pressure, fluids=fluids)
 
 
 def test_every_answer_says_that_it_is_no_certificate() -> None:
@@ -64,26 +54,6 @@ def test_injection_comes_before_handling() -> None:
 def test_a_situation_that_is_not_known_is_refused_so_that_no_caution_goes_missing() -> None:
     with pytest.raises(UsageError, match="no caution is known"):
         cautions_for(["volcano"])
-
-
-@pytest.mark.parametrize(
-    ("demands", "codes", "expected"),
-    [
-        ([position()], (), {"pressurised machine", "injection", "eyes"}),
-        ([position(psi=None)], (), {"pressurised machine", "injection", "eyes"}),
-        ([position("coupling", "coupling", 50)], (), {"pressurised machine"}),
-        ([position("grip", "handle", None)], (), set()),
-        ([position("hose", "hose", 3300, "mineral spirits")], (),
-         {"pressurised machine", "injection", "eyes", "flammable fluid"}),
-        ([position("bypass valve", "valve kit")], (),
-         {"pressurised machine", "injection", "eyes", "relief valve"}),
-        ([], ("HHC_ALUMINIUM", "BURST_ONLY"), {"solvent and aluminium", "burst only"}),
-    ],
-)  # fmt: skip
-def test_the_situation_follows_from_positions_and_findings(demands, codes, expected) -> None:
-    checks = [Check("fluid", Outcome.FAILS, "", code=code) for code in codes]
-    assert set(situations_of(demands, checks)) == expected
-    assert cautions_for(situations_of(demands, checks))
 
 
 def test_every_caution_names_its_source() -> None:
