@@ -10,7 +10,6 @@ from partsdb.jobs.named import the_machine, the_part, the_position
 from partsdb.rules.cautions import cautions_for
 from partsdb.rules.recall import boundary_failed, cause_named
 from partsdb.rules.shelf import offered
-from partsdb.rules.situations import situations_of
 from partsdb.rules.verdict import Verdict
 from partsdb.store import bench_record, catalogue, claims, events, lots
 from partsdb.store.rows import PartRow, PositionRow, Stamp
@@ -114,6 +113,8 @@ def fit(ask: FitAsk, day: str, by: Stamp) -> JobCard:
     said = (*card.notes, *_on_the_shelf(part, lot))
     if position is None:
         return _with(card, said, ())
+    from partsdb.rules.situations import situations_of
+
     warned = _warnings(part, position)
     return _with(card, (*said, *warned), cautions_for(situations_of([position.demand])))
 
