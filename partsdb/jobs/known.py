@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from partsdb.jobs.who import today
+from partsdb.jobs import who
 from partsdb.store.known import entered_after, entered_by, look_back
 
 
@@ -12,7 +12,7 @@ def answered_as_of(day: str) -> str:
     Today and days to come are answered with all that is known, and so is a day before the first
     entry: no answer was given then that could be given again.
     """
-    now = today().isoformat()
+    now = who.today().isoformat()
     if day >= now:
         return ""
     if not entered_by(day):

@@ -16,7 +16,10 @@ _COLUMNS = {"rating": "rating", "material": "material", "port": "thread", "price
 
 @dataclass(frozen=True, slots=True)
 class Provenance:
-    """One claim or price and where it came from; `file` and `sha256` are "" without a file."""
+    """One claim or price and where it came from; `file` and `sha256` are "" without a file.
+
+    `how` tells what a net price was reckoned from, "" where it stands as it is.
+    """
 
     what: str
     value: str
@@ -28,6 +31,7 @@ class Provenance:
     sha256: str
     batch: int | None
     state: str
+    how: str = ""
 
 
 def provenance(part_id: int) -> list[Provenance]:
@@ -51,7 +55,16 @@ def _shown(row: SaidRow, source: LineSource | None) -> Provenance:
         sha256=source.sha256 if source else "",
         batch=source.batch if source else None,
         state=f"withdrawn {row.withdrawn_at}" if row.withdrawn_at else held or "live",
+        how=_how(source) if is_offer and source else "",
     )
+
+
+def _how(source: LineSource) -> str:
+    fields = source.fields["fields"]
+    if "price" in fields or "discount" not in fields:
+        return ""
+    off = fields["discount"]
+    return f"list price {fields['list_price']} less {off if '%' in off else f'{off} %'}"
 
 
 def _price(written: str) -> str:

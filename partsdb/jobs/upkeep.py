@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from partsdb.errors import UsageError
+from partsdb.jobs.event_names import EventNames
+from partsdb.jobs.event_words import words_of
 from partsdb.jobs.named import the_machine, the_maker, the_part, the_supplier
 from partsdb.jobs.who import now_utc
 from partsdb.store import events
@@ -27,7 +29,7 @@ class Copied:
 
 @dataclass(frozen=True, slots=True)
 class EventShown:
-    """One event of the history."""
+    """One event of the history; `subject` and `said` tell it in words, `detail` is for programs."""
 
     at: str
     who: str
@@ -35,6 +37,8 @@ class EventShown:
     subject_kind: str
     subject_id: int | None
     detail: dict[str, Any]
+    subject: str
+    said: str
 
 
 def make_backup(path: Path, target: Path | None) -> Copied:
@@ -56,9 +60,14 @@ def history(kind: str, name: str, limit: int) -> list[EventShown]:
     """Return the newest events, of a kind of subject or of one subject by name."""
     subject_id = _subject_id(kind, name) if name else None
     found = events.history(kind, subject_id, limit=limit)
+    names = EventNames(found)
     return [
-        EventShown(e.at, e.who, e.action, e.subject_kind, e.subject_id, e.detail) for e in found
-    ]
+        EventShown(
+            e.at, e.who, e.action, e.subject_kind, e.subject_id, e.detail, names.subject(e),
+            words_of(e, names),
+        )
+        for e in found
+    ]  # fmt: skip
 
 
 KINDS = ("part", "supplier", "maker", "machine", "price list", "setting", "lot", "job", "grade")

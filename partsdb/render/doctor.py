@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from partsdb.render.output import plain
 from partsdb.render.tables import bullets, listing, paragraphs, section
 
-_DETAIL = 160  # characters of an event's detail in a table; --format json has all of it
+_DETAIL = 240  # characters of what an event did in a table; --format json has all of it
 
 
 def doctor_text(answer: object, width: int) -> str:
@@ -39,16 +38,18 @@ def history_text(
             "at": event["at"],
             "who": event["who"],
             "action": event["action"],
-            "subject": f"{event['subject_kind']} {event['subject_id'] or ''}".strip(),
-            "detail": _shortened(event["detail"]),
+            "subject": event["subject"],
+            "what": _shortened(event["said"]),
         }
         for event in events
     ]
-    done = listing(rows, width, wrap=("detail",), nothing="nothing was done yet")
+    done = listing(rows, width, wrap=("subject", "what"), nothing="nothing was done yet")
     told = listing(sources, width, wrap=("value", "file", "state")) if sources else ""
     return paragraphs([done, section("Where it comes from", told) if told else ""])
 
 
-def _shortened(detail: Mapping[str, Any]) -> str:
-    text = json.dumps(detail, ensure_ascii=False, sort_keys=True)
-    return text if len(text) <= _DETAIL else f"{text[:_DETAIL]} …"
+def _shortened(text: str) -> str:
+    """Return a text cut between words; a number that stands in it is never cut."""
+    if len(text) <= _DETAIL:
+        return text
+    return f"{text[:_DETAIL].rpartition(' ')[0]} …"

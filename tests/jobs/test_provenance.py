@@ -71,3 +71,12 @@ def test_a_lone_word_that_is_no_kind_is_a_part_number(from_lists):
     assert named_kind("24-1201", "") == ("part", "24-1201")
     assert named_kind("supplier", "") == ("supplier", "")
     assert named_kind("part", "24-1201") == ("part", "24-1201")
+
+
+def test_a_net_price_tells_the_list_price_and_percentage_that_it_was_reckoned_from(
+    from_lists, tmp_path
+):
+    text = LIST.replace("Price EUR", "List price EUR;Discount %").replace("72.38", "100.00;35")
+    price = from_lists(read(tmp_path / "list.csv", text))["price"]
+    assert (price.value, price.how) == ("65 EUR", "list price 100.00 less 35 %")
+    assert price.place == "E2", "the cell of the list price"
