@@ -16,6 +16,7 @@ from importers.raw import NUMBER, RawRow, RawSheet
 from importers.row_kinds import Places
 from importers.rows import Column, Profile
 from importers.shifted import ANY, Shape
+from importers.wording import counted
 
 PRICE_KEYS = ("price", "list_price")
 
@@ -153,8 +154,8 @@ def _mark_sentence(heading: str, found: MarkDecision, numbers: int) -> str:
     place = f'in column "{heading}"'
     if found.is_mixed:
         return (
-            f"decimal mark {place} is mixed: {found.comma} cells with comma, {found.point} with "
-            f"point; each is read by itself, {found.ambiguous} could be either and have no price"
+            f"decimal mark {place} is mixed: {counted(found.comma, 'cell')} with comma, "
+            f"{found.point} with point; each is read by itself, {found.ambiguous} could be either and have no price"
         )
     if found.mark and not clear and found.ambiguous:
         return f"decimal mark '{found.mark}' {place}: taken from the remembered layout"
@@ -164,8 +165,10 @@ def _mark_sentence(heading: str, found: MarkDecision, numbers: int) -> str:
             "cells with a mark prove it, none contradicts"
         )
     if found.ambiguous:
-        return f"decimal mark {place} is not known: all {found.ambiguous} cells could be either"
-    return f"prices {place} are stored numbers: {numbers} cells" if numbers else ""
+        cells = counted(found.ambiguous, "cell", "cells")
+        all_of = "" if found.ambiguous == 1 else "all "
+        return f"decimal mark {place} is not known: {all_of}{cells} could be either"
+    return f"prices {place} are stored numbers: {counted(numbers, 'cell')}" if numbers else ""
 
 
 def currency_of(

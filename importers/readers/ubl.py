@@ -8,6 +8,7 @@ from importers.documents import Article, broken, sheet_of
 from importers.limits import Limits
 from importers.raw import RawFile, Source
 from importers.rows import Profile
+from importers.wording import counted
 from importers.xml_tree import Node, parse
 
 _ROOT = re.compile(rb"<(?:[A-Za-z_][\w.-]*:)?Catalogue[\s>]")
@@ -53,7 +54,9 @@ class Ubl:
         lines = root.all("CatalogueLine")
         stated = root.first("LineCountNumeric")
         if stated and (not stated.isdecimal() or int(stated) != len(lines)):
-            said = f"LineCountNumeric says {stated}, the catalogue has {len(lines)} lines"
+            said = (
+                f"LineCountNumeric says {stated}, the catalogue has {counted(len(lines), 'line')}"
+            )
             raise broken(source, "", said)
         if not lines:
             raise broken(source, "", "the catalogue has no lines")
@@ -108,7 +111,7 @@ def _prices(article: Article, line: Node) -> None:
             article.price(key, amounts[0].text, per, unit)
             article.once("currency", amounts[0].attrs.get("currencyID", ""))
         if least > 1 and key == "price":
-            article.odd.append(f"the price holds only from {least} units")
+            article.odd.append(f"the price holds only from {counted(least, 'unit')}")
 
 
 def _lead(article: Article, place: Node) -> None:

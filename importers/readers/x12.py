@@ -15,6 +15,7 @@ from importers.documents import Article, broken, sheet_of
 from importers.limits import Limits, refuse
 from importers.raw import RawFile, Source
 from importers.rows import Profile
+from importers.wording import counted
 
 _ISA = re.compile(r"ISA(?P<element>[^A-Za-z0-9\s])")
 _ISA_CHARS = 106
@@ -251,4 +252,4 @@ class _Catalogue:
             return
         article.price("price", price, unit=unit)
         article.once("min_qty", str(least))
-        article.odd.append(f"the price holds only from {least} units")
+        article.odd.append(f"the price holds only from {counted(least, 'unit')}")

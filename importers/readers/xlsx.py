@@ -17,6 +17,7 @@ from importers.raw import DATE, EMPTY, ERROR, NO_VALUE, TEXT, RawFile, RawRow, R
 from importers.readers.shown import Format, Shown, show
 from importers.readers.xlsx_parts import Book, SheetPart, damaged, open_book, parse_part, unescaped
 from importers.rows import Profile, ReaderError, column_letters
+from importers.wording import counted
 
 _REF = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})")
 _GENERAL = Format("general")
@@ -97,7 +98,9 @@ class _SheetStream:
             said.append(f'sheet "{sheet}": hidden columns not read ({letters})')
         if self.white:
             cells = ", ".join(self.white[:8]) + (" …" if len(self.white) > 8 else "")
-            said.append(f'sheet "{sheet}": {len(self.white)} cells in white not read ({cells})')
+            said.append(
+                f'sheet "{sheet}": {counted(len(self.white), "cell")} in white not read ({cells})'
+            )
         return said
 
     def _start(self, name: str, attrs: dict[str, str]) -> None:

@@ -149,7 +149,8 @@ def emit(
     if out is not None:
         from partsdb.render.export import write_export
 
-        note(ctx, f"wrote {write_export(out, rows)} rows to {out}")
+        count = write_export(out, rows)
+        note(ctx, f"wrote {count} row{'' if count == 1 else 's'} to {out}")
     if wanted is Format.JSON:
         streams.say(envelope(data, cautions))
         return

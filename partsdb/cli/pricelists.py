@@ -90,7 +90,7 @@ def changes(
         done = accept_changes(batch, accept or (), stamp()) if accept or accept_all else 0
         answer = changes_of(batch)
     if done:
-        note(ctx, f"{done} lines count from now on")
+        note(ctx, f"{done} {'line counts' if done == 1 else 'lines count'} from now on")
     rows = [plain(change) for change in answer.changes]
     emit(ctx, answer, table=lambda width: changes_text(answer, width), rows=rows)
 

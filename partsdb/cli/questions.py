@@ -121,7 +121,8 @@ def vet(
         from partsdb.render.question_sheet import question_sheet
 
         write_file(questions, question_sheet(answer, questions.suffix.lower()))
-        note(ctx, f"written: {questions}, {len(answer.asked)} questions")
+        asked = len(answer.asked)
+        note(ctx, f"written: {questions}, {asked} question{'' if asked == 1 else 's'}")
     emit(
         ctx,
         answer,

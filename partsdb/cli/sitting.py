@@ -36,7 +36,8 @@ class Table:
         from partsdb.render.review import risk_text
 
         skipped = f", {self._sitting.skipped} skipped" if self._sitting.skipped else ""
-        return f"{self._sitting.answered} lines decided{skipped}; {risk_text(self._sitting.risk)}"
+        lines = "line" if self._sitting.answered == 1 else "lines"
+        return f"{self._sitting.answered} {lines} decided{skipped}; {risk_text(self._sitting.risk)}"
 
     def _ask(self) -> bool:
         """Put the current question once and return whether to go on."""

@@ -32,6 +32,7 @@ from partsdb.rules.basket_solve import (
     solve_basket,
 )
 from partsdb.rules.cautions import cautions_for
+from partsdb.rules.counting import counted
 from partsdb.rules.landed import LandedOrder
 from partsdb.rules.money import round_whole, total_of
 from partsdb.rules.situations import situations_of
@@ -78,7 +79,7 @@ def basket(ask: BasketAsk, say: Say = lambda said: None) -> BasketAnswer:
         raise NoBasketError("nothing can be bought", hint="; ".join(market.unserved))
     problem = _problem(ask, market)
     started = monotonic()
-    say(f"weighing {len(market.offers)} offers for {len(market.needs)} needs")
+    say(f"weighing {counted(len(market.offers), 'offer')} for {counted(len(market.needs), 'need')}")
     solved = solve_basket(problem, seconds=ask.seconds)
     if solved is None:
         raise _no_basket(problem, ask)

@@ -26,6 +26,7 @@ from partsdb.jobs.reading_list import (
 )
 from partsdb.jobs.store_lines import LineStore
 from partsdb.matching.readings import ReadingKind
+from partsdb.rules.counting import counted
 from partsdb.store import events, lists, offers
 from partsdb.store.rows import Stamp, SupplierRow
 from partsdb.store.rows_lists import NewLine, NewList, PriceListRow
@@ -185,11 +186,13 @@ def _with_currency(read: ReadList) -> list[Profile]:
 
 def _waiting(held: Sequence[str]) -> tuple[str, ...]:
     count = sum(map(bool, held))
-    said = (
-        f"{count} offers wait for a person and are offered to nobody before: partsdb pricelist"
-        " changes shows them"
+    if not count:
+        return ()
+    return (
+        f"{counted(count, 'offer waits', 'offers wait')} for a person and "
+        f"{'is' if count == 1 else 'are'} offered to nobody before: partsdb pricelist changes "
+        "shows them",
     )
-    return (said,) if count else ()
 
 
 def _line(line: ReadLine) -> NewLine:
@@ -209,7 +212,7 @@ def _problems(refused: Sequence[PlanLine]) -> list[str]:
     """Return the first rows of which no offer is taken, each with its place and reason."""
     rest = len(refused) - PROBLEMS_SHOWN
     shown = [f"{line.place}: {line.note}" for line in refused[:PROBLEMS_SHOWN]]
-    return shown + ([f"and {rest} rows more"] if rest > 0 else [])
+    return shown + ([f"and {counted(rest, 'row')} more"] if rest > 0 else [])
 
 
 def withdraw(batch: int, why: str, by: Stamp) -> dict[str, int]:

@@ -10,6 +10,7 @@ from partsdb.jobs.balances import balance_of
 from partsdb.jobs.named import the_part, the_supplier
 from partsdb.jobs.switching import plan_for
 from partsdb.jobs.weigh import grades_of, supplier_grade
+from partsdb.rules.counting import counted
 from partsdb.rules.inspection import (
     Decision,
     InspectionPlan,
@@ -147,7 +148,8 @@ def card_of(row: LotRow) -> LotCard:
 def _notes(row: LotRow, balance: Balance) -> Sequence[str]:
     said = [str(balance)]
     if not balance.balances:
-        said.append(f"the lot does not balance: {abs(balance.gap)} units are not accounted for")
+        missing = counted(abs(balance.gap), "unit is", "units are")
+        said.append(f"the lot does not balance: {missing} not accounted for")
     if not row.document:
         said.append("no certificate came with it: ask for one")
     for event in reversed(events.history("lot", row.id)):

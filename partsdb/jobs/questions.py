@@ -11,6 +11,7 @@ from partsdb.jobs.vet_list_signs import ListSign
 from partsdb.jobs.vet_signs import GRAVE, line_questions, signs_of
 from partsdb.jobs.who import stamp
 from partsdb.matching.readings import ReadingKind
+from partsdb.rules.counting import counted
 from partsdb.rules.verdict import VERDICT_RANK, Outcome, Verdict
 from partsdb.store.rows import SupplierRow
 
@@ -93,9 +94,9 @@ def if_answered(lines: Sequence[Judged]) -> str:
     decided = len(open_lines) - len(settled)
     failing = sum(1 for line in lines if line.verdict is Verdict.DO_NOT_FIT)
     return (
-        f"Of {len(open_lines)} lines to ask about, {len(settled)} could be bought if every "
-        f"question were answered with a document as we need it; {decided} need a decision at the "
-        f"bench as well (what stands in for what); {failing} stay out whatever is answered. "
+        f"Of {counted(len(open_lines), 'line')} to ask about, {len(settled)} could be bought if "
+        f"every question were answered with a document as we need it; {decided} need a decision at "
+        f"the bench as well (what stands in for what); {failing} stay out whatever is answered. "
         f"{_then(lines, settled)}"
     )
 
@@ -105,7 +106,7 @@ def _then(lines: Sequence[Judged], settled: Sequence[Judged]) -> str:
     fit = sum(1 for line in lines if line.verdict in (Verdict.FIT, Verdict.FIT_WITH_CONDITIONS))
     failing = [line for line in lines if line.verdict is Verdict.DO_NOT_FIT]
     left = sorted({sign.sign for sign in signs_of(failing)} & GRAVE)
-    buy = f"Then {fit + len(settled)} lines could be bought"
+    buy = f"Then {counted(fit + len(settled), 'line')} could be bought"
     if left:
         return f"{buy}; the ratings of the rest would still not be trusted ({', '.join(left)})."
     return f"{buy}, and nothing would speak against its ratings any more."

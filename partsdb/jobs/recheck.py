@@ -18,6 +18,7 @@ from partsdb.matching.confidence import SETTLED
 from partsdb.matching.context import decision_key
 from partsdb.matching.readings import MATCHER_VERSION, Reading
 from partsdb.matching.second_look import is_decided
+from partsdb.rules.counting import counted
 from partsdb.store import catalogue, events, line_history, lists, makers
 from partsdb.store.rows import PartRow, Stamp, SupplierRow
 from partsdb.store.rows_lists import LineRow, PriceListRow
@@ -63,8 +64,9 @@ def recheck(batch: int, by: Stamp | None) -> Recheck:
     applied = sum(each.apply(by) for each in checked) if by else 0
     lines, older = sum(each.lines for each in checked), sum(each.older for each in checked)
     summary = (
-        f"{lines} lines of {len(checked)} batches compared, {older} of them read by another version"
-        f" than {MATCHER_VERSION}: {len(flips)} would flip, {applied} were given a new reading"
+        f"{counted(lines, 'line')} of {counted(len(checked), 'batch', 'batches')} compared, "
+        f"{older} of them read by another version than {MATCHER_VERSION}: {len(flips)} would flip, "
+        f"{applied} were given a new reading"
     )
     return Recheck(MATCHER_VERSION, len(checked), lines, older, tuple(flips), applied, summary)
 

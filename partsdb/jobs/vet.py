@@ -22,6 +22,7 @@ from partsdb.jobs.vet_prices import priced, prices_told
 from partsdb.jobs.vet_signs import as_sign, questions_of, recommendation, signs_of
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.cautions import cautions_for
+from partsdb.rules.counting import counted
 from partsdb.rules.verdict import Verdict
 from partsdb.store.machines import machine_rows
 
@@ -74,7 +75,7 @@ def vet(ask: VetAsk, progress: Progress = lambda said: None) -> VetAnswer:
 def _asked_of_the_list(signs: Sequence[ListSign]) -> list[str]:
     """Return the questions of the signs that the whole list shows, each with its codes."""
     return [
-        f"{each.question} ({len(each.lines)} lines: {_codes(each.lines)})"
+        f"{each.question} ({counted(len(each.lines), 'line')}: {_codes(each.lines)})"
         for each in signs
         if each.question
     ]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from partsdb.jobs.switching import inspection_policy
 from partsdb.jobs.vet_judged import Judged
+from partsdb.rules.counting import counted
 from partsdb.rules.inspection import EVERY_PIECE_UP_TO, inspection_plan
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Verdict
@@ -38,9 +39,9 @@ def _pressed(lines: Sequence[Judged]) -> tuple[str, ...]:
     ]
     bad, chance = (f"{float(each) * 100:g} %" for each in (policy.rate, policy.risk))
     return (
-        f"{len(lines)} lines are parts that hold pressure: inspect every piece of a lot up to "
-        f"{EVERY_PIECE_UP_TO}, {', '.join(plans)}; none may fail (zero acceptance: a lot with "
-        f"{bad} bad pieces passes with a chance of {chance} at most)",
+        f"{counted(len(lines), 'line is a part that holds', 'lines are parts that hold')} "
+        f"pressure: inspect every piece of a lot up to {EVERY_PIECE_UP_TO}, "
+        f"{', '.join(plans)}; none may fail (zero acceptance: a lot with {bad} bad pieces passes with a chance of {chance} at most)",
         _LOOK,
     )
 
@@ -52,6 +53,6 @@ def _others(kinds: Counter[str]) -> tuple[str, ...]:
     series = [(kind, inspection_policy().series_plan(kind)) for kind in sorted(kinds)]
     plans = [f"{kind} level {plan.level}, AQL {plan.aql}" for kind, plan in series if plan.aql]
     return (
-        f"{sum(kinds.values())} lines hold no pressure: the first lot of the source as strictly, "
-        f"later ones by ISO 2859-1 ({'; '.join(plans)})",
+        f"{counted(sum(kinds.values()), 'line holds', 'lines hold')} no pressure: the first lot "
+        f"of the source as strictly, later ones by ISO 2859-1 ({'; '.join(plans)})",
     )

@@ -10,6 +10,7 @@ from partsdb.jobs.list_answers import Sign
 from partsdb.jobs.vet_judged import Judged
 from partsdb.jobs.vet_list_signs import ListSign
 from partsdb.matching.readings import ReadingKind
+from partsdb.rules.counting import counted
 from partsdb.rules.facts import ClaimKind
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import Outcome, Verdict
@@ -247,7 +248,7 @@ def questions_of(lines: Sequence[Judged]) -> tuple[str, ...]:
         ]
         if codes:
             shown = ", ".join(dict.fromkeys(codes))
-            asked.append(f"{rule.question} ({len(codes)} lines: {shown})")
+            asked.append(f"{rule.question} ({counted(len(codes), 'line')}: {shown})")
     return tuple(asked)
 
 
@@ -260,15 +261,16 @@ def recommendation(lines: Sequence[Judged], signs: Sequence[Sign]) -> str:
     if "barred here" in bad and not fit:
         return "Buy nothing from this list: the shop has barred what it sells."
     if not grave and not bad:
-        return f"No sign of a bad list. {fit} lines may be bought as they stand."
+        stands = "it stands" if fit == 1 else "they stand"
+        return f"No sign of a bad list. {counted(fit, 'line')} may be bought as {stands}."
     if not grave:
         return (
-            f"{fit} lines may be bought; send the questions back before the "
-            f"{verdicts[Verdict.ASK_FIRST]} others."
+            f"{counted(fit, 'line')} may be bought; send the questions back before the "
+            f"{counted(verdicts[Verdict.ASK_FIRST], 'other')}."
         )
     return (
         f"Do not trust the ratings of this list ({', '.join(sorted(grave))}). Buy only "
-        f"the {fit} lines that our own records show to fit; not the "
-        f"{verdicts[Verdict.DO_NOT_FIT]} that fail; the {verdicts[Verdict.ASK_FIRST]} others after "
-        "answers with documents."
+        f"the {counted(fit, 'line')} that our own records show to fit; not the "
+        f"{verdicts[Verdict.DO_NOT_FIT]} that fail; the "
+        f"{counted(verdicts[Verdict.ASK_FIRST], 'other')} after answers with documents."
     )

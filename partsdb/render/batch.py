@@ -7,6 +7,7 @@ from typing import Any
 
 from partsdb.render.output import plain
 from partsdb.render.tables import bullets, card, listing, paragraphs, section
+from partsdb.rules.counting import counted
 
 SHOWN = 40  # lines of a plan per kind; the JSON answer has them all
 
@@ -42,6 +43,11 @@ def batch_text(answer: object, width: int) -> str:
     )
 
 
+def _waiting(count: int) -> str:
+    told = counted(count, "offer waits", "offers wait")
+    return f"{told} for a person and {'is' if count == 1 else 'are'} offered to nobody"
+
+
 def _planned(plan: Sequence[Mapping[str, Any]]) -> list[str]:
     """Return the offers that change, go or come, each with its place; refused rows come below."""
     said: list[str] = []
@@ -70,7 +76,7 @@ def changes_text(answer: object, width: int) -> str:
         {
             "supplier": facts["supplier"],
             "batch": f"{facts['batch']}, against batch {facts['before']}",
-            "waiting": f"{facts['waiting']} offers wait for a person and are offered to nobody",
+            "waiting": _waiting(facts["waiting"]),
         },
         width,
     )

@@ -10,6 +10,7 @@ from typing import Any
 
 from partsdb.render.output import plain
 from partsdb.render.tables import bullets, card, listing, paragraphs, section
+from partsdb.rules.counting import counted
 from partsdb.rules.numbers import number_runs
 
 _WORDS = re.compile(r"[^\s,;]+|[,;]|\s+")
@@ -52,7 +53,7 @@ def _head(facts: Mapping[str, Any], alike: int, width: int) -> str:
     machines = facts["machines"]
     stakes.append(f"{len(machines)} machines" if len(machines) != 1 else machines[0])
     if alike > 1:
-        stakes.append(f"{alike} lines like it (g)")
+        stakes.append(f"{counted(alike, 'line')} like it (g)")
     doubts = bullets(facts["doubts"], width) if facts["doubts"] else f"- read as {facts['reading']}"
     return f"{facts['place']}: {', '.join(stakes)}\n{doubts}"
 
@@ -181,9 +182,9 @@ def risk_text(risk: object) -> str:
     facts: dict[str, Any] = plain(risk)
     if not facts["questions"]:
         return "nothing is left to ask"
-    told = f"{_count(facts['questions'], 'question')} left"
+    told = f"{counted(facts['questions'], 'question')} left"
     parts = [f"{facts['pressure']} of parts that hold pressure"]
-    parts.append(_count(facts["machines"], "machine"))
+    parts.append(counted(facts["machines"], "machine"))
     parts.append(f"{facts['exposure']} at stake (unit prices times machines)")
     return f"{told}: {', '.join(parts)}"
 
@@ -217,7 +218,3 @@ def flips_text(answer: object, width: int) -> str:
     ]
     table = listing(rows, width, wrap=("was", "would be", "why"), nothing="nothing would change")
     return paragraphs([table, facts["summary"]])
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"

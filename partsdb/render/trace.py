@@ -8,6 +8,7 @@ from typing import Any
 
 from partsdb.render.output import plain
 from partsdb.render.tables import bullets, card, listing, paragraphs, section
+from partsdb.rules.counting import counted
 
 _LOTS = (
     "lot", "part", "supplier", "supplier_label", "order_ref", "document", "received_at", "bin",
@@ -45,7 +46,7 @@ def _head(facts: Mapping[str, Any]) -> dict[str, Any]:
         "reason": facts["reason"],
         "as of": facts["as_of"],
         "received": total["received"],
-        "fitted": f"{total['fitted']} ({units} units listed below)",
+        "fitted": f"{total['fitted']} ({counted(units, 'unit')} listed below)",
         "written off": total["written_off"],
         "returned": total["returned"],
         "on hand": facts["on_hand"],

@@ -7,6 +7,7 @@ from typing import Any
 
 from partsdb.render.output import plain
 from partsdb.render.tables import bullets, card, listing, paragraphs, section
+from partsdb.rules.counting import counted
 
 _READINGS = ("offer", "replacement", "new_part", "to_review", "not_ours", "not_a_part")
 _VERDICTS = ("fit", "fit_with_conditions", "ask_first", "do_not_fit")
@@ -55,7 +56,7 @@ def _counts(summary: Mapping[str, int], width: int) -> str:
     judged = sum(summary[name] for name in _VERDICTS)
     readings = ", ".join(f"{summary[name]} {name.replace('_', ' ')}" for name in _READINGS)
     verdicts = ", ".join(f"{summary[name]} {name.replace('_', ' ')}" for name in _VERDICTS)
-    return card({f"{summary['lines']} lines": readings, f"{judged} judged": verdicts}, width)
+    return card({counted(summary["lines"], "line"): readings, f"{judged} judged": verdicts}, width)
 
 
 def _signs(facts: Mapping[str, Any], width: int) -> str:
@@ -88,7 +89,7 @@ def _lines(facts: Mapping[str, Any], width: int, *, all_lines: bool) -> str:
         }
         for line in chosen
     ]
-    title = "All lines" if all_lines else f"Do not fit ({len(bad)} lines)"
+    title = "All lines" if all_lines else f"Do not fit ({counted(len(bad), 'line')})"
     more = len(bad) - len(chosen)
     rest = (
         ""
@@ -115,7 +116,7 @@ def _not_everywhere(lines: Sequence[Mapping[str, Any]], width: int) -> str:
     ]
     more = len(found) - len(rows)
     rest = f"\nand {more} more: --format csv shows every line" if more > 0 else ""
-    title = f"Fits some machines and not others ({len(found)} lines)"
+    title = f"Fits some machines and not others ({counted(len(found), 'line')})"
     return section(title, listing(rows, width, wrap=("place", "fits", "not for", "why not")) + rest)
 
 

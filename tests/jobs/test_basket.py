@@ -223,7 +223,7 @@ def test_the_progress_is_told(small, parts, suppliers):
     told: list[str] = []
     basket(BasketAsk(("Quillmere|A",), DAY), told.append)
     assert told[0] == "looking up 1 of 1: Quillmere A"
-    assert any("weighing 1 offers" in each for each in told)
+    assert any("weighing 1 offer" in each for each in told)
 
 
 def test_freight_by_weight_and_its_fuel_surcharge_decide_too(small):

@@ -83,7 +83,7 @@ def test_a_question_names_the_codes_that_it_is_about(sign, bad):
         assert asked == ()
         return
     (question,) = asked
-    assert question.endswith("(1 lines: SR 1)")
+    assert question.endswith("(1 line: SR 1)")
     assert "?" in question or "." in question
 
 
@@ -128,7 +128,7 @@ def test_a_line_without_a_code_is_named_by_its_place():
     (sign,) = signs_of([line(check("BURST_ONLY"), code="", row=7)])
     assert sign.examples == ("(no code) at row 7",)
     (question,) = questions_of([line(check("BURST_ONLY"), code="", row=7)])
-    assert question.endswith("(1 lines: row 7)")
+    assert question.endswith("(1 line: row 7)")
 
 
 @pytest.mark.parametrize(
@@ -160,7 +160,7 @@ def test_a_list_without_signs_may_be_bought():
 def test_small_signs_ask_before_the_others_are_bought():
     open_one = line(check("KIT_INCOMPLETE", NOT_SHOWN, "contents"), verdict=Verdict.ASK_FIRST)
     assert words(FIT, open_one) == (
-        "1 lines may be bought; send the questions back before the 1 others."
+        "1 line may be bought; send the questions back before the 1 other."
     )
 
 
@@ -169,9 +169,9 @@ def test_grave_signs_take_away_the_trust_in_its_ratings(sign):
     bad = next(each for name, each in SHOWS if name == sign)
     said = words(FIT, bad, line(verdict=Verdict.DO_NOT_FIT), line(verdict=Verdict.ASK_FIRST))
     assert said.startswith(f"Do not trust the ratings of this list ({sign}).")
-    assert "Buy only the 1 lines" in said
+    assert "Buy only the 1 line" in said
     assert "not the 1 that fail" in said
-    assert "the 1 others after answers with documents" in said
+    assert "the 1 other after answers with documents" in said
 
 
 def test_a_barred_supplier_sells_nothing_here():

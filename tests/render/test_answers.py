@@ -137,7 +137,7 @@ def test_a_vetted_list_tells_what_it_comes_to_its_signs_and_worst_lines(width):
     text = words(vet_text(answer, width))
     for said in (
         "Buy what fits.", "pressure too low", "under the working pressure", NUMBER, "row 2",
-        "rated 2500 psi against 3300 psi needed", "Which pressure?", "1 lines",
+        "rated 2500 psi against 3300 psi needed", "Which pressure?", "1 line",
     ):  # fmt: skip
         assert said in text
 
@@ -187,7 +187,7 @@ def test_a_line_that_fits_some_machines_and_not_others_says_which():
     places = tuple(f"Q{n} hose" for n in range(6))
     mixed = line(2, Verdict.DO_NOT_FIT, LOW, fits=places, not_for=("Q50 hose",))
     text = words(vet_text(vetted(mixed, line(3, Verdict.DO_NOT_FIT, LOW)), 200))
-    assert "Fits some machines and not others (1 lines)" in text
+    assert "Fits some machines and not others (1 line)" in text
     assert "Q0 hose, Q1 hose, Q2 hose, Q3 hose and 2 more" in text
     assert "Q50 hose" in text
     assert "Fits some machines" not in vet_text(vetted(line(2, Verdict.FIT, MET)), 200)
