@@ -155,7 +155,8 @@ def _mark_sentence(heading: str, found: MarkDecision, numbers: int) -> str:
     if found.is_mixed:
         return (
             f"decimal mark {place} is mixed: {counted(found.comma, 'cell')} with comma, "
-            f"{found.point} with point; each is read by itself, {found.ambiguous} could be either and have no price"
+            f"{found.point} with point; each is read by itself, {found.ambiguous} could be either "
+            "and have no price"
         )
     if found.mark and not clear and found.ambiguous:
         return f"decimal mark '{found.mark}' {place}: taken from the remembered layout"

@@ -41,7 +41,8 @@ def _pressed(lines: Sequence[Judged]) -> tuple[str, ...]:
     return (
         f"{counted(len(lines), 'line is a part that holds', 'lines are parts that hold')} "
         f"pressure: inspect every piece of a lot up to {EVERY_PIECE_UP_TO}, "
-        f"{', '.join(plans)}; none may fail (zero acceptance: a lot with {bad} bad pieces passes with a chance of {chance} at most)",
+        f"{', '.join(plans)}; none may fail (zero acceptance: a lot with {bad} bad "
+        f"pieces passes with a chance of {chance} at most)",
         _LOOK,
     )
 
