@@ -5,8 +5,9 @@ from typing import Annotated
 
 import typer
 
-from partsdb.cli import lot_plans
+from partsdb.cli import lot_kits, lot_plans
 from partsdb.cli.context import Maker, database, day, emit, iso_day, note, write_file
+from partsdb.cli.lot_show import show_lot
 from partsdb.errors import UsageError
 
 app = typer.Typer(help="Goods received: lots, their inspection, what is on hand, and recalls.",
@@ -21,6 +22,7 @@ Units = Annotated[int, typer.Argument(help="How many.", metavar="UNITS")]
 def register(root: typer.Typer) -> None:
     """Add these commands to the console script."""
     lot_plans.register(app)
+    lot_kits.register(app)
     root.add_typer(app, name="lot")
     root.command()(unknowns)
 
@@ -48,15 +50,6 @@ def unknowns(
         table=lambda width: unknowns_text(found, width, every=every),
         rows=[plain(row) for row in found],
     )
-
-
-def _show(ctx: typer.Context, lot: object) -> None:
-    from partsdb.render.lots import lot_text
-    from partsdb.render.output import plain
-
-    facts = plain(lot)
-    flat = {name: value for name, value in facts.items() if isinstance(value, (str, int))}
-    emit(ctx, {"lot": facts}, table=lambda width: lot_text(lot, width), rows=[flat])
 
 
 @app.command()
@@ -87,7 +80,7 @@ def receive(
     )  # fmt: skip
     with database(ctx, write=True):
         card = receive(ask, stamp())
-    _show(ctx, card)
+    show_lot(ctx, card)
 
 
 @app.command()
@@ -109,7 +102,7 @@ def inspect(
     ask = InspectAsk(lot, sampled, rejected, dict(map(_counted, found or ())), note)
     with database(ctx, write=True):
         card = inspect(ask, stamp())
-    _show(ctx, card)
+    show_lot(ctx, card)
 
 
 def _counted(text: str) -> tuple[str, int]:
@@ -137,7 +130,7 @@ def show(
         else:
             rows = lot_list(part, supplier, state=state)
     if lot:
-        _show(ctx, card)
+        show_lot(ctx, card)
         return
     emit(ctx, {"lots": rows}, table=lambda width: rows_text(rows, width, "no lots"), rows=rows)
 
@@ -180,7 +173,7 @@ def _take_out(ctx: typer.Context, lot: str, kind: str, units: int, reason: str) 
 
     with database(ctx, write=True):
         card = take_out(lot, kind, units, reason, stamp())
-    _show(ctx, card)
+    show_lot(ctx, card)
 
 
 @app.command("write-off")
@@ -203,7 +196,7 @@ def count(ctx: typer.Context, lot: Label, units: Units) -> None:
 
     with database(ctx, write=True):
         card = count(lot, units, stamp())
-    _show(ctx, card)
+    show_lot(ctx, card)
 
 
 @app.command()
@@ -219,6 +212,8 @@ def trace(
     serial: Annotated[str, typer.Option("--serial", help="What is in this machine.")] = "",
     machine: Annotated[str, typer.Option("--machine", help="The model of that serial.")] = "",
     reason: Reason = "",
+    remedy: Annotated[str, typer.Option("--remedy", help="What they get, for the sheet.")] = "",
+    contact: Annotated[str, typer.Option("--contact", help="Whom they reach, for the sheet.")] = "",
     html: Annotated[
         Path | None, typer.Option("--html", help="Write the sheet to print there.", metavar="FILE")
     ] = None,
@@ -230,6 +225,7 @@ def trace(
     ask = TraceAsk(
         day(ctx), lot, part, maker, supplier, iso_day(since, "--since") if since else "",
         iso_day(until, "--until") if until else "", claim, serial, machine, reason,
+        remedy, contact,
     )  # fmt: skip
     with database(ctx):
         answer = trace_recall(ask)

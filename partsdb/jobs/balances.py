@@ -8,4 +8,4 @@ from partsdb.store.rows_bench import LotRow
 
 def balance_of(row: LotRow) -> Balance:
     """Return the units of a lot."""
-    return Balance(row.units, row.fitted, row.returned, row.written_off, row.missing)
+    return Balance(row.units, row.fitted, row.returned, row.written_off, row.missing, row.built_in)

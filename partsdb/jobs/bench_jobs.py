@@ -124,15 +124,18 @@ def _with(card: JobCard, notes: tuple[str, ...], cautions: tuple[str, ...]) -> J
 
 
 def _the_usable_lot(ask: FitAsk, part: PartRow) -> LotRow:
-    from partsdb.jobs.lots import the_lot, touching_grades
+    from partsdb.jobs.kit_lots import why_stopped
+    from partsdb.jobs.one_lot import the_lot, touching_grades
 
     lot = the_lot(ask.lot)
     if lot.part_id != part.id:
         raise UsageError(f"lot {lot.label} is {lot.maker} {lot.number}, not {part.maker} "
                          f"{part.number}", hint="look at the label again")  # fmt: skip
     left = offered(lot.state, balance_of(lot), *touching_grades(lot))
-    if lot.state != "accepted" or "barred" in touching_grades(lot):
-        raise UsageError(f"lot {lot.label} may not be used: it is {lot.state} here",
+    stopped = why_stopped(lot)
+    if stopped or lot.state != "accepted" or "barred" in touching_grades(lot):
+        why = stopped or f"it is {lot.state} here"
+        raise UsageError(f"lot {lot.label} may not be used: {why}",
                          hint=f"partsdb lot show {lot.label!r} says why")  # fmt: skip
     if ask.units > left:
         raise UsageError(f"lot {lot.label} has {left} on hand, not {ask.units}",
@@ -238,7 +241,12 @@ def _hold(fitted: FittingRow, cause: str, by: Stamp) -> tuple[str, ...]:
     if lot.state == "accepted":
         lots.set_state(lot.id, "held")
         events.record("hold", ("lot", lot.id), {"was": lot.state, "reason": reason}, by=by)
-    return (said, f"lot {lot.label} is on hold: partsdb lot trace {lot.label!r} names the machines")
+    from partsdb.store.lot_components import components_of
+
+    told = f"lot {lot.label} is on hold: partsdb lot trace {lot.label!r} names the machines"
+    inside = ", ".join(f"{each.lot} ({each.role})" for each in components_of([lot.id]))
+    more = (f"it is a kit of lots {inside}: look at them, and hold the one",) if inside else ()
+    return (said, told, *more)
 
 
 def explain(comeback_id: int, text: str, by: Stamp) -> JobCard:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from partsdb.errors import UsageError
-from partsdb.jobs.lots import grades_touching
 from partsdb.jobs.named import the_part, the_supplier
+from partsdb.jobs.one_lot import grades_touching
 from partsdb.jobs.switching import expected_plan, inspection_policy
 from partsdb.rules.inspection import (
     ISO,

@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from partsdb.errors import NotFoundError, UsageError
+from partsdb.errors import UsageError
 from partsdb.jobs.balances import balance_of
+from partsdb.jobs.kit_lots import (
+    OWN_BENCH,
+    AssembleAsk,
+    HoldsAsk,
+    assemble,
+    holds,
+    inside_told,
+    why_stopped,
+)
 from partsdb.jobs.named import the_part, the_supplier
+from partsdb.jobs.one_lot import the_lot, touching_grades
 from partsdb.jobs.switching import plan_for
-from partsdb.jobs.weigh import grades_of, supplier_grade
 from partsdb.rules.counting import counted
 from partsdb.rules.inspection import (
     Decision,
@@ -20,9 +29,9 @@ from partsdb.rules.inspection import (
     oc_curve,
 )
 from partsdb.rules.shelf import USABLE, Balance, gap_of, offered
-from partsdb.store import catalogue, events, lots
-from partsdb.store.rows import PartRow, Stamp
-from partsdb.store.rows_bench import InspectionRow, LotRow, MovementRow, NewLot
+from partsdb.store import events, lots
+from partsdb.store.rows import Stamp
+from partsdb.store.rows_bench import ComponentRow, InspectionRow, LotRow, MovementRow, NewLot
 
 _STATE_AFTER = {Decision.ACCEPT: USABLE, Decision.HOLD: "held", Decision.RETURN: "held"}
 
@@ -67,6 +76,7 @@ class LotCard:
     said: str
     curve: tuple[tuple[float, float], ...]
     measure: tuple[Measure, ...]
+    inside: tuple[ComponentRow, ...] = ()
     inspections: tuple[InspectionRow, ...] = ()
     movements: tuple[MovementRow, ...] = ()
     notes: tuple[str, ...] = ()
@@ -91,17 +101,22 @@ def receive(ask: ReceiveAsk, by: Stamp) -> LotCard:
     return card_of(row)
 
 
+def put_together(ask: AssembleAsk, by: Stamp) -> LotCard:
+    """Store a lot of kits out of component lots, held until it is inspected; see `assemble`."""
+    row, lacking = assemble(ask, by)
+    card = card_of(row)
+    told = [f"no lot was named for its {role}: a recall of one cannot find it" for role in lacking]
+    return replace(card, notes=(*card.notes, *told))
+
+
+def state_inside(ask: HoldsAsk, by: Stamp) -> LotCard:
+    """Record what a lot of kits holds by its papers; see `holds`."""
+    return card_of(holds(ask, by))
+
+
 def lot_card(label: str) -> LotCard:
     """Return all that is known of a lot; raises NotFoundError for an unknown label."""
     return card_of(the_lot(label))
-
-
-def the_lot(label: str) -> LotRow:
-    """Return the lot of that label on the bin; raises NotFoundError."""
-    found = lots.find_lot(label)
-    if found is None:
-        raise NotFoundError("lot", label, hint="partsdb lot show lists the lots")
-    return found
 
 
 def lot_list(number: str = "", supplier: str = "", *, state: str = "") -> list[dict[str, object]]:
@@ -133,42 +148,33 @@ def card_of(row: LotRow) -> LotCard:
     """Return the card of a stored lot."""
     plan, grades = plan_of(row), touching_grades(row)
     done = lots.inspections_of([row.id])
-    balance = balance_of(row)
+    balance, stopped = balance_of(row), why_stopped(row)
     return LotCard(
         lot=row.label, part=f"{row.maker} {row.number}", role=row.role, supplier=row.supplier,
         supplier_label=row.supplier_label, received_at=row.received_at[:10], state=row.state,
         bin=row.bin, order_ref=row.order_ref, document=row.document,
         document_until=row.document_until or "", balance=balance, on_hand=balance.on_hand,
-        may_be_used=offered(row.state, balance, *grades), plan=plan, said=str(plan),
+        may_be_used=0 if stopped else offered(row.state, balance, *grades), plan=plan,
+        said=str(plan), inside=inside_told(row.id),
         curve=oc_curve(plan), measure=measures(row.role), inspections=tuple(done),
-        movements=tuple(lots.movements_of([row.id])), notes=tuple(_notes(row, balance)),
+        movements=tuple(lots.movements_of([row.id])), notes=tuple(_notes(row, balance, stopped)),
     )  # fmt: skip
 
 
-def _notes(row: LotRow, balance: Balance) -> Sequence[str]:
+def _notes(row: LotRow, balance: Balance, stopped: str) -> Sequence[str]:
     said = [str(balance)]
+    if stopped:
+        said.append(f"nothing of it may be used: {stopped}")
     if not balance.balances:
         missing = counted(abs(balance.gap), "unit is", "units are")
         said.append(f"the lot does not balance: {missing} not accounted for")
-    if not row.document:
+    if not row.document and row.supplier != OWN_BENCH:
         said.append("no certificate came with it: ask for one")
     for event in reversed(events.history("lot", row.id)):
         if event.action in ("hold", "bar", "release"):
             why = event.detail.get("reason", "")
             said.append(f"{event.action}: {why} ({event.who}, {event.at[:10]})")
     return said
-
-
-def touching_grades(row: LotRow) -> tuple[str, ...]:
-    """Return the grades of the lot's supplier, maker and part, as far as there are any."""
-    part = catalogue.part_rows([row.part_id])[row.part_id]
-    return grades_touching(part, row.supplier_id, row.supplier)
-
-
-def grades_touching(part: PartRow, supplier_id: int, supplier: str) -> tuple[str, ...]:
-    """Return the grades of a supplier, and of a part or its maker, as far as there are any."""
-    found = (supplier_grade(supplier_id, supplier), grades_of([part])[part.id])
-    return tuple(grade.grade for grade in found if grade)
 
 
 def plan_of(row: LotRow) -> InspectionPlan:

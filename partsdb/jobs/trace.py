@@ -9,11 +9,19 @@ from dataclasses import dataclass, replace
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.balances import balance_of
 from partsdb.jobs.named import the_machine, the_part, the_supplier
-from partsdb.jobs.trace_answers import SameEvidence, TraceAnswer, TracedLot, TracedMachine
+from partsdb.jobs.trace_answers import (
+    RecalledPart,
+    SameEvidence,
+    TraceAnswer,
+    TracedLot,
+    TracedMachine,
+)
+from partsdb.jobs.trace_kits import Kits, kits_with, may_hold, with_insides
+from partsdb.jobs.trace_to_do import to_do
 from partsdb.rules.cautions import cautions_for
-from partsdb.rules.recall import document_of
+from partsdb.rules.recall import NOW, document_of
 from partsdb.rules.shelf import Balance
-from partsdb.store import bench_record, catalogue, lots, trace
+from partsdb.store import bench_record, catalogue, lot_components, lots, trace
 from partsdb.store.rows_bench import FittingRow, LotRow
 from partsdb.store.trace import RestsOn
 
@@ -36,11 +44,16 @@ class TraceAsk:
     serial: str = ""
     machine: str = ""
     reason: str = ""
+    remedy: str = ""
+    contact: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """What the question comes to: lots, parts whose unlabelled fittings may be meant, documents."""
+    """What the question comes to: lots, parts whose unlabelled fittings may be meant, documents.
+
+    `label` is the label of the lot recalled, "" where a part is recalled as such, else None.
+    """
 
     about: str
     lots: Sequence[LotRow]
@@ -48,6 +61,7 @@ class _Found:
     documents: tuple[str, ...] = ()
     price_list_id: int | None = None
     jobs: tuple[int, ...] | None = None
+    label: str | None = None
 
 
 def trace_recall(ask: TraceAsk) -> TraceAnswer:
@@ -56,27 +70,31 @@ def trace_recall(ask: TraceAsk) -> TraceAnswer:
     Raises UsageError without anything to trace by, NotFoundError for what is not known.
     """
     found = _found(ask)
-    ids = [row.id for row in found.lots]
     if found.jobs is None:
-        fitted = bench_record.fittings_of_lots(ids)
-        loose = _loose(found, ask)
+        kits = kits_with(found.lots, found.part_ids, found.label)
+        fitted = bench_record.fittings_of_lots(row.id for row in (*found.lots, *kits.rows))
+        loose = [*_loose(found, ask), *may_hold(kits, found.part_ids)]
     else:
-        fitted, loose = bench_record.fittings_of_jobs(found.jobs), []
+        kits, fitted, loose = Kits(), bench_record.fittings_of_jobs(found.jobs), []
     back = _came_back([*fitted, *loose])
-    machines = sorted((_machine(row, back) for row in fitted), key=_by_customer)
-    may_carry = sorted((_machine(row, back) for row in loose), key=_by_customer)
+    machines = sorted((_machine(row, back, kits) for row in fitted), key=_by_customer)
+    may_carry = sorted((_machine(row, back, kits) for row in loose), key=_by_customer)
     last = {row.lot_id: row.at[:10] for row in sorted(fitted, key=lambda row: row.at)}
-    traced = tuple(_traced(row, last.get(row.id, ""), ask.as_of) for row in found.lots)
+    traced = tuple(
+        _traced(row, last.get(row.id, ""), ask.as_of, kits.holds.get(row.id, ""))
+        for row in (*found.lots, *kits.rows)
+    )
     total = _total(found.lots)
     answer = TraceAnswer(
         about=found.about, reason=ask.reason, as_of=ask.as_of, lots=traced,
         machines=tuple(machines), may_carry=tuple(may_carry),
         customers=tuple(sorted({m.customer_ref for m in machines if m.customer_ref})),
-        total=total, on_hand=sum(each.on_hand for each in traced),
+        total=total, on_hand=total.on_hand, parts=tuple(_described(found)), now=NOW,
+        remedy=ask.remedy, contact=ask.contact,
         same_evidence=tuple(_same_evidence(found)), to_do=(),
         cautions=cautions_for(("pressurised machine", "injection")),
     )  # fmt: skip
-    return replace(answer, to_do=tuple(_to_do(answer)))
+    return replace(answer, to_do=tuple(to_do(answer)))
 
 
 def _found(ask: TraceAsk) -> _Found:
@@ -94,10 +112,12 @@ def _found(ask: TraceAsk) -> _Found:
 
 def _by_lot(ask: TraceAsk) -> _Found:
     rows = lots.lots_named(ask.lot)
-    if not rows:
+    inside = lot_components.components_labelled(ask.lot)
+    if not rows and not inside:
         raise NotFoundError("lot", ask.lot, hint="partsdb lot show lists the lots")
     documents = [row.document for row in rows if row.document]
-    return _Found(f"lot {ask.lot}", rows, frozenset(r.part_id for r in rows), tuple(documents))
+    parts = frozenset([*(r.part_id for r in rows), *(each.part_id for each in inside)])
+    return _Found(f"lot {ask.lot}", rows, parts, tuple(documents), label=ask.lot)
 
 
 def _by_receipt(ask: TraceAsk) -> _Found:
@@ -121,7 +141,8 @@ def _by_receipt(ask: TraceAsk) -> _Found:
     said += [f"received {ask.since or 'at any time'} to {ask.until or 'today'}"]
     # The unlabelled fittings of a part may be of any supplier's lot.
     parts = frozenset({part.id} if part else {row.part_id for row in rows})
-    return _Found(", ".join(said), rows, parts)
+    narrowed = part is None or supplier is not None
+    return _Found(", ".join(said), rows, parts, label=None if narrowed else "")
 
 
 def _by_claim(ask: TraceAsk) -> _Found:
@@ -137,6 +158,7 @@ def _by_claim(ask: TraceAsk) -> _Found:
         frozenset((part_id,)),
         (document,) if document else (),
         price_list_id,
+        label="",
     )
 
 
@@ -146,7 +168,7 @@ def _by_serial(ask: TraceAsk) -> _Found:
     if not jobs:
         raise NotFoundError("serial", ask.serial, hint="partsdb job show lists the newest jobs")
     fitted = bench_record.fittings_of_jobs(jobs)
-    rows = lots.lot_rows(row.lot_id for row in fitted if row.lot_id is not None)
+    rows = with_insides(row.lot_id for row in fitted if row.lot_id is not None)
     return _Found(f"everything in serial {ask.serial}", rows, frozenset(), jobs=tuple(jobs))
 
 
@@ -160,15 +182,28 @@ def _loose(found: _Found, ask: TraceAsk) -> list[FittingRow]:
     return [row for row in rows if row.at[:10] >= first]
 
 
+def _described(found: _Found) -> Iterable[RecalledPart]:
+    """Yield the parts recalled and the labels by which they are known on the goods."""
+    labels: dict[int, list[str]] = {}
+    for row in found.lots:
+        labels.setdefault(row.part_id, []).append(row.supplier_label or row.label)
+    parts = catalogue.part_rows({*found.part_ids, *labels})
+    for part_id, part in sorted(parts.items(), key=lambda each: (each[1].maker, each[1].number)):
+        marks = ", ".join(dict.fromkeys(labels.get(part_id, [])))
+        yield RecalledPart(f"{part.maker} {part.number}", part.description, marks)
+
+
 def _came_back(fitted: Iterable[FittingRow]) -> dict[int, str]:
     rows = bench_record.comebacks_of(row.id for row in fitted)
     return {row.fitting_id: f"{row.cause} {row.at[:10]}" for row in rows}
 
 
-def _machine(row: FittingRow, back: dict[int, str]) -> TracedMachine:
+def _machine(row: FittingRow, back: dict[int, str], kits: Kits) -> TracedMachine:
+    held = kits.holds.get(row.lot_id or 0, "")
+    listed = "its kit may hold one" if row.part_id in kits.loose else ""
     return TracedMachine(
         row.customer_ref, row.machine, row.serial, row.job_id, row.at[:10], row.position,
-        f"{row.maker} {row.number}", row.units, row.lot, back.get(row.id, ""),
+        f"{row.maker} {row.number}", row.units, row.lot, back.get(row.id, ""), held or listed,
     )  # fmt: skip
 
 
@@ -176,14 +211,14 @@ def _by_customer(machine: TracedMachine) -> tuple[str, str, str, int, str]:
     return machine.customer_ref, machine.machine, machine.serial, machine.job, machine.part
 
 
-def _traced(row: LotRow, last: str, as_of: str) -> TracedLot:
+def _traced(row: LotRow, last: str, as_of: str, holds: str) -> TracedLot:
     balance = balance_of(row)
     touched = max(last, row.received_at[:10])
     untouched = dt.date.fromisoformat(as_of) - dt.date.fromisoformat(touched)
     return TracedLot(
         row.label, f"{row.maker} {row.number}", row.supplier, row.supplier_label, row.order_ref,
         row.document, row.received_at[:10], row.bin, row.state, balance.on_hand, str(balance),
-        balance.gap, balance.on_hand > 0 and untouched > _FORGOTTEN_AFTER,
+        balance.gap, balance.on_hand > 0 and untouched > _FORGOTTEN_AFTER, holds,
     )  # fmt: skip
 
 
@@ -191,7 +226,7 @@ def _total(rows: Sequence[LotRow]) -> Balance:
     return Balance(
         sum(row.units for row in rows), sum(row.fitted for row in rows),
         sum(row.returned for row in rows), sum(row.written_off for row in rows),
-        sum(row.missing for row in rows),
+        sum(row.missing for row in rows), sum(row.built_in for row in rows),
     )  # fmt: skip
 
 
@@ -225,43 +260,3 @@ def _on(document: str, found: _Found) -> list[RestsOn]:
         for each in rests
         if document_of(each.source) == document or found.price_list_id is not None
     ]
-
-
-def _to_do(answer: TraceAnswer) -> Iterable[str]:
-    open_lots = [each.lot for each in answer.lots if each.state == "accepted" and each.on_hand]
-    if open_lots:
-        named = " ".join(f'"{each}"' for each in open_lots)
-        yield f"stop what is on the shelf: partsdb lot hold {named} --reason ..."
-    if answer.on_hand:
-        bins = sorted({each.bin for each in answer.lots if each.on_hand and each.bin})
-        where = f" ({_many(len(bins), 'bin', number=False)} {', '.join(bins)})" if bins else ""
-        yield (
-            f"take {_many(answer.on_hand, 'unit')} off the shelf{where} and count: "
-            "partsdb lot count"
-        )
-    for each in answer.lots:
-        if each.forgotten:
-            left = _many(each.on_hand, "unit")
-            yield f"lot {each.lot} was not touched for over a year: {left} on hand"
-        if each.gap:
-            yield f"lot {each.lot} does not balance: look for {_many(abs(each.gap), 'unit')}"
-    yield from _to_reach(answer)
-
-
-def _to_reach(answer: TraceAnswer) -> Iterable[str]:
-    if answer.machines:
-        units = _many(sum(each.units for each in answer.machines), "unit")
-        yield f"reach {_many(len(answer.customers), 'customer')}: {units} in their machines"
-    if answer.may_carry:
-        loose = _many(len(answer.may_carry), "fitting")
-        yield f"look at {loose} without a lot as well: any may be of it"
-    if nameless := sum(1 for each in answer.machines if not each.customer_ref):
-        yield f"find out whose machine it is: {_many(nameless, 'fitting')} without a customer"
-    if answer.same_evidence:
-        rests = _many(len(answer.same_evidence), "other statement")
-        yield f"check what rests on the same evidence: {rests}"
-
-
-def _many(count: int, what: str, *, number: bool = True) -> str:
-    said = what if count == 1 else f"{what}s"
-    return f"{count} {said}" if number else said

@@ -9,7 +9,10 @@ from partsdb.rules.shelf import Balance
 
 @dataclass(frozen=True, slots=True)
 class TracedLot:
-    """A lot with where it came from, where it lies and how it balances."""
+    """A lot with where it came from, where it lies and how it balances.
+
+    `holds` names the recalled lots inside a lot of kits, "" for a lot that is recalled itself.
+    """
 
     lot: str
     part: str
@@ -24,11 +27,15 @@ class TracedLot:
     balance: str
     gap: int
     forgotten: bool
+    holds: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class TracedMachine:
-    """One fitting: the machine, its serial, whose it is, and what was put in where."""
+    """One fitting: the machine, its serial, whose it is, and what was put in where.
+
+    `inside` says what of the recall is inside the kit that was fitted.
+    """
 
     customer_ref: str
     machine: str
@@ -40,6 +47,7 @@ class TracedMachine:
     units: int
     lot: str
     came_back: str = ""
+    inside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +61,20 @@ class SameEvidence:
 
 
 @dataclass(frozen=True, slots=True)
+class RecalledPart:
+    """A part that is recalled, and the lot labels by which its goods are recognised."""
+
+    part: str
+    description: str
+    labels: str
+
+
+@dataclass(frozen=True, slots=True)
 class TraceAnswer:
     """The recall: lots, machines that carry them, machines that may, stock, what shares evidence.
 
-    `total` is the balance of all lots together.
+    `total` is the balance of the lots recalled, without the kits that hold them, and `on_hand` what
+    it leaves. `now` is what whoever has one must do at once; `remedy` and `contact` are as given.
     """
 
     about: str
@@ -71,3 +89,7 @@ class TraceAnswer:
     same_evidence: tuple[SameEvidence, ...]
     to_do: tuple[str, ...]
     cautions: tuple[str, ...] = ()
+    parts: tuple[RecalledPart, ...] = ()
+    now: tuple[str, ...] = ()
+    remedy: str = ""
+    contact: str = ""

@@ -31,6 +31,7 @@ def lot_text(lot: object, width: int) -> str:
             section("How many to inspect", bullets(plan, width)),
             section("What to look at", listing(facts["measure"], width, wrap=_WRAP)),
             section("What the plan lets pass", oc_text(facts["curve"])),
+            _inside(facts["inside"], width),
             _done(facts["inspections"], width),
             _moved(facts["movements"], width),
             section("Notes", bullets(facts["notes"], width)) if facts["notes"] else "",
@@ -55,6 +56,23 @@ def plan_text(card_of_plan: object, width: int) -> str:
             bullets(points, width) if points else "",
         ]
     )
+
+
+def _inside(rows: Sequence[Mapping[str, Any]], width: int) -> str:
+    if not rows:
+        return ""
+    told = [
+        {
+            "lot": each["lot"],
+            "part": f"{each['maker']} {each['number']}",
+            "role": each["role"],
+            "units": each["units"],
+            "state": each["state"] or "never received alone",
+            "source": each["source"] or ("our own bench" if each["taken"] else ""),
+        }
+        for each in rows
+    ]
+    return section("Lots inside it", listing(told, width, wrap=("part", "source")))
 
 
 def _done(inspections: Sequence[Mapping[str, Any]], width: int) -> str:

@@ -20,6 +20,14 @@ _PLACE_IN_IT = re.compile(
 )
 
 
+# What whoever has one must do before anything else: trade handbook 7 and 9.2.
+NOW = (
+    "stop using the machine and switch it off",
+    "relieve the pressure by the maker's procedure, lock out and verify zero",
+    "do not loosen, strip or repair it: leave it as it is until somebody from here has seen it",
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Cause:
     """Why something came back. `boundary` says whether a pressure boundary failed: yes, no, ask."""

@@ -1,7 +1,7 @@
 """What a lot leaves on hand, and whether any of it may be offered.
 
 Received = fitted + scrapped + returned + on hand; what a count finds short is the gap, and it is
-reported, never absorbed (trade handbook 7).
+reported, never absorbed (trade handbook 7). What our own bench puts into kits lies in their lot.
 """
 
 from __future__ import annotations
@@ -21,11 +21,13 @@ class Balance:
     returned: int = 0
     written_off: int = 0
     gap: int = 0
+    built_in: int = 0
 
     @property
     def on_hand(self) -> int:
         """What should lie in the bin; below zero when more left than ever came in."""
-        return self.received - self.fitted - self.returned - self.written_off - self.gap
+        gone = self.fitted + self.built_in + self.returned + self.written_off
+        return self.received - gone - self.gap
 
     @property
     def balances(self) -> bool:
@@ -33,8 +35,10 @@ class Balance:
         return self.gap == 0 and self.on_hand >= 0
 
     def __str__(self) -> str:
+        built = f" + {self.built_in} built into kits" if self.built_in else ""
         said = (
-            f"{self.received} received = {self.fitted} fitted + {self.written_off} written off"
+            f"{self.received} received = {self.fitted} fitted{built}"
+            f" + {self.written_off} written off"
             f" + {self.returned} returned + {self.on_hand} on hand"
         )
         if self.gap:

@@ -74,6 +74,11 @@ def fittings_of_lots(lot_ids: Iterable[int]) -> list[FittingRow]:
     return _fittings("f.lot_id", lot_ids)
 
 
+def fittings_of_parts(part_ids: Iterable[int]) -> list[FittingRow]:
+    """Return what was fitted of those parts, out of whichever lot."""
+    return _fittings("f.part_id", part_ids)
+
+
 def fittings_without_lot(part_ids: Iterable[int]) -> list[FittingRow]:
     """Return what was fitted of those parts without the lot being named."""
     return _fittings("f.part_id", part_ids, " AND f.lot_id IS NULL")

@@ -33,6 +33,7 @@ _ENTERED = {
     # A lot's state is as it is today: what is held now is not offered on any day.
     "lot": "received_at",
     "lot_movement": "at",
+    "lot_component": "at",
     "inspection": "at",
     "job": "opened_at",
     "fitting": "at",

@@ -108,9 +108,23 @@ def _counted(rows: Sequence[tuple[Any, ...]]) -> list[LotRow]:
         ids,
     ):
         gone[lot_id, kind] = units
+    built = dict(
+        sql.rows_for(
+            "SELECT component_lot_id, sum(units) FROM lot_component WHERE taken = 1"
+            " AND component_lot_id IN ({marks}) GROUP BY component_lot_id",
+            ids,
+        )
+    )
     kinds = ("returned", "written off", "missing")
     return [
-        LotRow(*[*row, fitted.get(row[0], 0), *(gone.get((row[0], kind), 0) for kind in kinds)])
+        LotRow(
+            *[
+                *row,
+                fitted.get(row[0], 0),
+                *(gone.get((row[0], kind), 0) for kind in kinds),
+                built.get(row[0], 0),
+            ]
+        )
         for row in rows
     ]
 

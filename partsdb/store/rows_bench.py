@@ -22,7 +22,7 @@ class NewLot(NamedTuple):
 
 
 class LotRow(NamedTuple):
-    """A lot with its counts: `fitted`, `returned`, `written_off`, `missing` are units gone."""
+    """A lot with its counts: `fitted`, `returned` … `built_in` (into kits) are units gone."""
 
     id: int
     label: str
@@ -47,6 +47,41 @@ class LotRow(NamedTuple):
     returned: int = 0
     written_off: int = 0
     missing: int = 0
+    built_in: int = 0
+
+
+class NewComponent(NamedTuple):
+    """A lot inside a lot of kits. `lot_id` None: it never came by itself, `label` names it."""
+
+    part_id: int
+    units: int
+    lot_id: int | None = None
+    label: str = ""
+    taken: bool = False
+    source: str = ""
+
+
+class ComponentRow(NamedTuple):
+    """What is inside a lot of kits: the part, its lot's label, and the state of that lot here.
+
+    `lot_id` is None and `state` "" for a lot that never came to us by itself; `taken` says that
+    our own bench took the units out of the bin.
+    """
+
+    kit_lot_id: int
+    kit_lot: str
+    part_id: int
+    maker: str
+    number: str
+    role: str
+    lot_id: int | None
+    lot: str
+    state: str
+    supplier_id: int
+    units: int
+    taken: bool
+    source: str
+    at: str
 
 
 class InspectionRow(NamedTuple):

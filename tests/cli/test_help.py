@@ -71,7 +71,9 @@ def test_no_word_calls_for_two_modules_and_the_help_lists_them_all(capsys):
     words = [word for each in MODULES.values() for word in each]
     assert len(words) == len(set(words))
     listed = called(capsys, "--help").out.split("Commands:")[1]
-    assert sorted(line.split()[0] for line in listed.splitlines() if line[:3].strip()) == sorted(words)
+    assert sorted(line.split()[0] for line in listed.splitlines() if line[:3].strip()) == sorted(
+        words
+    )
 
 
 @pytest.mark.parametrize("path", [path for path, _ in EVERY], ids=NAMES)

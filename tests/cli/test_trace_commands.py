@@ -51,6 +51,56 @@ def test_a_recall_names_the_machine_and_writes_the_sheet(b7, tmp_path):
     assert "4711" in page.read_text(encoding="utf-8")
 
 
+def test_a_kit_put_together_here_is_found_by_a_recall_of_its_ball(run):
+    for typed in (
+        ("lot", "receive", "24-1330", "9", "--supplier", "Kestrow", "--lot", "BALL:1"),
+        ("lot", "inspect", "BALL:1", "--sampled", "9", "--rejected", "0"),
+        ("lot", "receive", "24-1391", "9", "--supplier", "Kestrow", "--lot", "SEAT9"),
+        ("lot", "inspect", "SEAT9", "--sampled", "9", "--rejected", "0"),
+        (
+            "lot",
+            "assemble",
+            "24-1180",
+            "3",
+            "--from",
+            "BALL:1:3",
+            "--from",
+            "SEAT9",
+            "--lot",
+            "OWN1",
+        ),
+        ("lot", "contains", "OWN1", "29-1234", "--lot", "melt 88", "--source", "cert 4"),
+        ("lot", "inspect", "OWN1", "--sampled", "3", "--rejected", "0"),
+        ("job", "open", "--machine", "Q33", "--serial", "4711"),
+        ("job", "fit", "1", "24-1180", "--lot", "OWN1"),
+    ):
+        code, _, err = run(*typed)
+        assert code == 0, (typed, err)
+    out = run("lot", "show", "OWN1")[1]
+    assert "Lots inside it" in out and "melt 88" in out and "cert 4" in out
+    for lot in ("BALL:1", "SEAT9", "melt 88"):
+        data = json.loads(run("--format", "json", "lot", "trace", lot)[1])["data"]
+        assert [(m["serial"], m["lot"]) for m in data["machines"]] == [("4711", "OWN1")], lot
+        assert lot in data["machines"][0]["inside"]
+
+
+@pytest.mark.parametrize("taken", ["BALL1:0", ":3", "NOWHERE"])
+def test_a_lot_that_takes_nothing_or_is_not_there_is_refused(run, taken):
+    code, out, err = run("lot", "assemble", "24-1180", "3", "--from", taken)
+    assert (code, out) == (2, "") or (code != 0 and "known here" in err)
+    assert "Traceback" not in err
+
+
+def test_the_sheet_has_what_they_get_whom_they_reach_and_what_they_do_at_once(b7, tmp_path):
+    page = tmp_path / "recall.html"
+    remedy = ("--remedy", "a new kit, free", "--contact", "Ilse, 17")
+    out = b7("lot", "trace", "b7", *remedy, "--html", str(page))[1]
+    for text in (out, page.read_text(encoding="utf-8")):
+        for said in ("a new kit, free", "Ilse, 17", "stop using the machine", "do not loosen"):
+            assert said in text
+    assert "<th>told on, by</th>" in page.read_text(encoding="utf-8")
+
+
 def test_a_recall_for_programs_has_one_row_a_machine(b7):
     data = json.loads(b7("--format", "json", "lot", "trace", "--serial", "4711")[1])["data"]
     assert [m["customer_ref"] for m in data["machines"]] == ["C-17"]

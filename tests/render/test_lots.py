@@ -35,7 +35,7 @@ def card(**more) -> dict[str, object]:
         "supplier_label": "B7", "received_at": "2026-11-20", "state": "held", "on_hand": 12,
         "may_be_used": 0, "bin": "", "order_ref": "", "document": "", "document_until": "",
         "said": "inspect 11 of 12, none may fail", "plan": {"why": "a part that holds pressure"},
-        "curve": CURVE, "measure": [{"check": "thread", "how": "gauge"}], "inspections": [],
+        "curve": CURVE, "measure": [{"check": "thread", "how": "gauge"}], "inside": [], "inspections": [],
         "movements": [], "notes": ["12 received"],
     }  # fmt: skip
     return facts | more
