@@ -110,13 +110,13 @@ def records_of(
     """Return the record of each subject, lot by lot; a fitting counts after its warranty window."""
     before = today - dt.timedelta(days=int(setting("warranty_days")))
     blameless = [code for code, cause in causes().items() if not cause.blames_part]
-    found: dict[int, tuple[LotRecord, ...]] = {}
+    found: dict[int, list[LotRecord]] = {}
     for subject, _, _, counted, failed, last, open_ones in bench_record.lot_records(
         kind, blameless, before.isoformat(), only
     ):
         record = LotRecord(counted, failed, dt.date.fromisoformat(last), open_ones)
-        found[subject] = (*found.get(subject, ()), record)
-    return found
+        found.setdefault(subject, []).append(record)
+    return {subject: tuple(each) for subject, each in found.items()}
 
 
 def names_of(kind: str, ids: Iterable[int], *, with_graded: bool) -> dict[int, str]:

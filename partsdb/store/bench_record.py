@@ -126,6 +126,14 @@ def open_failures(part_ids: Iterable[int]) -> dict[int, tuple[int, str, str]]:
     return {part_id: (comeback_id, at[:10], cause) for part_id, comeback_id, at, cause in found}
 
 
+# Kind of subject -> its id in the query, and which fittings are those of one.
+_SUBJECTS = {
+    "supplier": ("l.supplier_id", "f.lot_id IN (SELECT id FROM lot WHERE supplier_id = ?)"),
+    "maker": ("p.maker_id", "f.part_id IN (SELECT id FROM part WHERE maker_id = ?)"),
+    "part": ("put.part_id", "f.part_id = ?"),
+}
+
+
 def lot_records(
     kind: str, blameless: Sequence[str], before: str, subject_id: int | None = None
 ) -> list[tuple[int, int, int | None, int, int, str, int]]:
@@ -135,18 +143,25 @@ def lot_records(
     none (no supplier has them). Counted are fittings up to the day `before` and those that failed;
     causes in `blameless` are no failures. Open are failed pressure boundaries not explained.
     """
-    subject = {"supplier": "l.supplier_id", "maker": "p.maker_id", "part": "f.part_id"}[kind]
+    subject, mine = _SUBJECTS[kind]
+    where = f" WHERE {mine}" if subject_id is not None else ""
     marks = ",".join("?" * len(blameless))
+    # A day's times sort before the day with a sign behind every digit and letter.
+    end = f"{before}~"
     found = sql.rows(
-        "WITH back AS (SELECT fitting_id, max(cause NOT IN (" + marks + ")) AS failed,"
-        " max(pressure_boundary = 1 AND explained = '') AS open FROM comeback GROUP BY fitting_id)"
-        f" SELECT {subject}, f.part_id, f.lot_id,"
-        " sum(substr(f.at, 1, 10) <= ? OR coalesce(b.failed, 0)), sum(coalesce(b.failed, 0)),"
-        " substr(max(f.at), 1, 10), sum(coalesce(b.open, 0)) FROM fitting f"
-        " JOIN part p ON p.id = f.part_id LEFT JOIN lot l ON l.id = f.lot_id"
-        f" LEFT JOIN back b ON b.fitting_id = f.id WHERE {subject} IS NOT NULL"
-        f" AND (? IS NULL OR {subject} = ?) GROUP BY {subject}, f.part_id, f.lot_id",
-        (*blameless, before, subject_id, subject_id),
+        f"WITH put AS MATERIALIZED (SELECT f.part_id, f.lot_id, sum(f.at <= ?) AS due,"
+        f" max(f.at) AS last FROM fitting f{where} GROUP BY f.part_id, f.lot_id),"
+        f" back AS (SELECT fitting_id, max(cause NOT IN ({marks})) AS failed,"
+        " max(pressure_boundary = 1 AND explained = '') AS open FROM comeback GROUP BY fitting_id),"
+        " bad AS MATERIALIZED (SELECT f.part_id, coalesce(f.lot_id, 0) AS lot,"
+        " sum(b.failed) AS failed, sum(b.failed AND f.at > ?) AS early, sum(b.open) AS open"
+        " FROM back b JOIN fitting f ON f.id = b.fitting_id GROUP BY 1, 2)"
+        f" SELECT {subject}, put.part_id, put.lot_id, due + coalesce(bad.early, 0),"
+        " coalesce(bad.failed, 0), substr(last, 1, 10), coalesce(bad.open, 0) FROM put"
+        " JOIN part p ON p.id = put.part_id LEFT JOIN lot l ON l.id = put.lot_id"
+        " LEFT JOIN bad ON bad.part_id = put.part_id AND bad.lot = coalesce(put.lot_id, 0)"
+        f" WHERE {subject} IS NOT NULL ORDER BY 1, 2, 3",
+        (end, *((subject_id,) if where else ()), *blameless, end),
     )
     return [(*row,) for row in found]
 

@@ -130,6 +130,17 @@ def inside(path: Path, count: int) -> float:
     return statistics.median(times)
 
 
+def card(path: Path) -> float:
+    """Return the CPU seconds of the scorecard of suppliers in a process that runs already."""
+    from partsdb.jobs.scorecard import scorecard
+    from partsdb.store.connect import open_database
+
+    with open_database(path):
+        began = time.process_time()
+        scorecard("supplier", "2026-11-20")
+        return time.process_time() - began
+
+
 def start_up(path: Path) -> tuple[float, float]:
     """Return wall and CPU seconds of the same program listing the newest jobs, medians of 5."""
     command = [
@@ -198,12 +209,15 @@ def measure(path: Path, given: argparse.Namespace) -> None:
     own = inside(path, 20)
     print(f"start-up and opening alone: {base_wall:.3f} s wall, {base_cpu:.3f} s CPU")
     print(f"a lot's recall without start-up: {own:.4f} s CPU")
+    scored = card(path)
+    print(f"the scorecard of suppliers without start-up: {scored:.2f} s CPU")
     load = os.getloadavg()[0] if hasattr(os, "getloadavg") else 0.0
     print(f"{os.cpu_count()} processors, load {load:.1f}")
     met = figures.targets([(name, took, "<=", TARGET_S) for name, took in wall.items()])
     figures.finish(
         {"fittings": given.fittings, "wall_s": wall, "cpu_s": cpu, "met": met, "load": load,
-         "start_up_wall_s": base_wall, "start_up_cpu_s": base_cpu, "recall_alone_cpu_s": own}
+         "start_up_wall_s": base_wall, "start_up_cpu_s": base_cpu, "recall_alone_cpu_s": own,
+         "scorecard_alone_cpu_s": scored}
     )  # fmt: skip
 
 

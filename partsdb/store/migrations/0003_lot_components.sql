@@ -18,3 +18,6 @@ CREATE INDEX kit_item_item ON kit_item (item);
 -- The record of every lot is summed from this index alone, and what names no lot is found by it.
 CREATE INDEX fitting_part_lot ON fitting (part_id, lot_id, at, units);
 DROP INDEX fitting_part;
+-- What left a lot by being fitted is summed from the index alone.
+DROP INDEX fitting_lot;
+CREATE INDEX fitting_lot ON fitting (lot_id, units) WHERE lot_id IS NOT NULL;
