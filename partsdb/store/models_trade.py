@@ -134,6 +134,21 @@ class LotMovement(Row):
     reason = TextField(default="")
 
 
+class LotComponent(Row):
+    """A lot inside a lot of kits."""
+
+    kit_lot = link(Lot)
+    part = link(Part)
+    component_lot = link(Lot, null=True)
+    label = TextField(default="")
+    label_key = TextField(default="")
+    units = IntegerField()
+    taken = IntegerField(default=0)
+    source = TextField(default="")
+    at = TextField()
+    by = TextField()
+
+
 class Inspection(Row):
     """An inspection of a lot."""
 
