@@ -84,10 +84,15 @@ def test_a_command_loads_its_own_module_of_commands_alone(command, loaded_by):
     assert [module for module in MODULES if f"partsdb.cli.{module}" in loaded] == [home]
 
 
-@pytest.mark.parametrize("typed", [["--help"], ["part", "--help"], ["instead", "--help"], ["--version"]])
+@pytest.mark.parametrize(
+    "typed", [["--help"], ["part", "--help"], ["instead", "--help"], ["--version"]]
+)
 def test_help_and_version_open_no_database_and_load_no_job(typed, loaded_by):
     loaded = loaded_by(*typed)
-    assert loaded & (HEAVY | {"partsdb.jobs", "partsdb.store", "partsdb.render", "peewee", "sqlite3"}) == set()
+    assert (
+        loaded & (HEAVY | {"partsdb.jobs", "partsdb.store", "partsdb.render", "peewee", "sqlite3"})
+        == set()
+    )
 
 
 def test_the_command_line_library_brings_no_pydantic(loaded_by):
