@@ -155,8 +155,14 @@ def emit(
         streams.say(envelope(data, cautions))
         return
     streams.say(csv_text(rows) if wanted is Format.CSV else table(terminal_width()))
-    for caution in cautions:
+    for caution in _brief(cautions) if settings(ctx).quiet else cautions:
         streams.say(f"caution: {caution}", err=True)
+
+
+def _brief(cautions: Sequence[str]) -> list[str]:
+    from partsdb.render.cautions import brief
+
+    return brief(cautions)
 
 
 def note(ctx: typer.Context, text: str) -> None:

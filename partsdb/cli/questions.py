@@ -6,6 +6,7 @@ from typing import Annotated, Any
 import typer
 
 from partsdb.cli.context import (
+    Format,
     FromFile,
     Maker,
     database,
@@ -14,6 +15,7 @@ from partsdb.cli.context import (
     iso_day,
     note,
     progress,
+    settings,
     write_file,
 )
 
@@ -47,10 +49,13 @@ def instead(
     why_not: Annotated[
         str, typer.Option("--why-not", help="Every check of this part ([Maker|]Number).")
     ] = "",
+    top: Annotated[
+        int | None, typer.Option("--top", min=1, help="Only so many, the best.", show_default=False)
+    ] = None,
 ) -> None:
     """What may I fit instead? Candidates in order, each with its verdict and reasons."""
-    from partsdb.jobs.instead import InsteadAsk, instead
-    from partsdb.render.instead import instead_rows, instead_text
+    from partsdb.jobs.instead import InsteadAsk, best_of, instead
+    from partsdb.render.instead import instead_rows, instead_text, not_shown_text
 
     needed = iso_day(by, "--by") if by else None
     ask = InsteadAsk(
@@ -61,6 +66,8 @@ def instead(
         return
     with database(ctx):
         answer = instead(ask)
+    if top is not None:
+        answer = best_of(answer, top)
     emit(
         ctx,
         answer,
@@ -68,6 +75,8 @@ def instead(
         rows=instead_rows(answer),
         cautions=answer.cautions,
     )
+    if settings(ctx).format is Format.CSV and answer.not_shown:
+        note(ctx, not_shown_text(answer))
 
 
 def _why_not(ctx: typer.Context, ask: Any, written: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from partsdb.rules.verdict import Check, Verdict
 
@@ -105,7 +105,10 @@ class ComposedAnswer:
 
 @dataclass(frozen=True, slots=True)
 class InsteadAnswer:
-    """`instead`: what was asked, in which positions, and the candidates, best first."""
+    """`instead`: what was asked, in which positions, and the candidates, best first.
+
+    `not_shown` counts by verdict the candidates that an answer of only the best leaves out.
+    """
 
     asked: PartRef
     positions: tuple[str, ...]
@@ -117,6 +120,7 @@ class InsteadAnswer:
     while_there: tuple[str, ...] = ()
     composed: ComposedAnswer | None = None
     asked_shelf: tuple[ShelfLot, ...] = ()
+    not_shown: dict[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

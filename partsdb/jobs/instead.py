@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.adapters import Adapters
@@ -83,6 +84,13 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
         while_there=while_there(asked, positions),
         composed=_composed(ask, wanted, (itself, *others), candidates),
     )
+
+
+def best_of(answer: InsteadAnswer, top: int) -> InsteadAnswer:
+    """Return the answer with its `top` best candidates, and the others counted by verdict."""
+    left_out = Counter(each.verdict for each in answer.candidates[top:])
+    counts = {str(verdict): left_out[verdict] for verdict in Verdict if left_out[verdict]}
+    return replace(answer, candidates=answer.candidates[:top], not_shown=counts)
 
 
 def _composed(

@@ -36,7 +36,8 @@ def instead_text(answer: object, width: int) -> str:
         [
             head,
             _offers(facts["asked_offers"], width) or "nobody offers it",
-            section("Instead", _overview(facts["candidates"], width)),
+            section("Instead", paragraphs([_overview(facts["candidates"], width),
+                                           not_shown_text(answer)])),
             *blocks,
             _refused(refused, width),
             _composed(facts["composed"], width),
@@ -49,6 +50,15 @@ def instead_text(answer: object, width: int) -> str:
             card({"note on landed prices": _offer_notes(facts)}, width),
         ]
     )
+
+
+def not_shown_text(answer: object) -> str:
+    """Return how many candidates are not shown, and how they were judged; "" when all are."""
+    counts: dict[str, int] = plain(answer)["not_shown"]
+    if not counts:
+        return ""
+    judged = ", ".join(f"{count} {verdict}" for verdict, count in counts.items())
+    return f"{sum(counts.values())} more not shown: {judged} (leave --top out to see them)"
 
 
 def _composed(facts: Mapping[str, Any] | None, width: int) -> str:

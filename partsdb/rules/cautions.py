@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from partsdb.errors import UsageError
 from partsdb.tables import rows
+
+
+def hearts() -> Mapping[str, str]:
+    """Return the heart of each text in a few words, by the text, for where it cannot all stand."""
+    return {row["text"]: row["heart"] for row in rows("cautions")}
 
 
 def cautions_for(situations: Iterable[str]) -> tuple[str, ...]:

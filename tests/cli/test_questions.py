@@ -165,6 +165,50 @@ def test_quiet_says_nothing_but_cautions_on_stderr(partsdb: Call):
     assert all(row.startswith("caution: ") for row in said.err.splitlines())
 
 
+def test_quiet_keeps_the_heart_of_every_safety_text_in_one_line(partsdb: Call):
+    question = ("instead", "24-1180", "--machine", "Q33")
+    whole = partsdb(*question).err.splitlines()
+    assert len(whole) > 1
+    [line] = partsdb("--quiet", *question).err.splitlines()
+    assert "not a certificate" in line and "verify zero" in line and "hospital at once" in line
+    assert "without --quiet" in line
+    assert line.count(";") == len(whole) - 1
+    said = [partsdb(*quiet, "--format", "json", *question).whole["cautions"]
+            for quiet in ((), ("--quiet",))]  # fmt: skip
+    assert said[0] == said[1] and len(said[0]) == len(whole)
+
+
+def test_quiet_shows_a_caution_of_the_answer_itself_whole(partsdb: Call):
+    partsdb("part", "add", "K-9", "--maker", "Quillmere", "--role", "packing kit")
+    said = partsdb("--quiet", "kit", "contents", "show", "K-9")
+    assert "caution: contents of K-9 are not stated" in said.err
+
+
+def test_the_best_alone_are_shown_and_the_others_counted(partsdb: Call):
+    for number in ("C-300", "C-301"):
+        partsdb("part", "add", number, "--maker", "Corrowby", "--role", "collar")
+        partsdb("part", "accept", "A-100", number, "--fitted-maker", "Corrowby",
+                "--evidence", "measured here", "--source", "bench sheet 7")  # fmt: skip
+    whole = partsdb("--format", "json", "instead", "A-100").data
+    told = partsdb("--format", "json", "instead", "A-100", "--top", "1").data
+    assert len(whole["candidates"]) == 3
+    assert told["candidates"] == whole["candidates"][:1]
+    assert sum(told["not_shown"].values()) == 2
+    assert whole["not_shown"] == {}
+    text = partsdb("instead", "A-100", "--top", "1")
+    assert "2 more not shown: " in text.out
+    assert "not shown: " not in text.err
+    rows = partsdb("--format", "csv", "instead", "A-100", "--top", "1")
+    assert {row["number"] for row in parsed(rows.out)} == {whole["candidates"][0]["number"]}
+    assert "more not shown: " in rows.err
+
+
+def test_no_best_at_all_is_no_question(partsdb: Call):
+    answer = partsdb("instead", "A-100", "--top", "0")
+    assert (answer.code, answer.out) == (2, "")
+    assert "--top" in answer.err
+
+
 def test_json_carries_the_cautions_and_stderr_is_empty(partsdb: Call):
     answer = partsdb("--format", "json", "instead", "A-100")
     assert answer.err == ""

@@ -12,7 +12,7 @@ from small_shop import BY, DAY, SmallShop
 
 from partsdb.errors import AmbiguousError, NotFoundError, UsageError
 from partsdb.jobs.answers import CandidateAnswer, InsteadAnswer
-from partsdb.jobs.instead import InsteadAsk, instead
+from partsdb.jobs.instead import InsteadAsk, best_of, instead
 from partsdb.rules.facts import ClaimKind, EvidenceLevel, KitItem
 from partsdb.store import edges
 from partsdb.store.connect import init_database, open_database
@@ -44,6 +44,29 @@ def collar(small: SmallShop) -> int:
 
 
 # Order
+
+
+@pytest.mark.parametrize(
+    ("top", "shown", "others"),
+    [
+        (1, ["fit"], {"fit with conditions": 1, "ask first": 1, "do not fit": 1}),
+        (3, ["fit", "conditions", "open"], {"do not fit": 1}),
+        (4, ["fit", "conditions", "open", "rejected"], {}),
+        (9, ["fit", "conditions", "open", "rejected"], {}),
+    ],
+)
+def test_the_best_are_a_beginning_of_the_whole_and_the_others_are_counted(
+    small, collar, top, shown, others
+):
+    small.edge(collar, small.part("rejected"), "rejected", HERE)
+    small.edge(collar, small.part("open"), "proposed", WORD)
+    small.edge(collar, small.part("conditions"), conditions=("from serial 4000",))
+    small.edge(collar, small.part("fit"))
+    best = best_of(asked(), top)
+    assert [each.number for each in best.candidates] == shown
+    assert best.not_shown == others
+    assert list(best.not_shown) == list(others)  # best first, as the candidates stand
+    assert best.cautions == asked().cautions
 
 
 def test_the_verdict_comes_first(small, collar):

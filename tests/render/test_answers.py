@@ -93,6 +93,13 @@ def test_an_offer_that_cannot_be_landed_says_why():
     assert note in text
 
 
+def test_candidates_that_are_not_shown_are_counted_by_verdict():
+    told = instead(candidate(Verdict.FIT, MET), not_shown={"ask first": 5, "do not fit": 8})
+    text = words(instead_text(told, 120))
+    assert "13 more not shown: 5 ask first, 8 do not fit (leave --top out to see them)" in text
+    assert "not shown: " not in words(instead_text(instead(candidate(Verdict.FIT, MET)), 120))
+
+
 def test_no_candidate_and_no_offer_are_said():
     text = instead_text(instead(notes=("nothing here is known",)), 120)
     assert "nobody offers it" in text
