@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from partsdb.errors import InputRefusedError, PartsdbError
 from partsdb.jobs import settings
+from partsdb.jobs.aged_grades import cutoff, has_aged
 from partsdb.jobs.answers import OfferAnswer
 from partsdb.rules import fx
 from partsdb.rules.costing import CustomsRules
@@ -201,13 +202,15 @@ def offer_answers(
 
     An offer that cannot be landed comes last, its `note` saying why.
     """
-    graded = grades_for_suppliers({offer.supplier_id for offer in offers})
+    oldest = cutoff()
+    stored = grades_for_suppliers({offer.supplier_id for offer in offers})
+    graded = {i: row.grade for i, row in stored.items() if not has_aged(row, oldest)}
     landings = Landings(as_of)
     answers = [
         _answer(
             Need(part, offer, units),
             landings,
-            graded[offer.supplier_id].grade if offer.supplier_id in graded else "",
+            graded.get(offer.supplier_id, ""),
         )
         for offer in offers
     ]

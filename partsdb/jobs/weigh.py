@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from partsdb.jobs.adapters import adapter_for
+from partsdb.jobs.aged_grades import cutoff, has_aged, why_none
 from partsdb.jobs.confirmations import nominal_of
 from partsdb.rules.facts import EvidenceLevel, PartFacts, PositionDemand, StandsIn
 from partsdb.rules.grading import BARRED, Grade, effective_grade
@@ -15,7 +16,7 @@ from partsdb.rules.verdict import GRAVITY, Check, Outcome, Verdict, verdict_of, 
 from partsdb.store.bench_record import open_failures
 from partsdb.store.claims import part_facts
 from partsdb.store.grades import grades_for_parts, grades_for_suppliers
-from partsdb.store.rows import GradeRow, PartRow, PositionRow
+from partsdb.store.rows import GradeRow, PartGrades, PartRow, PositionRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,25 +175,29 @@ def with_check(weighed: Weighed, check: Check | None) -> Weighed:
 
 def grades_of(parts: Sequence[PartRow]) -> dict[int, Grade | None]:
     """Return for each part the grade that counts among its own and its maker's."""
-    stored = grades_for_parts([part.id for part in parts])
+    stored, oldest = grades_for_parts([part.id for part in parts]), cutoff()
+    known = {row: to_grade(row, "", oldest) for each in stored.values() for row in each if row}
     return {
-        part.id: effective_grade(_grades(part, stored[part.id])) if part.id in stored else None
+        part.id: effective_grade(_grades(part, stored[part.id], known))
+        if part.id in stored
+        else None
         for part in parts
     }
 
 
-def _grades(part: PartRow, stored: object) -> list[Grade]:
-    rows = (getattr(stored, "maker", None), getattr(stored, "part", None))
-    names = (part.maker, f"{part.maker} {part.number}")
-    return [to_grade(row, name) for row, name in zip(rows, names, strict=True) if row]
+def _grades(part: PartRow, stored: PartGrades, known: Mapping[GradeRow, Grade]) -> list[Grade]:
+    named = ((stored.maker, part.maker), (stored.part, f"{part.maker} {part.number}"))
+    return [replace(known[row], subject=name) for row, name in named if row]
 
 
-def to_grade(row: GradeRow, subject: str) -> Grade:
-    """Return a stored grade as the rules know it."""
+def to_grade(row: GradeRow, subject: str, oldest: str) -> Grade:
+    """Return a stored grade as the rules know it; `oldest` is the day before which it has aged."""
+    if has_aged(row, oldest):
+        return Grade(row.subject_kind, subject, "", why_none(row))
     return Grade(row.subject_kind, subject, row.grade, row.reason, row.evidence)
 
 
 def supplier_grade(supplier_id: int, name: str) -> Grade | None:
     """Return the supplier's own grade."""
     row = grades_for_suppliers([supplier_id]).get(supplier_id)
-    return to_grade(row, name) if row else None
+    return to_grade(row, name, cutoff()) if row else None

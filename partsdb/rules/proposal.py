@@ -22,12 +22,11 @@ from partsdb.rules.evidence_grade import (
     posterior,
     wilson_interval,
 )
-from partsdb.rules.grading import BARRED
+from partsdb.rules.grading import BARRED, oldest_day
 
 # Common practice, no source: where the rate is more likely above the limit, the grade is not kept.
 _EVEN = 0.5
 _ORDER = ("A", "B", "C", "D", BARRED)
-_DAYS_A_MONTH = 30.44
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +178,7 @@ def _is_aged(
 
 def is_aged(last: dt.date, today: dt.date, months: int) -> bool:
     """Say whether `last` lies more than so many months before `today`."""
-    return (today - last).days > round(months * _DAYS_A_MONTH)
+    return last < oldest_day(today, months)
 
 
 def _more(standing: Standing, rules: GradePolicy, is_aged: bool) -> list[str]:

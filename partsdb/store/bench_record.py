@@ -126,6 +126,13 @@ def open_failures(part_ids: Iterable[int]) -> dict[int, tuple[int, str, str]]:
     return {part_id: (comeback_id, at[:10], cause) for part_id, comeback_id, at, cause in found}
 
 
+def is_fitted_since(kind: str, subject_id: int, day: str) -> bool:
+    """Say whether anything of a "supplier", "maker" or "part" was fitted on that day or later."""
+    mine = _SUBJECTS[kind][1]
+    found = sql.first(f"SELECT 1 FROM fitting f WHERE {mine} AND f.at >= ?", (subject_id, day))
+    return found is not None
+
+
 # Kind of subject -> its id in the query, and which fittings are those of one.
 _SUBJECTS = {
     "supplier": ("l.supplier_id", "f.lot_id IN (SELECT id FROM lot WHERE supplier_id = ?)"),
