@@ -3,32 +3,33 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from partsdb.errors import UsageError
+from partsdb.jobs.delivery_scores import Scores, gates_of, scores_of
 from partsdb.jobs.named import the_maker, the_part, the_supplier
 from partsdb.jobs.settings import setting, share
-from partsdb.rules.evidence_grade import LotRecord, parts_per_million
+from partsdb.rules.evidence_grade import LotRecord
 from partsdb.rules.proposal import GradePolicy, Proposal, Score, Standing, propose
 from partsdb.rules.recall import causes
 from partsdb.store import bench_record, lots, makers
 from partsdb.store.catalogue import part_rows
 from partsdb.store.grades import current_grades
 from partsdb.store.rows import GradeRow
-from partsdb.store.rows_bench import InspectionRow, LotRow
+from partsdb.store.rows_bench import LotRow
 
 KINDS = ("supplier", "maker", "part")
 
 
 @dataclass(frozen=True, slots=True)
 class GradeProposal:
-    """A proposal for a named subject."""
+    """A proposal for a named subject, beside what its deliveries and inspections came to."""
 
     subject_kind: str
     subject: str
     proposal: Proposal
+    scores: Scores
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,17 +92,15 @@ def _proposals(kind: str, only: int | None, today: dt.date) -> list[GradeProposa
     records, rules = records_of(kind, today, only), policy()
     names = names_of(kind, [*records] if only is None else [only], with_graded=only is None)
     grades = current_grades(kind, names)
-    mine = _lots_of(kind, names) if kind != "part" else {}
-    return [
-        GradeProposal(
-            kind,
-            name,
-            propose(
-                records.get(i, ()), _standing(grades.get(i), mine.get(i, ()), today), today, rules
-            ),
-        )
-        for i, name in sorted(names.items(), key=lambda pair: pair[1])
-    ]
+    mine = _lots_of(kind, names)
+    found = []
+    for i, name in sorted(names.items(), key=lambda pair: pair[1]):
+        received = mine.get(i, [])
+        scores = scores_of(received, today.isoformat())
+        standing = _standing(grades.get(i), gates_of(kind, received, scores, today))
+        proposed = propose(records.get(i, ()), standing, today, rules)
+        found.append(GradeProposal(kind, name, proposed, scores))
+    return found
 
 
 def records_of(
@@ -131,27 +130,16 @@ def names_of(kind: str, ids: Iterable[int], *, with_graded: bool) -> dict[int, s
     return {i: name for i, name in known.items() if i in wanted}
 
 
-def _standing(row: GradeRow | None, received: Sequence[LotRow], today: dt.date) -> Standing:
+def _standing(row: GradeRow | None, gates: Iterable[str]) -> Standing:
     since = dt.date.fromisoformat(row.made_at[:10]) if row else None
-    return Standing(row.grade if row else "", since, tuple(_gates(received, today)))
-
-
-def _gates(received: Sequence[LotRow], today: dt.date) -> Iterable[str]:
-    """Yield what stops a rise whatever the count: an expired certificate, a lot refused last."""
-    live = [row for row in received if row.state in ("held", "accepted") and row.fitted < row.units]
-    expired = [row.label for row in live if (row.document_until or "9999") < today.isoformat()]
-    if expired:
-        yield f"the certificate of lot {', '.join(expired)} has expired"
-    done = lots.inspections_of(row.id for row in received)
-    if done and done[-1].decision == "return":
-        label = next(row.label for row in received if row.id == done[-1].lot_id)
-        yield f"the lot inspected last ({label}) was refused"
+    return Standing(row.grade if row else "", since, tuple(gates))
 
 
 def _lots_of(kind: str, ids: Iterable[int]) -> dict[int, list[LotRow]]:
     wanted, found = set(ids), dict[int, list[LotRow]]()
-    for row in lots.lots_received():
-        subject = row.supplier_id if kind == "supplier" else row.maker_id
+    rows = lots.lots_of_parts(wanted) if kind == "part" else lots.lots_received()
+    for row in rows:
+        subject = {"supplier": row.supplier_id, "maker": row.maker_id, "part": row.part_id}[kind]
         if subject in wanted:
             found.setdefault(subject, []).append(row)
     return found
@@ -191,38 +179,10 @@ def _row(
     failed = sum(lot.failed for lot in record)
     counted = sum(max(min(lot.fitted, cap), lot.failed) for lot in record)
     clean = Score(counted - failed, counted)
-    done = lots.inspections_of(row.id for row in received)
-    due = [row for row in received if row.due_at]
-    ordered = [row for row in received if row.ordered]
+    shown = scores_of(received, as_of)
     return ScoreRow(
         rank=0, subject=name, grade=grade.grade if grade else "", clean_low=round(clean.low, 4),
-        clean=clean, accepted=_accepted(done),
-        on_time=Score(sum(r.received_at[:10] <= (r.due_at or "") for r in due), len(due)),
-        filled=Score(sum(min(r.units, r.ordered or 0) for r in ordered),
-                     sum(r.ordered or 0 for r in ordered)),
-        documents=Score(sum(_is_documented(r, as_of) for r in received), len(received)),
-        ppm=_ppm(done, received), open_failures=sum(lot.boundary_failures for lot in record),
+        clean=clean, accepted=shown.accepted, on_time=shown.on_time, filled=shown.filled,
+        documents=shown.documents, ppm=shown.ppm,
+        open_failures=sum(lot.boundary_failures for lot in record),
     )  # fmt: skip
-
-
-def _accepted(done: Sequence[InspectionRow]) -> Score:
-    """Return how many lots were accepted at their first inspection."""
-    first: Mapping[int, InspectionRow] = {row.lot_id: row for row in reversed(done)}
-    return Score(sum(row.decision == "accept" for row in first.values()), len(first))
-
-
-def _is_documented(row: LotRow, as_of: str) -> bool:
-    return bool(row.document) and (row.document_until or "9999") >= as_of
-
-
-def _ppm(done: Sequence[InspectionRow], received: Sequence[LotRow]) -> int | None:
-    """Return rejects per million of the units in the lots that were inspected, rounded up."""
-    seen = {row.lot_id for row in done}
-    units = sum(row.units for row in received if row.id in seen)
-    rejects: dict[int, int] = {}
-    for row in done:  # a lot inspected twice counts its worst result
-        rejects[row.lot_id] = max(row.rejected, rejects.get(row.lot_id, 0))
-    if not units:
-        return None
-    exact: Fraction = parts_per_million(sum(rejects.values()), units)
-    return -(-exact.numerator // exact.denominator)

@@ -96,6 +96,8 @@ KINDS = {
     "grade_prior_clean": _Kind("1", "prior of the comeback rate: Beta(..., this)", _above_zero),
     "grade_lot_cap": _Kind("10", "fittings of one lot that count at most", _whole),
     "grade_months": _Kind("24", "months without a fitting after which a grade is aged", _whole),
+    "grade_on_time": _Kind("0.80", "share on time that a supplier must not be shown below", _share),
+    "grade_filled": _Kind("0.90", "share of ordered units sent, the same", _share),
     "warranty_days": _Kind("90", "days after which a fitting without comeback counts", _whole),
     "price_jump": _Kind("0.3", "a price that moves by more waits for a person", _share),
     "inspect_rate": _Kind("0.10", "share of bad pieces that a sample must find", _share),

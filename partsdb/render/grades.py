@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from partsdb.render.output import plain
 from partsdb.render.tables import bullets, card, listing, paragraphs, section
+from partsdb.rules.proposal import Score
 
-_SCORES = ("clean", "accepted", "on_time", "filled", "documents")
+_DELIVERED = ("accepted", "on_time", "filled", "documents")
+_SCORES = ("clean", *_DELIVERED)
 
 
 def proposals_text(found: Sequence[object], width: int) -> str:
@@ -31,9 +33,20 @@ def _proposal(facts: dict[str, Any], width: int) -> str:
         "clean fittings": f"at least {p['wilson_low']:.1%} (Wilson, 95 %)",
         "shown": ", ".join(f"{grade} {chance:.0%}" for grade, chance in p["chances"]),
         "to rise": _to_rise(p),
+        **{name.replace("_", " "): each for name, each in _scores(facts["scores"]).items()},
     }
     title = f"{facts['subject_kind']} {facts['subject']}"
     return section(title, paragraphs([card(told, width), bullets(p["reasons"], width)]))
+
+
+def _scores(scores: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what deliveries and inspections came to, as far as anything was recorded."""
+    told = {name: _share(scores[name]) for name in _DELIVERED}
+    return told | {"ppm": "" if scores["ppm"] is None else scores["ppm"]}
+
+
+def _share(score: Mapping[str, Any]) -> str:
+    return str(Score(score["good"], score["due"])) if score["due"] else ""
 
 
 def _to_rise(p: dict[str, Any]) -> str:
@@ -48,7 +61,8 @@ def proposal_rows(found: Sequence[object]) -> list[dict[str, Any]]:
     for each in found:
         facts: dict[str, Any] = plain(each)
         numbers = {k: v for k, v in facts.pop("proposal").items() if k != "chances"}
-        rows.append({**facts, **numbers})
+        scores = facts.pop("scores")
+        rows.append({**facts, **numbers, **_scores(scores)})
     return rows
 
 

@@ -192,3 +192,77 @@ def test_an_old_grade_is_shown_as_aged_until_something_is_fitted(in_shop):
     lot("S1")
     fitted("S1", 1, at="2026-06-01")
     assert {g.subject: g.note for g in grades_shown("supplier")}["Saltreeve"] == ""
+
+
+# Deliveries, documents and inspections beside the record
+
+
+def delivered(count: int, late: int, short: int = 0, part: str = "24-1180") -> None:
+    """So many deliveries of ten ordered, promised for the day: some late, some of eight only."""
+    for n in range(count):
+        day = "2026-06-02" if n < late else DAY
+        units = 8 if n < short else 10
+        ask = ReceiveAsk(part, "Saltreeve", units, day, label=f"D{n}", due=DAY, ordered=10)
+        lots.receive(ask, stamp())
+        lots.inspect(InspectAsk(f"D{n}", units, 0, {}), stamp())
+
+
+def shown_an_a() -> None:
+    for n in range(12):
+        lot(f"S{n}")
+        fitted(f"S{n}", 10)
+
+
+def gates(kind: str = "supplier", subject: str = "Saltreeve") -> list[str]:
+    found = proposal(kind, subject)
+    return [reason for reason in found.reasons if reason.startswith("to look at")]
+
+
+@pytest.mark.parametrize(
+    ("count", "late", "stops", "source"),
+    [
+        (10, 5, True, "Wilson 95 % of 5/10: 23.7 to 76.3 %, below 80 %"),
+        (5, 2, False, "Wilson 95 % of 3/5: 23.1 to 88.2 %: so few show nothing"),
+        (10, 1, False, "9/10"),
+    ],
+)
+def test_a_supplier_shown_to_be_late_does_not_rise(in_shop, count, late, stops, source):
+    shown_an_a()
+    delivered(count, late)
+    found = proposal("supplier", "Saltreeve")
+    assert found.proposed == ("B" if stops else "A"), source
+    assert any("deliveries on time" in each for each in gates()) is stops
+
+
+def test_a_supplier_shown_to_send_too_little_does_not_rise(in_shop):
+    """By hand: 80 of 100 units; Wilson 95 % of 80/100 ends at 86.7 %, below 90 %."""
+    shown_an_a()
+    delivered(10, 0, short=10)
+    assert any("80/100" in each and "ordered units sent" in each for each in gates())
+
+
+def test_what_a_supplier_does_late_is_not_the_makers_fault(in_shop):
+    delivered(10, 10)
+    assert gates("maker", "Quillmere") == []
+    assert gates() != []
+
+
+def test_the_shop_sets_how_late_is_too_late(in_shop):
+    delivered(10, 5)
+    change_setting("grade_on_time", "0.5", stamp())
+    assert gates() == []
+
+
+def test_a_part_with_a_refused_lot_or_an_expired_paper_does_not_rise(in_shop):
+    lot("S1", document="cert 5", document_until="2026-11-19")
+    assert any("certificate of lot S1 has expired" in each for each in gates("part", "24-1180"))
+    lots.receive(ReceiveAsk("24-1180", "Kestrow", 10, DAY, label="K1"), stamp())
+    lots.inspect(InspectAsk("K1", 10, 3, {}), stamp())
+    assert any("(K1) was refused" in each for each in gates("part", "24-1180"))
+
+
+def test_a_proposal_shows_what_it_rests_on(in_shop):
+    delivered(10, 5)
+    [found] = proposals("supplier", "Saltreeve", LATER)
+    assert (found.scores.on_time.good, found.scores.on_time.due) == (5, 10)
+    assert (found.scores.accepted.good, found.scores.documents.good) == (10, 0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from partsdb.jobs.delivery_scores import Scores
 from partsdb.jobs.scorecard import GradeProposal, ScoreRow
 from partsdb.render.grades import proposal_rows, proposals_text, score_rows, scorecard_text
 from partsdb.rules.evidence_grade import LotRecord
@@ -14,7 +15,9 @@ TODAY = dt.date(2026, 11, 20)
 
 def proposed(fittings: int = 20, standing: Standing | None = None) -> GradeProposal:
     lots = [LotRecord(10, 0, TODAY)] * (fittings // 10)
-    return GradeProposal("supplier", "Saltreeve", propose(lots, standing or Standing(), TODAY))
+    scores = Scores(Score(5, 6), Score(4, 5), Score(0, 0), Score(6, 6), 2500)
+    said = propose(lots, standing or Standing(), TODAY)
+    return GradeProposal("supplier", "Saltreeve", said, scores)
 
 
 def test_a_proposal_shows_its_numbers_and_what_a_rise_takes():
@@ -23,6 +26,17 @@ def test_a_proposal_shows_its_numbers_and_what_a_rise_takes():
     assert "1 more clean fittings show a C" in text
     assert "no change" in text
     assert "nothing was changed" in text
+
+
+def test_deliveries_and_inspections_stand_beside_it_with_their_counts():
+    text = proposals_text([proposed()], 120)
+    assert "on time         4/5 (" in text
+    assert "accepted        5/6 (" in text
+    assert "ppm             2500" in text
+    assert "filled" not in text  # nothing was ordered by count, so nothing is told
+    [row] = proposal_rows([proposed()])
+    assert row["on_time"].startswith("4/5 (")
+    assert row["filled"] == ""
 
 
 def test_a_rise_is_told_from_what_to_what():
