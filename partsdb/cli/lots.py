@@ -43,7 +43,7 @@ def unknowns(
     from partsdb.render.unknowns import unknowns_text
 
     with database(ctx):
-        found = unknowns(harm)
+        found = unknowns(harm, as_of=day(ctx))
     emit(
         ctx,
         {"unknowns": found},

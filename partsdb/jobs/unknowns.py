@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from partsdb.jobs.balances import balance_of
+from partsdb.jobs.who import today
+from partsdb.rules.certificates import on_day
 from partsdb.rules.facts import PartFacts
 from partsdb.rules.roles import role_named
 from partsdb.rules.unknowns import Harm, Unknown, unknowns_of
 from partsdb.store.bench_record import open_failures
 from partsdb.store.claims import part_facts
+from partsdb.store.lots import lots_without_paper
 from partsdb.store.machines import machine_rows, positions_of
 from partsdb.store.trace import parts_in_use
 
@@ -28,24 +32,43 @@ class LedgerRow:
     positions: int
 
 
-def unknowns(harm: int = 0) -> list[LedgerRow]:
+def unknowns(harm: int = 0, *, as_of: str = "") -> list[LedgerRow]:
     """Return the ledger, or only its rows of one harm (1 is the gravest).
 
-    Within a harm, what was fitted most often stands first.
+    Papers count by the day `as_of`, else by today. Within a harm, what was fitted most often stands first.
     """
-    rows = [*_of_parts(), *_of_positions()]
+    day = as_of or today().isoformat()
+    rows = [*_of_parts(day), *_of_positions(), *_of_lots(day)]
     rows.sort(key=lambda row: (row.harm, -row.fitted, -row.positions, row.subject, row.about))
     return [row for row in rows if not harm or row.harm == harm]
 
 
-def _of_parts() -> Iterable[LedgerRow]:
+def _of_parts(as_of: str) -> Iterable[LedgerRow]:
     used = parts_in_use()
     failed = open_failures(used)
-    for part_id, facts in part_facts(used).items():
+    for part_id, known in part_facts(used).items():
+        aged = on_day(known, as_of)
         fitted, loose, positions = used[part_id]
-        name = f"{facts.maker} {facts.number}"
-        for each in (*_failure(failed.get(part_id)), *unknowns_of(facts), *_loose(facts, loose)):
+        name = f"{known.maker} {known.number}"
+        own = unknowns_of(aged.part, aged.expired)
+        for each in (*_failure(failed.get(part_id)), *own, *_loose(known, loose)):
             yield _row(name, each, fitted, positions)
+
+
+def _of_lots(as_of: str) -> Iterable[LedgerRow]:
+    """Yield the lots of what holds pressure that lie to be fitted without a paper that holds."""
+    for row in lots_without_paper(as_of):
+        if not role_named(row.role).holds_pressure or balance_of(row).on_hand <= 0:
+            continue
+        until = row.document_until or ""
+        said = (
+            f"its certificate ({row.document}) ran out on {until}"
+            if row.document
+            else ("it came without a certificate")
+        )
+        text = f"whether lot {row.label} is what it is sold as: {said}"
+        each = Unknown("certificate", Harm.BLIND, text, "the certificate, from the supplier")
+        yield _row(f"{row.maker} {row.number}", each, row.fitted, 0)
 
 
 def _failure(failed: tuple[int, str, str] | None) -> Iterable[Unknown]:

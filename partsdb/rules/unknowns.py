@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
-from partsdb.rules.facts import EVIDENCE_RANK, ClaimKind, EvidenceLevel, PartFacts
+from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind, EvidenceLevel, PartFacts
 from partsdb.rules.ratings import working_rating
 from partsdb.rules.roles import Role, role_named
 from partsdb.rules.sources import names_source
 
 _SAYS_LITTLE = EVIDENCE_RANK[EvidenceLevel.SUPPLIERS_WORD]
 NOTHING_KNOWN = "no working pressure is known"
+_WORDS = (EvidenceLevel.INFERRED, EvidenceLevel.SUPPLIERS_WORD)
 _VALVE_PIECES = ("ball", "seat")
 
 
@@ -48,9 +49,15 @@ class Unknown:
     settles: str
 
 
-def unknowns_of(part: PartFacts) -> tuple[Unknown, ...]:
-    """Return what the record does not know of the part, gravest first."""
-    found = [*_rating(part), *_thread(part), *_materials(part), *_contents(part), *_soft(part)]
+def unknowns_of(part: PartFacts, expired: Sequence[Claim] = ()) -> tuple[Unknown, ...]:
+    """Return what the record does not know of the part, gravest first.
+
+    `expired` are the claims of it whose papers have run out: they show nothing any more.
+    """
+    found = [
+        *_rating(part, expired), *_thread(part), *_materials(part), *_contents(part), *_soft(part),
+        *_papers(part, expired),
+    ]  # fmt: skip
     return tuple(sorted(found, key=lambda each: each.harm))
 
 
@@ -68,11 +75,28 @@ def rating_gap(part: PartFacts) -> str:
     return ""
 
 
-def _rating(part: PartFacts) -> Iterator[Unknown]:
+def _rating(part: PartFacts, expired: Sequence[Claim]) -> Iterator[Unknown]:
     gap = rating_gap(part) if role_named(part.role).holds_pressure else ""
-    if gap:
+    if gap and any(claim.kind is ClaimKind.RATING for claim in expired):
+        yield _run_out("working pressure", ClaimKind.RATING, expired, Harm.INJURY)
+    elif gap:
         document = "the maker's document, or a certificate of the seller"
         yield Unknown("rating", Harm.INJURY, gap, document)
+
+
+def _run_out(what: str, kind: ClaimKind, expired: Sequence[Claim], harm: Harm) -> Unknown:
+    papers = "; ".join(dict.fromkeys(each.source for each in expired if each.kind is kind))
+    text = f"its {what} rested on a paper that has run out: {papers}"
+    return Unknown(str(kind), harm, text, "the document that is valid now")
+
+
+def _papers(part: PartFacts, expired: Sequence[Claim]) -> Iterator[Unknown]:
+    """Yield what no valid paper says any more: of each kind once, ratings aside."""
+    for kind in dict.fromkeys(each.kind for each in expired):
+        still = any(c.kind is kind and c.evidence not in _WORDS for c in part.claims)
+        if kind is not ClaimKind.RATING and not still:
+            harm = Harm.INJURY if kind is ClaimKind.PORT else Harm.LEAK
+            yield _run_out(str(kind), kind, expired, harm)
 
 
 def _thread(part: PartFacts) -> Iterator[Unknown]:

@@ -90,6 +90,18 @@ def lots_received(
     return _lots(f"l.supplier_id = ? AND {where}", (supplier_id, since, f"{until}~"))
 
 
+def lots_without_paper(day: str) -> list[LotRow]:
+    """Return the accepted lots that came without a certificate, or whose own has run out by then.
+
+    What our own bench put together has those of its pieces.
+    """
+    return _lots(
+        "l.state = 'accepted' AND (l.document = '' OR coalesce(l.document_until, '9999') < ?)"
+        " AND NOT EXISTS (SELECT 1 FROM lot_component c WHERE c.kit_lot_id = l.id AND c.taken = 1)",
+        (day,),
+    )
+
+
 def _lots(where: str, values: Sequence[Any]) -> list[LotRow]:
     return _counted(sql.rows(f"{_LOT} WHERE {where} ORDER BY l.received_at, l.id", values))
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from partsdb.jobs import bench_jobs
+from partsdb.jobs import bench_jobs, lots
 from partsdb.jobs.bench_jobs import ComebackAsk, FitAsk
+from partsdb.jobs.lots import InspectAsk, ReceiveAsk
 from partsdb.jobs.unknowns import unknowns
 from partsdb.jobs.who import stamp
 from partsdb.render.unknowns import FIRST, unknowns_text
@@ -67,3 +68,26 @@ def test_the_text_shows_the_first_of_each_harm_and_says_how_many_more(in_shop):
     assert f"and {len(rows) - FIRST} more" in text
     assert "more: --all" not in unknowns_text(rows, 140, every=True)
     assert "nothing that we look for" in unknowns_text([], 140)
+
+
+def stock(label: str, number: str = "24-1180", **paper: str) -> None:
+    lots.receive(ReceiveAsk(number, "Kestrow", 4, DAY, label=label, **paper), stamp())
+    lots.inspect(InspectAsk(label, 4, 0, {}), stamp())
+
+
+def test_a_lot_without_a_certificate_that_holds_is_in_the_ledger(in_shop):
+    stock("B7")
+    stock("B8", document="cert 8", document_until="2026-11-19")
+    stock("B9", document="cert 9", document_until=DAY)
+    stock("P1", "25-1258")  # a packing holds no pressure
+    found = [row.unknown for row in unknowns(4, as_of=DAY) if row.about == "certificate"]
+    assert found == [
+        "whether lot B7 is what it is sold as: it came without a certificate",
+        "whether lot B8 is what it is sold as: its certificate (cert 8) ran out on 2026-11-19",
+    ]
+
+
+def test_a_lot_of_which_nothing_is_left_is_not(in_shop):
+    stock("B7")
+    lots.take_out("B7", "written off", 4, "cut open", stamp())
+    assert not [row for row in unknowns(as_of=DAY) if row.about == "certificate"]

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from partsdb.rules.certificates import on_day
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem, PartFacts
 from partsdb.rules.unknowns import Harm, unknowns_of
 
@@ -92,3 +93,43 @@ def test_the_gravest_stands_first():
 
 def test_a_role_that_nobody_knows_counts_as_holding_pressure():
     assert "rating" in about(PartFacts("M", "1", "thing", "thing"))
+
+
+# Papers that have run out
+
+
+def run_out(part: PartFacts, *kinds: ClaimKind) -> dict[str, Harm]:
+    """What is not known of the part once the papers of those kinds have run out."""
+    papered = replace(
+        part,
+        claims=tuple(
+            replace(c, source="cert 9, valid until 2026-01-31") if c.kind in kinds else c
+            for c in part.claims
+        ),
+    )
+    aged = on_day(papered, "2026-02-01")
+    found = unknowns_of(aged.part, aged.expired)
+    assert all("a paper that has run out: cert 9" in each.text for each in found)
+    assert unknowns_of(papered) == ()
+    return {each.about: each.harm for each in found}
+
+
+@pytest.mark.parametrize(
+    ("kind", "harm"),
+    [
+        (ClaimKind.RATING, Harm.INJURY),
+        (ClaimKind.PORT, Harm.INJURY),
+        (ClaimKind.FLUID, Harm.LEAK),
+        (ClaimKind.MATERIAL, Harm.LEAK),
+    ],
+)
+def test_what_no_valid_paper_says_any_more_is_not_known(kind, harm):
+    assert run_out(KNOWN, kind) == {str(kind): harm}
+
+
+def test_another_paper_that_still_holds_is_enough():
+    twice = replace(KNOWN, claims=(*KNOWN.claims, claim(ClaimKind.RATING, "3300 psi")))
+    first = replace(twice.claims[0], source="cert 9, valid until 2026-01-31")
+    aged = on_day(replace(twice, claims=(first, *twice.claims[1:])), "2026-02-01")
+    assert aged.expired == (first,)
+    assert unknowns_of(aged.part, aged.expired) == ()
