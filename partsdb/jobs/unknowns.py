@@ -35,7 +35,8 @@ class LedgerRow:
 def unknowns(harm: int = 0, *, as_of: str = "") -> list[LedgerRow]:
     """Return the ledger, or only its rows of one harm (1 is the gravest).
 
-    Papers count by the day `as_of`, else by today. Within a harm, what was fitted most often stands first.
+    Papers count by the day `as_of`, else by today. Within a harm, what was fitted most often
+    stands first.
     """
     day = as_of or today().isoformat()
     rows = [*_of_parts(day), *_of_positions(), *_of_lots(day)]

@@ -36,8 +36,10 @@ def instead_text(answer: object, width: int) -> str:
         [
             head,
             _offers(facts["asked_offers"], width) or "nobody offers it",
-            section("Instead", paragraphs([_overview(facts["candidates"], width),
-                                           not_shown_text(answer)])),
+            section(
+                "Instead",
+                paragraphs([_overview(facts["candidates"], width), not_shown_text(answer)]),
+            ),
             *blocks,
             _refused(refused, width),
             _composed(facts["composed"], width),

@@ -9,7 +9,10 @@ from partsdb.render.cautions import brief
 from partsdb.rules.cautions import cautions_for, hearts
 
 TEXTS = sorted(hearts())
-OTHERS = ["contents of 24-9000 are not stated", "the columns of this list are not those of the last"]
+OTHERS = [
+    "contents of 24-9000 are not stated",
+    "the columns of this list are not those of the last",
+]
 
 
 @given(st.lists(st.sampled_from([*TEXTS, *OTHERS]), unique=True))

@@ -64,7 +64,9 @@ def test_every_caution_has_a_heart_of_a_few_words_of_its_own() -> None:
     """Twelve words are what is read at a glance (common practice, no source)."""
     known = hearts()
     assert set(known) == {row["text"] for row in rows("cautions")}
-    assert all(0 < len(heart.split()) <= 12 and len(heart) < len(text) for text, heart in known.items())
+    assert all(
+        0 < len(heart.split()) <= 12 and len(heart) < len(text) for text, heart in known.items()
+    )
     assert len(set(known.values())) == len(known)
     assert not any(";" in heart for heart in known.values())  # it parts them where they are joined
 
