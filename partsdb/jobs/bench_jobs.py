@@ -115,7 +115,7 @@ def fit(ask: FitAsk, day: str, by: Stamp) -> JobCard:
         return _with(card, said, ())
     from partsdb.rules.situations import situations_of
 
-    warned = _warnings(part, position)
+    warned = _warnings(part, position, day)
     return _with(card, (*said, *warned), cautions_for(situations_of([position.demand])))
 
 
@@ -166,14 +166,14 @@ def _model_and_maker(job: JobRow) -> tuple[str, str]:
     return row.model, row.maker
 
 
-def _warnings(part: PartRow, position: PositionRow) -> tuple[str, ...]:
+def _warnings(part: PartRow, position: PositionRow, day: str) -> tuple[str, ...]:
     """Return what speaks against the part in this position: recorded it is, approved it is not."""
     from partsdb.jobs.places import Places
     from partsdb.jobs.weigh import grades_of, weigh
 
     places = [
         place
-        for place in Places([position.machine_id]).of(part.id)
+        for place in Places([position.machine_id], day).of(part.id)
         if any(each.position_id == position.position_id for each in place.positions)
     ]
     ids = {part.id, *(place.called_for_id for place in places), *position.part_ids[:1]}

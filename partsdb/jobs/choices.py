@@ -40,7 +40,7 @@ def choices_for(
 
     `serial` is the machine's, "" where it is not known.
     """
-    leads, notes = leads_from(asked, serial)
+    leads, notes = leads_from(asked, serial, as_of)
     found = _choices([Lead(asked, ()), *leads], asked, positions, as_of)
     return found[0], found[1:], notes
 

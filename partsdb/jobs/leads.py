@@ -8,10 +8,17 @@ from dataclasses import dataclass, replace
 from partsdb.rules.equivalence import MOST_EDGES, paths, union_of_conditions
 from partsdb.rules.facts import EvidenceLevel, StandsIn
 from partsdb.rules.serials import Decided, decide
-from partsdb.rules.supersession import Supersession, SupersessionEnd, as_edge, covers, follow
+from partsdb.rules.supersession import (
+    Supersession,
+    SupersessionEnd,
+    as_edge,
+    covers,
+    follow,
+    is_to_come,
+)
 from partsdb.rules.verdict import Check, Outcome
 from partsdb.store import catalogue, edges
-from partsdb.store.rows import EdgeRow, PartRow
+from partsdb.store.rows import EdgeRow, PartRow, SupersessionRow
 
 UNDECIDED = Decided((), (), ())
 
@@ -70,13 +77,14 @@ def as_stands_in(row: EdgeRow, parts: Mapping[int, PartRow]) -> StandsIn:
     )
 
 
-def leads_from(asked: PartRow, serial: str = "") -> tuple[list[Lead], list[str]]:
+def leads_from(asked: PartRow, serial: str = "", day: str = "") -> tuple[list[Lead], list[str]]:
     """Return each part that may stand in for `asked` with its best path, and notes on its chain.
 
     Parts that were rejected for it are among them, by the rejection alone. A machine's `serial`
-    settles the conditions about serials: what it meets is no condition any more.
+    settles the conditions about serials: what it meets is no condition any more. What the maker
+    replaces only after `day` (ISO) is not replaced yet.
     """
-    replaced, notes = _superseding(asked, serial)
+    replaced, notes = _superseding(asked, serial, day)
     near, parts = _edges_within_reach(asked)
     ways = {path.parts[-1]: path.edges for path in paths(key_of(asked), [*replaced, *near])}
     rejected = [e for e in near if e.state == "rejected" and e.asked == key_of(asked)]
@@ -95,25 +103,39 @@ def _lead(part: PartRow, way: tuple[StandsIn, ...], serial: str) -> Lead:
     return Lead(part, open_ones, decided)
 
 
-def _superseding(asked: PartRow, serial: str) -> tuple[list[StandsIn], list[str]]:
+def _superseding(asked: PartRow, serial: str, day: str) -> tuple[list[StandsIn], list[str]]:
     """Return the maker's own replacement of the number as edges, and what is amiss with it."""
     rows = edges.supersessions_around([asked.id])
     parts = catalogue.part_rows({i for r in rows for i in (r.old_id, r.new_id) if i is not None})
-    chain = [
-        Supersession(
-            key_of(parts[row.old_id]),
-            None if row.new_id is None else key_of(parts[row.new_id]),
-            row.from_date or "",
-            row.serial_from,
-            row.serial_to,
-            row.source,
-        )
-        for row in rows
-    ]
-    ends = follow(key_of(asked), chain, serial=serial)
-    found = [edge for end in ends if (edge := as_edge(key_of(asked), end))]
+    chain = [as_supersession(row, parts) for row in rows]
+    ends = follow(key_of(asked), chain, serial=serial, day=day)
+    # A chain of which one branch runs in a circle is in disorder: none of it is an approval.
+    is_sound = all(end.state != "cycle" for end in ends)
+    found = [edge for end in ends if is_sound and (edge := as_edge(key_of(asked), end))]
     notes = [note for end in ends if (note := _note(asked, end))]
-    return found, [*notes, *_not_for(chain, serial)]
+    return found, [*notes, *_not_for(chain, serial), *_to_come(chain, day)]
+
+
+def as_supersession(row: SupersessionRow, parts: Mapping[int, PartRow]) -> Supersession:
+    """Return a stored replacement as the rules know it; `parts` holds both its ends."""
+    return Supersession(
+        key_of(parts[row.old_id]),
+        None if row.new_id is None else key_of(parts[row.new_id]),
+        row.from_date or "",
+        row.serial_from,
+        row.serial_to,
+        row.source,
+    )
+
+
+def _to_come(chain: Sequence[Supersession], day: str) -> list[str]:
+    """Return the maker's replacements that do not hold yet, in words."""
+    return [
+        f"{name_of(step.old)} → {name_of(step.new) if step.new else 'no successor'} is only from "
+        f"{step.from_date}: not yet on {day}"
+        for step in chain
+        if is_to_come(step, day)
+    ]
 
 
 def _not_for(chain: Sequence[Supersession], serial: str) -> list[str]:

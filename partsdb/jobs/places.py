@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
-from partsdb.jobs.leads import as_stands_in, key_of
-from partsdb.rules.facts import EvidenceLevel, StandsIn
-from partsdb.rules.supersession import Supersession
+from partsdb.jobs.leads import as_stands_in, as_supersession, key_of
+from partsdb.rules.facts import StandsIn
+from partsdb.rules.supersession import edges_to
 from partsdb.store import catalogue, edges, machines
-from partsdb.store.rows import PartRow, PositionRow, SupersessionRow
+from partsdb.store.rows import PositionRow, SupersessionRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +24,10 @@ class Place:
 class Places:
     """Looks up, once per part, where it is used on the machines that count."""
 
-    def __init__(self, machine_ids: Collection[int] | None) -> None:
+    def __init__(self, machine_ids: Collection[int] | None, day: str = "") -> None:
+        """Look at those machines (None: all), as the maker's replacements stand on `day` (ISO)."""
         self._machine_ids = machine_ids
+        self._day = day
         self._known: dict[int, tuple[Place, ...]] = {}
         self._own: dict[int, tuple[PositionRow, ...]] = {}
 
@@ -49,43 +51,36 @@ class Places:
         if own := self.calling_for(part_id):
             yield Place(own, part_id)
         into = edges.edges_into(part_id)
-        replaced = [row for row in edges.supersessions_touching([part_id]) if row.new_id == part_id]
-        ids = {part_id, *(row.asked_id for row in into), *(row.old_id for row in replaced)}
-        parts = catalogue.part_rows(ids)
+        parts = catalogue.part_rows({part_id, *(row.asked_id for row in into)})
         ways = [(row.asked_id, as_stands_in(row, parts)) for row in into]
-        around = bool(replaced) and _in_a_circle(part_id)
-        ways += [(row.old_id, _superseding(row, parts, around=around)) for row in replaced]
-        for asked_id, edge in ways:
+        for asked_id, edge in (*ways, *_replaced(part_id, self._day)):
             if positions := self.calling_for(asked_id):
                 yield Place(positions, asked_id, edge)
 
 
-def _superseding(
-    row: SupersessionRow, parts: dict[int, PartRow], *, around: bool = False
-) -> StandsIn:
-    """Return the maker's replacement as his approval, for the serials that he names.
+def _replaced(part_id: int, day: str) -> Iterator[tuple[int, StandsIn]]:
+    """Yield the older numbers that the maker replaced by the part, over however many steps.
 
-    Replacements that run in a circle approve nothing.
+    Each with what that amounts to: his approval, for the serials that he names.
     """
-    old, new = key_of(parts[row.old_id]), key_of(parts[row.new_id or 0])
-    step = Supersession(old, new, row.from_date or "", row.serial_from, row.serial_to, row.source)
-    if around:
-        why = "CYCLE: the maker's replacements run in a circle and prove nothing; ask the maker"
-        return StandsIn(old, new, "proposed", EvidenceLevel.INFERRED, (), why)
-    conditions = (f"only for {step.serials}",) if step.serials else ()
-    source = f"superseded by the maker: {row.source}" if row.source else "superseded by the maker"
-    return StandsIn(old, new, "accepted", EvidenceLevel.MAKERS_DOCUMENT, conditions, source)
+    if not edges.supersessions_touching([part_id]):
+        return
+    rows = edges.supersessions_around([part_id])
+    parts = catalogue.part_rows({i for r in rows for i in (r.old_id, r.new_id) if i is not None})
+    steps = [as_supersession(row, parts) for row in rows]
+    for old_id in sorted(_older(part_id, rows)):
+        asked, fitted = key_of(parts[old_id]), key_of(parts[part_id])
+        yield from ((old_id, edge) for edge in edges_to(asked, fitted, steps, day=day))
 
 
-def _in_a_circle(part_id: int) -> bool:
-    """Say whether the maker's replacements lead from the part back to itself."""
-    onward: dict[int, list[int]] = {}
-    for row in edges.supersessions_around([part_id]):
-        if row.new_id is not None:
-            onward.setdefault(row.old_id, []).append(row.new_id)
+def _older(part_id: int, rows: Iterable[SupersessionRow]) -> set[int]:
+    """Return every part from which replacements lead to this one, itself left out."""
+    before: dict[int, set[int]] = {}
+    for row in rows:
+        before.setdefault(row.new_id or 0, set()).add(row.old_id)
     seen: set[int] = set()
     front = {part_id}
     while front:
-        front = {new for old in front for new in onward.get(old, [])} - seen
+        front = {old for new in front for old in before.get(new, ())} - seen
         seen |= front
-    return part_id in seen
+    return seen - {part_id}

@@ -43,7 +43,7 @@ class LineJudge:
         self._read = read
         self._as_of = as_of
         self._machine_ids = machine_ids
-        self._places = Places(machine_ids)
+        self._places = Places(machine_ids, as_of)
         self._facts: dict[int, Aged] = {}
         self._roles: dict[str, tuple[PositionRow, ...]] = {}
         ids = {line.reading.part_id for line in read.lines if line.reading.part_id is not None}

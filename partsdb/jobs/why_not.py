@@ -17,9 +17,9 @@ from partsdb.rules.situations import situations_of
 from partsdb.store.rows import PartRow
 
 
-def _against_the_way(choice: Choice, asked: PartRow) -> Choice:
+def _against_the_way(choice: Choice, asked: PartRow, day: str) -> Choice:
     """Return the choice with the check that what is known leads the other way, where it does."""
-    back = [lead for lead in leads_from(choice.part)[0] if lead.part.id == asked.id]
+    back = [lead for lead in leads_from(choice.part, day=day)[0] if lead.part.id == asked.id]
     if not back or any(edge.state != "accepted" for edge in back[0].edges):
         return choice
     source = "; ".join(edge.source for edge in back[0].edges if edge.source)
@@ -43,7 +43,9 @@ def why_not(ask: InsteadAsk, written: str) -> WhyNotAnswer:
     part = part_written(written)
     itself, others, notes = choices_for(asked, positions, ask.as_of, ask.serial)
     found = next((each for each in (itself, *others) if each.part.id == part.id), None)
-    choice = found or _against_the_way(choice_without_way(part, asked, positions, ask.as_of), asked)
+    choice = found or _against_the_way(
+        choice_without_way(part, asked, positions, ask.as_of), asked, ask.as_of
+    )
     candidate = candidate_of(choice, ask, positions, Adapters())
     demands = (row.demand for row in positions)
     return WhyNotAnswer(

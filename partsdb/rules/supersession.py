@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from partsdb.rules.facts import EvidenceLevel, StandsIn
 from partsdb.rules.serials import within
+from partsdb.rules.sources import names_source
 
 PartKey = tuple[str, str]
 
@@ -59,15 +60,17 @@ def follow(
     *,
     serial: str = "",
     known: Collection[PartKey] | None = None,
+    day: str = "",
 ) -> list[SupersessionEnd]:
     """Return every end of the chain that begins at `start`, in a fixed order; [] when none begins.
 
-    A split is asked by serial unless `serial` decides it; a cycle and a successor that is not
-    `known` are reported as such, never followed further.
+    A replacement that the maker makes only after `day` (ISO; "" for all) is none yet. A split is
+    asked by serial unless `serial` decides it; a cycle and a successor that is not `known` are
+    reported as such, never followed further.
     """
     steps_from: dict[PartKey, list[Supersession]] = {}
     for step in sorted(supersessions, key=_order):
-        if not serial or covers(step, serial):
+        if (not serial or covers(step, serial)) and not is_to_come(step, day):
             steps_from.setdefault(step.old, []).append(step)
     ends: list[SupersessionEnd] = []
     open_chains: list[tuple[Supersession, ...]] = [(step,) for step in steps_from.get(start, [])]
@@ -104,6 +107,11 @@ def _end(chain: tuple[Supersession, ...], state: str, serial: str) -> Supersessi
     return SupersessionEnd(chain[-1].new, chain, tuple(dict.fromkeys(ranges)), state)
 
 
+def is_to_come(step: Supersession, day: str) -> bool:
+    """Say whether the maker's replacement holds only from a date after `day` (ISO; "" for all)."""
+    return bool(day) and step.from_date > day
+
+
 def covers(step: Supersession, serial: str) -> bool:
     """Say whether the step may hold for a machine of this serial; digits compare as numbers.
 
@@ -124,12 +132,34 @@ def as_edge(asked: PartKey, end: SupersessionEnd) -> StandsIn | None:
     """Return the maker's own approval that a followed chain amounts to; None unless it is current.
 
     The steps are one approval by the maker, not a path of several makers' words; their serial
-    ranges stay its conditions.
+    ranges stay its conditions. A step that names no document is only said: it approves nothing.
     """
     if end.state != "current" or end.part is None:
         return None
-    source = "; ".join(step.source for step in end.steps if step.source)
+    bare = next((step for step in end.steps if not names_source(step.source)), None)
+    if bare is not None:
+        why = f"said to supersede {' '.join(bare.old)}, and no document of the maker is named"
+        return StandsIn(asked, end.part, "proposed", EvidenceLevel.INFERRED, end.conditions, why)
+    source = "; ".join(step.source for step in end.steps)
     return StandsIn(
         asked, end.part, "accepted", EvidenceLevel.MAKERS_DOCUMENT, end.conditions,
-        f"superseded by the maker: {source}" if source else "superseded by the maker",
+        f"superseded by the maker: {source}",
     )  # fmt: skip
+
+
+def edges_to(
+    asked: PartKey, part: PartKey, supersessions: Sequence[Supersession], *, day: str = ""
+) -> list[StandsIn]:
+    """Return what the chains of replacements from `asked` amount to for `part`, wherever they end.
+
+    An older number of the chain was the maker's replacement as well. Replacements that run in a
+    circle prove nothing of anything: the edge then says so and approves nothing.
+    """
+    if any(end.state == "cycle" for end in follow(asked, supersessions, day=day)):
+        return [StandsIn(asked, part, "proposed", EvidenceLevel.INFERRED, (), CYCLE)]
+    as_far = [step for step in supersessions if step.old != part]
+    ends = (end for end in follow(asked, as_far, day=day) if end.part == part)
+    return [edge for end in ends if (edge := as_edge(asked, end))]
+
+
+CYCLE = "CYCLE: the maker's replacements run in a circle and prove nothing; ask the maker"

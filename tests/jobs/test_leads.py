@@ -125,3 +125,32 @@ def test_leads_stand_in_the_order_of_their_names_whatever_was_stored_first(small
 def test_an_edge_in_words_tells_state_evidence_conditions_and_source():
     edge = StandsIn(("Q", "1"), ("C", "2"), "accepted", HERE, ("a", "b"), "sheet 7")
     assert in_words(edge) == "Q 1 → C 2: accepted, measured here; a; b (sheet 7)"
+
+
+def test_a_replacement_of_the_future_is_told_and_is_no_lead_yet(small, parts):
+    row = SupersessionRow(0, parts["A"], parts["B"], "2027-01-01", "", "", "QB-98")
+    edges.add_supersession(row, by=BY)
+    asked = catalogue.part_rows([parts["A"]])[parts["A"]]
+    assert leads_from(asked, day="2026-11-20") == (
+        [],
+        ["Quillmere A → Quillmere B is only from 2027-01-01: not yet on 2026-11-20"],
+    )
+    leads, notes = leads_from(asked, day="2027-01-01")
+    assert [lead.edges[0].state for lead in leads] == ["accepted"]
+    assert notes == ["Quillmere A is superseded: Quillmere A → Quillmere B"]
+
+
+def test_a_replacement_that_names_no_document_is_a_lead_and_no_approval(parts):
+    edges.add_supersession(SupersessionRow(0, parts["A"], parts["B"], None, "", "", ""), by=BY)
+    leads, _ = found(parts["A"])
+    [edge] = leads["B"].edges
+    assert (edge.state, edge.evidence) == ("proposed", EvidenceLevel.INFERRED)
+
+
+def test_one_branch_that_runs_in_a_circle_takes_the_approval_from_the_other(parts):
+    superseded(parts["A"], parts["B"])
+    superseded(parts["B"], parts["A"])
+    superseded(parts["A"], parts["C"])
+    leads, notes = found(parts["A"])
+    assert leads == {}
+    assert any(note.startswith("CYCLE") for note in notes)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from small_shop import BY, SmallShop
 
@@ -89,3 +91,57 @@ def test_replacements_that_run_in_a_circle_approve_nothing(small: SmallShop):
     assert place.edge is not None
     assert place.edge.state == "proposed"
     assert "CYCLE" in place.edge.source
+
+
+def replaced(*pairs: tuple[int, int], **more: str) -> None:
+    for old, new in pairs:
+        said = {"from_date": None, "serial_from": "", "serial_to": "", "source": "QB-1"} | more
+        edges.add_supersession(SupersessionRow(0, old, new, **said), by=BY)
+
+
+def test_a_chain_of_replacements_is_followed_over_all_its_steps(small: SmallShop):
+    a, b, c = (small.part(number) for number in "ABC")
+    small.position(small.machine(), "collar", "collar", (a,))
+    replaced((a, b), serial_from="4000")
+    replaced((b, c))
+    for part in (b, c):
+        (place,) = Places(None).of(part)
+        assert place.edge is not None
+        assert (place.edge.state, place.called_for_id) == ("accepted", a)
+        assert place.edge.conditions == ("only for serials from 4000",)
+    assert where(Places(None), a) == [("Q33", "")]
+
+
+def test_two_numbers_that_became_one_are_both_places_of_it(small: SmallShop):
+    """Handbook 4: a merge, one way only."""
+    a, b, c = (small.part(number) for number in "ABC")
+    small.position(small.machine("Q28"), "collar", "collar", (a,))
+    small.position(small.machine("Q33"), "collar", "collar", (b,))
+    replaced((a, c), (b, c))
+    assert sorted(where(Places(None), c)) == [("Q28", "accepted"), ("Q33", "accepted")]
+
+
+@pytest.mark.parametrize(("day", "states"), [("2026-12-31", []), ("2027-01-01", ["accepted"])])
+def test_a_replacement_of_the_future_opens_no_place_yet(small: SmallShop, day, states):
+    a, b = small.part("A"), small.part("B")
+    small.position(small.machine(), "collar", "collar", (a,))
+    replaced((a, b), from_date="2027-01-01")
+    assert [state for _, state in where(Places(None, day), b)] == states
+
+
+def test_a_long_chain_that_turns_back_on_itself_approves_nothing_and_ends(small: SmallShop):
+    parts = [small.part(f"N{n}") for n in range(12)]
+    small.position(small.machine(), "collar", "collar", (parts[0],))
+    replaced(*pairwise(parts))
+    assert where(Places(None), parts[-1]) == [("Q33", "accepted")]
+    replaced((parts[-1], parts[4]))
+    for part in parts[1:]:
+        assert {state for _, state in where(Places(None), part)} == {"proposed"}
+
+
+def test_what_was_rejected_stays_so_beside_the_makers_replacement(small: SmallShop):
+    a, b, c = (small.part(number) for number in "ABC")
+    small.position(small.machine(), "collar", "collar", (a,))
+    replaced((a, b), (b, c))
+    small.edge(a, c, "rejected", EvidenceLevel.MEASURED_HERE)
+    assert sorted(where(Places(None), c)) == [("Q33", "accepted"), ("Q33", "rejected")]

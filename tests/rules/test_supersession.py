@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from partsdb.rules.facts import EvidenceLevel
-from partsdb.rules.supersession import Supersession, as_edge, covers, follow
+from partsdb.rules.supersession import Supersession, as_edge, covers, edges_to, follow, is_to_come
 
 CHECKS = json.loads((Path(__file__).parents[2] / "fixtures/check_values.json").read_text("utf-8"))
 
@@ -20,7 +20,8 @@ def part(number: str) -> tuple[str, str]:
 
 
 def step(old: str, new: str | None, **more: str) -> Supersession:
-    return Supersession(part(old), part(new) if new else None, source=f"bulletin {old}", **more)
+    said = {"source": f"bulletin {old}"} | more
+    return Supersession(part(old), part(new) if new else None, **said)
 
 
 def steps_of(topic: str) -> tuple[dict[str, object], list[Supersession]]:
@@ -119,3 +120,83 @@ def test_every_chain_ends_or_is_reported_in_whatever_order_it_was_stored(
         assert len(olds) == len(set(olds))
         if end.state == "current":
             assert not any(each.old == end.part for each in steps)
+
+
+@pytest.mark.parametrize(
+    ("day", "ends"),
+    [
+        ("2026-12-31", "B"),  # the day before: B is still the current number
+        ("2027-01-01", "C"),
+        ("2027-06-30", "C"),
+        ("", "C"),  # whenever: what the record holds at all
+    ],
+)
+def test_a_replacement_of_the_future_is_none_yet(day: str, ends: str) -> None:
+    steps = [step("A", "B"), step("B", "C", from_date="2027-01-01")]
+    [end] = follow(part("A"), steps, day=day)
+    assert (end.part, end.state) == (part(ends), "current")
+    assert is_to_come(steps[1], day) is (ends == "B")
+
+
+def test_a_part_that_will_only_be_replaced_has_no_successor_today() -> None:
+    assert follow(part("A"), [step("A", "B", from_date="2027-01-01")], day="2026-11-20") == []
+
+
+@pytest.mark.parametrize("source", ["", "-", "n/a", "unknown"])
+@pytest.mark.parametrize("bare", [0, 1])
+def test_a_chain_with_a_step_that_names_no_document_is_only_proposed(
+    source: str, bare: int
+) -> None:
+    """Handbook 4: a pressure part needs a maker's document, directly."""
+    steps = [step("A", "B"), step("B", "C")]
+    steps[bare] = step(*("AB" if bare == 0 else "BC"), source=source)
+    [end] = follow(part("A"), steps)
+    edge = as_edge(part("A"), end)
+    assert edge is not None
+    assert (edge.state, edge.evidence) == ("proposed", EvidenceLevel.INFERRED)
+    assert "no document of the maker is named" in edge.source
+
+
+def test_an_older_number_of_the_chain_was_the_makers_replacement_too() -> None:
+    steps = [step("A", "B", serial_from="100"), step("B", "C"), step("C", "D", serial_to="900")]
+    for end, conditions in (
+        ("B", ("only for serials from 100",)),
+        ("C", ("only for serials from 100",)),
+        ("D", ("only for serials from 100", "only for serials up to 900")),
+    ):
+        [edge] = edges_to(part("A"), part(end), steps)
+        assert (edge.state, edge.fitted, edge.conditions) == ("accepted", part(end), conditions)
+    assert edges_to(part("D"), part("A"), steps) == []
+
+
+def test_no_part_of_a_chain_in_disorder_is_approved() -> None:
+    """Handbook 4: a cycle blocks and is reported, also for what hangs on it."""
+    steps = [step("A", "B"), step("B", "C"), step("C", "B"), step("C", "D")]
+    for end in "BCD":
+        [edge] = edges_to(part("A"), part(end), steps)
+        assert edge.state == "proposed"
+        assert edge.source.startswith("CYCLE")
+
+
+NAMES = st.sampled_from("ABCDEF")
+
+
+@given(
+    st.lists(st.tuples(NAMES, NAMES, st.sampled_from(["", "2026-01-01", "2027-01-01"])), max_size=9),
+    NAMES, NAMES,
+)  # fmt: skip
+def test_whatever_the_chains_are_only_dated_steps_end_to_end_approve(links, asked, end) -> None:
+    steps = [step(old, new, from_date=date) for old, new, date in links if old != new]
+    if asked == end:
+        return
+    for edge in edges_to(part(asked), part(end), steps, day="2026-11-20"):
+        if edge.state == "accepted":
+            today = {(old, new) for old, new, date in links if date <= "2026-11-20"}
+            assert reaches(asked, end, today)
+
+
+def reaches(start: str, end: str, links: set[tuple[str, str]]) -> bool:
+    seen = {start}
+    while more := {new for old, new in links if old in seen} - seen:
+        seen |= more
+    return end in seen
