@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cached_property
 
+from partsdb.rules.certificates import on_day
 from partsdb.rules.equivalence import adapter_named
 from partsdb.rules.facts import ClaimKind, PartFacts, PositionDemand, StandsIn
 from partsdb.rules.pressure_check import check_pressure
@@ -29,8 +30,18 @@ def adapter_for(edges: Sequence[StandsIn]) -> PartRow | None:
     return found[0] if len(found) == 1 else None
 
 
+def adapter_facts(adapter: PartRow, day: str) -> PartFacts:
+    """Return what is known of an adapter, as its papers show it on `day` (ISO; "" for all)."""
+    known = part_facts([adapter.id])[adapter.id]
+    return on_day(known, day).part if day else known
+
+
 class Adapters:
     """The adapters of the catalogue, looked up when the first gap asks for one."""
+
+    def __init__(self, day: str = "") -> None:
+        """Take what papers show on `day` (ISO; "" for all of them)."""
+        self._day = day
 
     @cached_property
     def _ends(self) -> dict[int, tuple[str, str]]:
@@ -54,8 +65,23 @@ class Adapters:
         return tuple(
             f"an adapter would close the gap: {text}; accept the pair with the condition "
             f'"needs adapter {adapter.number}" once it is tried'
-            for adapter, text in _closing(self._ends, ports, demands)[:MOST_PROPOSED]
+            for adapter, text in _closing(self._near(ports, demands), demands)[:MOST_PROPOSED]
         )
+
+    def _near(
+        self, ports: list[str], demands: list[PositionDemand]
+    ) -> dict[int, tuple[PartFacts, str]]:
+        """Return the adapters between whose ends the part and every place fit."""
+        found = {
+            part_id: " to ".join(both)
+            for part_id, both in self._ends.items()
+            if all(any(_mates(port, both, demand) for port in ports) for demand in demands)
+        }
+        known = part_facts(found)
+        return {
+            i: (on_day(known[i], self._day).part if self._day else known[i], between)
+            for i, between in found.items()
+        }
 
 
 def _takes_adapter(demand: PositionDemand) -> bool:
@@ -64,20 +90,12 @@ def _takes_adapter(demand: PositionDemand) -> bool:
 
 
 def _closing(
-    ends: dict[int, tuple[str, str]], ports: list[str], demands: list[PositionDemand]
+    near: dict[int, tuple[PartFacts, str]], demands: list[PositionDemand]
 ) -> list[tuple[PartFacts, str]]:
-    near = [
-        part_id
-        for part_id, both in ends.items()
-        if all(any(_mates(port, both, demand) for port in ports) for demand in demands)
-    ]
-    facts = part_facts(near)
     found = []
-    for part_id in near:
-        adapter = facts[part_id]
+    for adapter, between in near.values():
         held = [_held(adapter, demand) for demand in demands]
         if all(check.outcome in _MATED for check in held):
-            between = " to ".join(ends[part_id])
             found.append((adapter, f"{adapter.maker} {adapter.number}, {between}, {held[0].text}"))
     return sorted(found, key=lambda pair: (pair[0].maker, pair[0].number))
 

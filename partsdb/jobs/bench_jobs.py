@@ -170,6 +170,7 @@ def _warnings(part: PartRow, position: PositionRow, day: str) -> tuple[str, ...]
     """Return what speaks against the part in this position: recorded it is, approved it is not."""
     from partsdb.jobs.places import Places
     from partsdb.jobs.weigh import grades_of, weigh
+    from partsdb.rules.certificates import on_day
 
     places = [
         place
@@ -177,7 +178,8 @@ def _warnings(part: PartRow, position: PositionRow, day: str) -> tuple[str, ...]
         if any(each.position_id == position.position_id for each in place.positions)
     ]
     ids = {part.id, *(place.called_for_id for place in places), *position.part_ids[:1]}
-    facts, grade = claims.part_facts(ids), grades_of([part])[part.id]
+    facts = {i: on_day(known, day).part for i, known in claims.part_facts(ids).items()}
+    grade = grades_of([part])[part.id]
     best = places[0] if places else None
     called_for = best.called_for_id if best else next(iter(position.part_ids), part.id)
     weighed = weigh(
@@ -186,6 +188,7 @@ def _warnings(part: PartRow, position: PositionRow, day: str) -> tuple[str, ...]
         original=facts[called_for],
         edges=(best.edge,) if best and best.edge else (),
         grade=grade,
+        day=day,
     )
     if weighed.verdict is Verdict.FIT:
         return ()

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from partsdb.errors import UsageError
-from partsdb.jobs.adapters import adapter_for
+from partsdb.jobs.adapters import adapter_facts, adapter_for
 from partsdb.jobs.confirmations import nominal_of
 from partsdb.jobs.leads import as_stands_in
 from partsdb.jobs.named import part_written, the_machine
@@ -74,7 +74,7 @@ def machine_chain(
         raise UsageError(f"no position of {machine.model} states a pressure",
                          hint="add the pressures to machines.csv")  # fmt: skip
     demanded = max((h for p in places if (h := highest_demand(p.demand))), key=_gauge)
-    links = _set_up(places, fitted)
+    links = _set_up(places, fitted, as_of)
     facts = _facts({i for link in links for i in (link.part_id, *link.place.part_ids)}, as_of)
     judged = judge_chain(
         [piece for link in links for piece in _pieces(link, facts, demanded)], demanded
@@ -106,10 +106,11 @@ _SAID = ("pressure", "pressure adapter", "gauge range")
 
 @dataclass(frozen=True, slots=True)
 class _Link:
-    """A part in a position of the set-up; `part_id` is 0 where the position names none."""
+    """A part in a position of the set-up on a day; `part_id` is 0 where the position names none."""
 
     place: PositionRow
     part_id: int
+    as_of: str
 
     @property
     def edge(self) -> EdgeRow | None:
@@ -144,7 +145,7 @@ def _pieces(
     if adapter:
         yield piece_of(
             f"{name}, adapter {adapter.maker} {adapter.number}",
-            part_facts([adapter.id])[adapter.id],
+            adapter_facts(adapter, link.as_of),
         )
 
 
@@ -154,7 +155,7 @@ def _known(link: _Link, facts: Mapping[int, PartFacts]) -> Known:
         is_called_for = link.part_id in link.place.part_ids
         return Known(original=facts[link.part_id]) if is_called_for else Known()
     parts = catalogue.part_rows((row.asked_id, row.fitted_id))
-    return Known(original=facts[row.asked_id], edge=as_stands_in(row, parts))
+    return Known(original=facts[row.asked_id], edge=as_stands_in(row, parts, link.as_of))
 
 
 def _beside(
@@ -195,7 +196,7 @@ def _gauge(pressure: Pressure) -> Fraction:
     return pressure.gauge
 
 
-def _set_up(places: Sequence[PositionRow], fitted: Sequence[str]) -> list[_Link]:
+def _set_up(places: Sequence[PositionRow], fitted: Sequence[str], as_of: str) -> list[_Link]:
     """Return the parts in each position: what is fitted there, else what is called for."""
     chosen: dict[int, tuple[int, ...]] = {}
     for written in fitted:
@@ -203,7 +204,7 @@ def _set_up(places: Sequence[PositionRow], fitted: Sequence[str]) -> list[_Link]
         for place in [name] if name else _places_for(part, places):
             chosen[place.position_id] = (part.id,)
     return [
-        _Link(place, part_id)
+        _Link(place, part_id, as_of)
         for place in places
         for part_id in chosen.get(place.position_id, place.part_ids) or (0,)
     ]
@@ -230,7 +231,7 @@ def _places_for(part: PartRow, places: Sequence[PositionRow]) -> list[PositionRo
         )
     meant = [
         place for place in same_role
-        if part.id in place.part_ids or _Link(place, part.id).edge is not None
+        if part.id in place.part_ids or _Link(place, part.id, "").edge is not None
     ]  # fmt: skip
     if not meant and len(same_role) > 1:
         names = ", ".join(place.demand.position for place in same_role)

@@ -75,6 +75,7 @@ def _choices(
                     original=facts[asked.id],
                     edges=lead.edges,
                     grade=grades[lead.part.id],
+                    day=as_of,
                 ),
                 failed.get(lead.part.id),
                 barred.get(lead.part.id),

@@ -11,6 +11,7 @@ from partsdb.jobs.choices import Choice
 from partsdb.jobs.landing import Landings, Need, Side
 from partsdb.jobs.weigh import failed_here, grades_of, supplier_grade
 from partsdb.rules.basket_orders import basket_offer, basket_supplier
+from partsdb.rules.certificates import on_day
 from partsdb.rules.cover import CoverOffer, CoverProblem, solve_cover
 from partsdb.rules.facts import KitItem, PartFacts, PositionDemand, StandsIn
 from partsdb.rules.grading import BARRED
@@ -167,7 +168,9 @@ def _judge_loose(
     decided: Mapping[int, StandsIn],
     market: _Market,
 ) -> None:
-    facts, grades = part_facts([part.id for part in loose]), grades_of(loose)
+    known = part_facts([part.id for part in loose])
+    facts = {i: on_day(part, wish.as_of).part for i, part in known.items()}
+    grades = grades_of(loose)
     failed = failed_here(facts)
     nearest: dict[str, int] = {}
     for part in loose:

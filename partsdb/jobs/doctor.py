@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from partsdb.jobs.shop_links import refusal
+from partsdb.rules.certificates import on_day
 from partsdb.rules.facts import EvidenceLevel, PartFacts, StandsIn
 from partsdb.rules.fx import MAX_AGE_DAYS
 from partsdb.rules.roles import known_roles, role_named
@@ -41,7 +42,7 @@ class DoctorAnswer:
 
 def doctor(as_of: str) -> DoctorAnswer:
     """Return what a check-up finds on the ISO date."""
-    found = [finding for finding in (*_faults(), *_gaps(), *_prices(as_of)) if finding]
+    found = [finding for finding in (*_faults(), *_gaps(as_of), *_prices(as_of)) if finding]
     found.sort(key=lambda finding: finding.level != "fault")
     is_sound = not any(finding.level == "fault" for finding in found)
     return DoctorAnswer(is_sound, tuple(found), integrity.sizes())
@@ -85,7 +86,7 @@ def _edge(names: tuple[str, str], evidence: str) -> StandsIn:
     return StandsIn(asked, fitted, "accepted", EvidenceLevel(evidence))
 
 
-def _gaps() -> list[Finding | None]:
+def _gaps(as_of: str) -> list[Finding | None]:
     unknown = [
         f"{role or 'no role'} ({count})"
         for role, count in integrity.roles_in_use().items()
@@ -101,7 +102,7 @@ def _gaps() -> list[Finding | None]:
                  "give the parts a role of the table"),
         _finding("demands", unstated, "positions that hold pressure and state no demand",
                  "ask the machine's maker and add the pressure to machines.csv"),
-        _finding("ratings", _unrated(), "parts called for under pressure that nothing rates",
+        _finding("ratings", _unrated(as_of), "parts called for under pressure that nothing rates",
                  "partsdb part claim NUMBER rating … --source …"),
         _finding("readings", _names(integrity.unreadable_ratings()),
                  "ratings in which no pressure can be read: they show nothing",
@@ -111,12 +112,13 @@ def _gaps() -> list[Finding | None]:
     ]  # fmt: skip
 
 
-def _unrated() -> list[str]:
+def _unrated(as_of: str) -> list[str]:
     """Return what is called for under pressure and not shown to hold any; where something is said
     of its pressure all the same, with the reason.
     """
     named = integrity.called_for_under_pressure()
-    facts = part_facts(i for i, _ in named)
+    known = part_facts(i for i, _ in named)
+    facts = {i: on_day(part, as_of).part for i, part in known.items()}
     gaps = ((name, rating_gap(facts[i])) for i, name in named if _is_pressed(facts[i]))
     return [name if gap == NOTHING_KNOWN else f"{name}: {gap}" for name, gap in gaps if gap]
 

@@ -65,7 +65,7 @@ def instead(ask: InsteadAsk) -> InsteadAnswer:
     asked, positions = wanted.part, wanted.positions
     itself, others, notes = choices_for(asked, positions, ask.as_of, ask.serial)
     others.sort(key=key_of_choice)
-    adapters = Adapters()
+    adapters = Adapters(ask.as_of)
     candidates = [(candidate_of(choice, ask, positions, adapters), choice) for choice in others]
     candidates.sort(key=lambda pair: _best_first(pair[0], pair[1], ask))
     checks = [check for candidate, _ in candidates for check in candidate.checks]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from partsdb.rules.certificates import edge_on_day
 from partsdb.rules.equivalence import MOST_EDGES, paths, union_of_conditions
 from partsdb.rules.facts import EvidenceLevel, StandsIn
 from partsdb.rules.serials import Decided, decide
@@ -65,9 +66,9 @@ def key_of(part: PartRow) -> tuple[str, str]:
     return part.maker, part.number
 
 
-def as_stands_in(row: EdgeRow, parts: Mapping[int, PartRow]) -> StandsIn:
-    """Return a stored edge as the rules know it; `parts` holds both its ends."""
-    return StandsIn(
+def as_stands_in(row: EdgeRow, parts: Mapping[int, PartRow], day: str = "") -> StandsIn:
+    """Return a stored edge as the rules know it on `day` (ISO); `parts` holds both its ends."""
+    edge = StandsIn(
         key_of(parts[row.asked_id]),
         key_of(parts[row.fitted_id]),
         row.state,
@@ -75,6 +76,7 @@ def as_stands_in(row: EdgeRow, parts: Mapping[int, PartRow]) -> StandsIn:
         row.conditions,
         row.source,
     )
+    return edge_on_day(edge, day)
 
 
 def leads_from(asked: PartRow, serial: str = "", day: str = "") -> tuple[list[Lead], list[str]]:
@@ -85,7 +87,7 @@ def leads_from(asked: PartRow, serial: str = "", day: str = "") -> tuple[list[Le
     replaces only after `day` (ISO) is not replaced yet.
     """
     replaced, notes = _superseding(asked, serial, day)
-    near, parts = _edges_within_reach(asked)
+    near, parts = _edges_within_reach(asked, day)
     ways = {path.parts[-1]: path.edges for path in paths(key_of(asked), [*replaced, *near])}
     rejected = [e for e in near if e.state == "rejected" and e.asked == key_of(asked)]
     ways |= {edge.fitted: (edge,) for edge in rejected}
@@ -160,7 +162,9 @@ def _note(asked: PartRow, end: SupersessionEnd) -> str:
     return said.get(end.state, "")
 
 
-def _edges_within_reach(asked: PartRow) -> tuple[list[StandsIn], dict[tuple[str, str], PartRow]]:
+def _edges_within_reach(
+    asked: PartRow, day: str
+) -> tuple[list[StandsIn], dict[tuple[str, str], PartRow]]:
     """Return the edges that start at most two edges away, and every part that they touch.
 
     The maker's own successors count as reached too: what stands in for them is a lead as well.
@@ -175,5 +179,5 @@ def _edges_within_reach(asked: PartRow) -> tuple[list[StandsIn], dict[tuple[str,
         front = {row.fitted_id for row in fresh} - seen
         seen |= front
     parts = catalogue.part_rows(seen)
-    found = [as_stands_in(row, parts) for row in rows.values()]
+    found = [as_stands_in(row, parts, day) for row in rows.values()]
     return found, {key_of(part): part for part in parts.values()}

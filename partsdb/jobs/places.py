@@ -52,7 +52,7 @@ class Places:
             yield Place(own, part_id)
         into = edges.edges_into(part_id)
         parts = catalogue.part_rows({part_id, *(row.asked_id for row in into)})
-        ways = [(row.asked_id, as_stands_in(row, parts)) for row in into]
+        ways = [(row.asked_id, as_stands_in(row, parts, self._day)) for row in into]
         for asked_id, edge in (*ways, *_replaced(part_id, self._day)):
             if positions := self.calling_for(asked_id):
                 yield Place(positions, asked_id, edge)

@@ -21,7 +21,7 @@ from partsdb.jobs.weigh import (
     with_check,
 )
 from partsdb.matching.readings import ReadingKind
-from partsdb.rules.certificates import Aged, check_papers, on_day
+from partsdb.rules.certificates import Aged, check_papers, edge_on_day, on_day
 from partsdb.rules.descriptions import parse
 from partsdb.rules.facts import EvidenceLevel, PartFacts, StandsIn
 from partsdb.rules.grading import Grade, effective_grade
@@ -217,6 +217,7 @@ class LineJudge:
                 conditions=row.conditions,
                 source=row.source,
             )
+            edge = edge_on_day(edge, self._as_of)
         edge = replace(edge, fitted=(known.maker, known.number))
         if line.contents is not None:
             known = replace(known, contents=line.contents, contents_evidence=_WORD)
@@ -236,7 +237,7 @@ class LineJudge:
         facts = PartFacts(
             text.maker, judged.number, text.description, role, line.claims, line.contents, _WORD
         )
-        found = [weigh(facts, [row], grade=self._grade(None)) for row in positions]
+        found = [weigh(facts, [row], grade=self._grade(None), day=self._as_of) for row in positions]
         worst = max(found, key=lambda weighed: VERDICT_RANK[weighed.verdict])
         open_ones = [w for w in found if w.verdict is not Verdict.DO_NOT_FIT]
         not_for = tuple(
@@ -265,7 +266,14 @@ class LineJudge:
         """Weigh the part in a place; `stored` is the id under which papers of it are on file."""
         edges_to_it = (place.edge,) if place.edge else ()
         original = self.facts(place.called_for_id)
-        found = weigh(facts, place.positions, original=original, edges=edges_to_it, grade=grade)
+        found = weigh(
+            facts,
+            place.positions,
+            original=original,
+            edges=edges_to_it,
+            grade=grade,
+            day=self._as_of,
+        )
         expired = self._aged(stored).expired if stored is not None else ()
         return with_check(found, check_papers(expired, found.checks))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from partsdb.jobs.adapters import adapter_for
+from partsdb.jobs.adapters import adapter_facts, adapter_for
 from partsdb.jobs.aged_grades import cutoff, has_aged, why_none
 from partsdb.jobs.confirmations import nominal_of
 from partsdb.rules.facts import EvidenceLevel, PartFacts, PositionDemand, StandsIn
@@ -14,7 +14,6 @@ from partsdb.rules.judge import Judgement, Known, judge
 from partsdb.rules.pressure_check import asks_for_nominal
 from partsdb.rules.verdict import GRAVITY, Check, Outcome, Verdict, verdict_of, worst_verdict
 from partsdb.store.bench_record import open_failures
-from partsdb.store.claims import part_facts
 from partsdb.store.grades import grades_for_parts, grades_for_suppliers
 from partsdb.store.rows import GradeRow, PartGrades, PartRow, PositionRow
 
@@ -41,10 +40,12 @@ def weigh(
     original: PartFacts | None = None,
     edges: tuple[StandsIn, ...] = (),
     grade: Grade | None = None,
+    day: str = "",
 ) -> Weighed:
     """Return the verdict on `part` in all of the positions; of none, `ask first` and why.
 
-    The adapter that the way names joins the chain, and what a person has confirmed counts.
+    The adapter that the way names joins the chain, as its papers show it on `day` (ISO), and what
+    a person has confirmed counts.
     """
     adapter = adapter_for(edges)
     known = Known(
@@ -52,7 +53,7 @@ def weigh(
         path=edges,
         edge=edges[0] if len(edges) == 1 else None,
         grade=grade.grade if grade else "",
-        adapter=part_facts([adapter.id])[adapter.id] if adapter else None,
+        adapter=adapter_facts(adapter, day) if adapter else None,
     )
     demands = [row.demand for row in positions] or [nowhere(part)]
     found = [(demand, _judged(part, demand, known)) for demand in demands]

@@ -46,7 +46,7 @@ def why_not(ask: InsteadAsk, written: str) -> WhyNotAnswer:
     choice = found or _against_the_way(
         choice_without_way(part, asked, positions, ask.as_of), asked, ask.as_of
     )
-    candidate = candidate_of(choice, ask, positions, Adapters())
+    candidate = candidate_of(choice, ask, positions, Adapters(ask.as_of))
     demands = (row.demand for row in positions)
     return WhyNotAnswer(
         asked=PartRef(asked.maker, asked.number, asked.description, asked.role),

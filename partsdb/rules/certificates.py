@@ -5,15 +5,25 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
-from partsdb.rules.facts import Claim, EvidenceLevel, PartFacts
+from partsdb.errors import InputRefusedError
+from partsdb.rules.days import iso_day_written
+from partsdb.rules.facts import Claim, EvidenceLevel, PartFacts, StandsIn
 from partsdb.rules.verdict import Check, Outcome
 
-_ENDS = re.compile(
-    r"(?:valid (?:to|until|till)|expires?(?: on)?|expired(?: on)?|gültig bis)\s*:?\s*"
-    r"(\d{4}-\d{2}-\d{2})",
-    re.IGNORECASE,
+_DATE = (
+    r"(?:\d{4}-\d{1,2}(?:-\d{1,2})?|\d{1,2}\.\s?(?:\d{1,2}\.\s?)?\d{2,4}"
+    r"|\d{1,2}[/-](?:\d{1,2}[/-])?\d{2,4}|(?:\d{1,2}\.? )?[A-Za-zä]{3,9}\.? \d{4}"
+    r"|\d{4})(?![\w/-])"
 )
+_LAST_WORDS = (
+    rf"valid (?:to|until|till|thru|through)|valid(?: from)? {_DATE} ?(?:to|until|till|-|–|bis)"
+    r"|expir(?:es?|ed|y|ation)(?: date)?(?: on| in)?|exp\.?|until"
+    r"|g[üu]e?ltig bis(?: zum)?|abgelaufen(?: am)?"
+)
+_ENDS = re.compile(rf"\b(?:{_LAST_WORDS})(?![^\W\d_])\s*:?\s*({_DATE})", re.IGNORECASE)
+UNREADABLE = "a day that cannot be read"
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +34,51 @@ class Aged:
     expired: tuple[Claim, ...] = ()
 
 
+@lru_cache(maxsize=4096)
 def valid_to(source: str) -> str:
-    """Return the last day (ISO) that a source names for itself, or ""."""
-    found = _ENDS.search(source)
-    return found[1] if found else ""
+    """Return the last day (ISO) that a source names for itself, the earliest of several, or "".
+
+    UNREADABLE where it names one that is no date: nobody knows then that it still holds.
+    """
+    named = [_iso(written) for written in _ENDS.findall(source)]
+    return UNREADABLE if UNREADABLE in named else min(named, default="")
+
+
+def _iso(written: str) -> str:
+    """Return the date, of a month or year its first day, of two readings the earlier."""
+    readings = [written]
+    if found := re.fullmatch(r"(\d{1,2})/(\d{1,2})/(\d{4})", written):
+        readings = [f"{found[3]}-{found[2]}-{found[1]}", f"{found[3]}-{found[1]}-{found[2]}"]
+    elif found := re.fullmatch(r"(\d{4})(?:-(\d{1,2}))?", written):
+        readings = [f"{found[1]}-{found[2] or 1}-1"]
+    elif found := re.fullmatch(r"(\d{1,2})[./-](\d{4})", written):
+        readings = [f"{found[2]}-{found[1]}-1"]
+    elif re.fullmatch(r"[A-Za-zä]+\.? \d{4}", written):
+        readings = [f"1 {written}"]
+    return min((day for each in readings if (day := _day(each))), default=UNREADABLE)
+
+
+def _day(written: str) -> str:
+    try:
+        return iso_day_written(written)
+    except InputRefusedError:
+        return ""
+
+
+def has_run_out(source: str, day: str) -> bool:
+    """Say whether a source names a last day for itself that lies before `day` (ISO)."""
+    last = valid_to(source)
+    return bool(last) and (last == UNREADABLE or last < day)
+
+
+def edge_on_day(edge: StandsIn, day: str) -> StandsIn:
+    """Return the edge as its paper shows it on `day`: an approval on one that has run out is none.
+
+    A rejection holds: what leaked once still leaks.
+    """
+    if not day or edge.state == "rejected" or not has_run_out(edge.source, day):
+        return edge
+    return replace(edge, evidence=EvidenceLevel.INFERRED, source=f"{edge.source}, run out")
 
 
 def on_day(part: PartFacts, day: str) -> Aged:
@@ -36,7 +87,7 @@ def on_day(part: PartFacts, day: str) -> Aged:
     A claim whose paper has run out stays, for a low figure must not vanish, but shows nothing: it
     counts as inferred (handbook 1.4).
     """
-    expired = tuple(claim for claim in part.claims if _has_expired(claim, day))
+    expired = tuple(claim for claim in part.claims if has_run_out(claim.source, day))
     if not expired:
         return Aged(part)
     claims = tuple(
@@ -44,11 +95,6 @@ def on_day(part: PartFacts, day: str) -> Aged:
         for claim in part.claims
     )
     return Aged(replace(part, claims=claims), expired)
-
-
-def _has_expired(claim: Claim, day: str) -> bool:
-    last = valid_to(claim.source)
-    return bool(last) and last < day
 
 
 def check_papers(expired: Sequence[Claim], checks: Sequence[Check]) -> Check | None:

@@ -70,6 +70,8 @@ def rating_gap(part: PartFacts) -> str:
         return NOTHING_KNOWN
     if not any(names_source(figure.source) for figure in found.figures):
         return "its working pressure names no source"
+    if found.evidence is EvidenceLevel.INFERRED:
+        return "its working pressure is only inferred, or its paper has run out"
     if found.evidence is None or EVIDENCE_RANK[found.evidence] >= _SAYS_LITTLE:
         return "its working pressure is the seller's word alone"
     return ""

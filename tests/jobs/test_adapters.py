@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from small_shop import SmallShop
 
 from partsdb.jobs.instead import InsteadAsk, instead
@@ -137,3 +138,27 @@ def test_an_adapter_that_is_barred_or_failed_here_bars_the_part_that_needs_it(
     found = the_other()
     assert found.verdict is Verdict.DO_NOT_FIT
     assert "AQF-14 is barred here" in checks(found)["adapter grade"].text
+
+
+@pytest.mark.parametrize(("day", "verdict"), [("2026-06-30", Verdict.FIT_WITH_CONDITIONS), (DAY, Verdict.ASK_FIRST)])  # fmt: skip
+def test_an_adapter_on_a_paper_that_has_run_out_holds_nothing(small, day, verdict) -> None:
+    gauge_shop(small, adapter_rating="")
+    adapter = the_part("AQF-14", None).id
+    small.claim(adapter, ClaimKind.RATING, "5000 psi", basis="working",
+                source="certificate 3, valid to 2026-06-30")  # fmt: skip
+    [found] = instead(InsteadAsk("28-1", day)).candidates
+    assert found.verdict is verdict
+
+
+@pytest.mark.parametrize(("condition", "outcome"), [("needs an adapter", Outcome.NOT_SHOWN), ("needs adaptor AQF-14", Outcome.MEETS)])  # fmt: skip
+def test_an_adaptor_by_either_spelling_joins_the_chain_and_one_unnamed_is_unknown(
+    small, condition, outcome
+) -> None:
+    gauge_shop(small, needs_adapter=False)
+    asked, other = the_part("28-1", None).id, the_part("AGS-1", None).id
+    small.edge(asked, other, "accepted", MEASURED, (condition,))
+    found = the_other()
+    name = "pressure adapter" if outcome is Outcome.MEETS else "adapter"
+    assert checks(found)[name].outcome is outcome
+    expected = Verdict.FIT_WITH_CONDITIONS if outcome is Outcome.MEETS else Verdict.DO_NOT_FIT
+    assert found.verdict is expected  # without its adapter the G thread does not go into the NPT

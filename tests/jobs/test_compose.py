@@ -186,3 +186,17 @@ def test_a_loose_part_that_failed_here_is_not_put_in(bench: Bench) -> None:
     found = composed()
     assert found is not None
     assert "B0" in {each.number for each in found.buy}
+
+
+def test_a_loose_part_whose_paper_has_run_out_is_not_put_into_the_kit(bench: Bench) -> None:
+    """Handbook 1.4: an expired certificate is unknown."""
+    bench.all_loose()
+    old = bench.shop.part("B2", "ball", description="ball")
+    paper = {"source": "certificate 3, valid to 2026-06-30"}
+    bench.shop.claim(old, ClaimKind.DIMENSION, "3/8 in", about="diameter", **paper)
+    bench.shop.claim(old, ClaimKind.MATERIAL, "tungsten carbide", about="ball", **paper)
+    bench.shop.offer(bench.near, old, "1.00")
+    late, early = composed(), composed(replace(ASK, as_of="2026-06-30"))
+    assert late is not None and early is not None
+    assert "B1" in {each.number for each in late.buy}
+    assert "B2" in {each.number for each in early.buy}

@@ -10,7 +10,7 @@ from partsdb.jobs.why_not import why_not
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel
 from partsdb.rules.verdict import Outcome, Verdict
 from partsdb.store import claims, edges, lots
-from partsdb.store.rows import NewClaim, SupersessionRow
+from partsdb.store.rows import NewClaim, NewEdge, SupersessionRow
 from partsdb.store.rows_bench import NewLot
 
 ASK = InsteadAsk("27-1", DAY)
@@ -74,3 +74,15 @@ def test_a_barred_lot_is_named_as_a_condition(small: SmallShop, hoses: tuple[int
     assert codes(found)["LOT_RECALLED"] is Outcome.MEETS_WITH_CONDITIONS
     assert found.verdict is Verdict.FIT_WITH_CONDITIONS
     assert any("take none of lot" in text for text in found.conditions)
+
+
+def test_an_approval_on_a_paper_that_has_run_out_is_asked_again(small: SmallShop) -> None:
+    asked, other = (small.part(n, "collar") for n in ("1", "2"))
+    small.position(small.machine(), "collar", "collar", (asked,))
+    edges.add_edge(
+        NewEdge(asked, other, "accepted", EvidenceLevel.MAKERS_DOCUMENT, (), "TB 9, valid to 2026-06-30"),
+        by=BY,
+    )  # fmt: skip
+    for day, verdict in (("2026-06-30", Verdict.FIT), (DAY, Verdict.ASK_FIRST)):
+        [found] = instead(InsteadAsk("1", day)).candidates
+        assert found.verdict is verdict

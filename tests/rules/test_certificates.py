@@ -4,8 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from partsdb.rules.certificates import check_papers, on_day, valid_to
-from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, PartFacts
+from partsdb.rules.certificates import (
+    UNREADABLE,
+    check_papers,
+    edge_on_day,
+    has_run_out,
+    on_day,
+    valid_to,
+)
+from partsdb.rules.equivalence import check_edge
+from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, PartFacts, StandsIn
 from partsdb.rules.ratings import working_rating
 from partsdb.rules.verdict import Check, Outcome
 
@@ -29,6 +37,21 @@ def hose(*claims: Claim) -> PartFacts:
         ("certificate 9 (expires 2027-05-01)", "2027-05-01"),
         ("certificate 9 of 2026-05-01", ""),
         ("", ""),
+        ("gueltig bis zum 31.12.2026", "2026-12-31"),
+        ("exp. 31.12.2025", "2025-12-31"),
+        ("Expiry date: 31 Dec 2025", "2025-12-31"),
+        ("valid from 2020-01-01 to 2025-01-01", "2025-01-01"),
+        ("valid 01.01.2020 - 31.12.2025", "2025-12-31"),
+        ("valid to 2027-01-01, expires 2026-06-30", "2026-06-30"),  # the earlier of the two
+        # Of a month or a year its first day, of two readings the earlier: the safer one.
+        ("exp 12/2025", "2025-12-01"),
+        ("valid until 2027", "2027-01-01"),
+        ("valid thru Dec 2026", "2026-12-01"),
+        ("expires 03/04/2027", "2027-03-04"),
+        ("expires 99.99.2020", UNREADABLE),
+        ("valid until revoked", ""),
+        ("exposure 2020, p. 3", ""),
+        ("QH-7, edition 2026, p. 33", ""),
     ],
 )
 def test_a_source_says_itself_how_long_it_holds(source: str, last: str) -> None:
@@ -64,3 +87,26 @@ def test_the_code_is_given_where_something_is_left_open_and_only_there() -> None
     assert "5000 psi rested on certificate 1" in found.text
     assert check_papers([claim], [Check("pressure", Outcome.MEETS, "")]) is None
     assert check_papers([], is_open) is None
+
+
+def test_a_last_day_that_cannot_be_read_shows_nothing() -> None:
+    assert has_run_out("certificate 1, expires 99.99.2099", DAY)
+    assert not has_run_out("certificate 1", DAY)
+
+
+@pytest.mark.parametrize(
+    ("state", "last", "outcome"),
+    [
+        ("accepted", "2026-11-19", Outcome.NOT_SHOWN),
+        ("accepted", DAY, Outcome.MEETS),
+        ("rejected", "2026-11-19", Outcome.FAILS),  # what leaked once still leaks
+    ],
+)
+def test_an_approval_on_a_paper_that_has_run_out_is_none(
+    state: str, last: str, outcome: Outcome
+) -> None:
+    edge = StandsIn(
+        ("Q", "1"), ("C", "2"), state, EvidenceLevel.MAKERS_DOCUMENT, (), f"TB 4, valid to {last}"
+    )
+    assert check_edge(edge_on_day(edge, DAY), "valve kit").outcome is outcome
+    assert edge_on_day(edge, "") is edge

@@ -69,8 +69,9 @@ class SmallShop:
         about: str = "",
         basis: str = "",
         evidence: EvidenceLevel = DOCUMENT,
+        source: str = "QH-7",
     ) -> None:
-        stated = Claim(kind, value, evidence, about, basis, "QH-7")
+        stated = Claim(kind, value, evidence, about, basis, source)
         claims.add_claims([NewClaim(part, stated)], by=BY)
 
     def machine(self, model: str = "Q33", maker: str = "Quillmere") -> int:
