@@ -8,6 +8,7 @@ from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.jobs.shop_parts import find_part
 from partsdb.rules.equivalence import may_accept
 from partsdb.rules.facts import EvidenceLevel, StandsIn
+from partsdb.rules.sources import names_source
 from partsdb.rules.verdict import Outcome
 from partsdb.store import catalogue, edges, events
 from partsdb.store.rows import EdgeRow, NewEdge, Stamp, SupersessionRow
@@ -30,7 +31,7 @@ def refusal(edge: StandsIn, roles: Iterable[str], evidence: EvidenceLevel, sourc
 
     The rule is asked for the role of either part: the stricter one counts.
     """
-    if not source.strip():
+    if not names_source(source):
         return "an approval must name its source: the document and page, or the bench sheet"
     checks = (may_accept(edge, role, evidence) for role in roles)
     return next((c.text for c in checks if c.outcome is not Outcome.MEETS), "")

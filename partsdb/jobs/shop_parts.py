@@ -11,6 +11,7 @@ from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
 from partsdb.rules.numbers import number_key
 from partsdb.rules.pressure import rating
 from partsdb.rules.roles import known_roles
+from partsdb.rules.sources import names_source
 from partsdb.store import catalogue, claims, events, makers
 from partsdb.store.rows import ClaimRow, NewClaim, NewPart, PartRow, Stamp
 
@@ -172,6 +173,8 @@ def _read_claim(row: Row) -> Claim:
     )
     if claim.kind is ClaimKind.RATING and claim.value:
         _check_rating(row, claim)
+        if not names_source(claim.source):
+            row.caution("source", "a rating that names no document and page shows nothing")
     return claim
 
 

@@ -246,6 +246,16 @@ def test_a_rating_without_a_pressure_is_kept_and_shown_nothing_by(folder):
     assert claims.claims_of([part.id])[0].pascals is None
 
 
+@pytest.mark.parametrize("source", ["", "n/a"])
+def test_a_rating_that_names_no_document_is_kept_and_said_to_show_nothing(folder, source):
+    text = claimed(f"rating,,3300 psi,working,maker's document,{source}")
+    count = load(folder, "claims", text)
+    assert count.added == 1
+    assert count.cautions == (
+        "claims.csv row 2, column source: a rating that names no document and page shows nothing",
+    )
+
+
 @pytest.mark.parametrize(
     ("row", "said"),
     [
@@ -388,8 +398,9 @@ def test_a_part_that_holds_no_pressure_may_be_approved_on_a_suppliers_document(f
     assert load(folder, "stands_in", edge("accepted", "supplier's document", pair=pair)).added == 1
 
 
-def test_an_approval_names_its_source(folder):
-    (problem,) = problems(folder, "stands_in", edge("accepted", "maker's document", source=""))
+@pytest.mark.parametrize("source", ["", "-", "?", "n/a", "none", "unknown", "tbd", "unbekannt"])
+def test_an_approval_names_its_source(folder, source):
+    (problem,) = problems(folder, "stands_in", edge("accepted", "maker's document", source=source))
     assert "must name its source" in problem
 
 
