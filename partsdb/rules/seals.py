@@ -17,7 +17,7 @@ CHECK = "fluid"
 HALOGENATED = "halogenated solvent"
 _SOURCE = "screening from memory: the compound maker's chart decides"
 _HEAT_SOURCE = "seal material temperature guide, in part from memory"
-_HAZARD_SOURCE = "safety manual of pressurised fluid equipment"
+HAZARD_SOURCE = "safety manual of pressurised fluid equipment"
 _LETTERS = {
     "A": (Outcome.MEETS, "good"),
     "B": (Outcome.MEETS_WITH_CONDITIONS, "limited"),
@@ -153,7 +153,7 @@ def check_solvent_hazard(fluid: str, wetted_material: str) -> Check:
 
 
 def _hazard(outcome: Outcome, text: str, code: str) -> Check:
-    return Check("solvent", outcome, text, _HAZARD_SOURCE, code)
+    return Check("solvent", outcome, text, HAZARD_SOURCE, code)
 
 
 def _is_halogenated(fluid: str) -> bool:

@@ -4,22 +4,54 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 from itertools import pairwise
 from math import floor
 
 from partsdb.errors import UsageError
-from partsdb.rules.facts import Claim, ClaimKind
+from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel
 from partsdb.rules.pressure import Pressure
+from partsdb.rules.sources import names_source
 from partsdb.rules.verdict import Check, Outcome
 from partsdb.tables import rows
 
 # Common practice, no source: a part without a temperature on paper is taken to stand a warm shop.
 WARM_SHOP_C = 40
 
-_FIGURE = re.compile(r"([-+−]?\d+(?:[.,]\d+)?)\s*°?\s*([CF])?(?![\w])", re.IGNORECASE)
+_FIGURE = re.compile(
+    r"(?<![^\W_])(?<!\d[.,])([-+−]?\d+(?:[.,]\d+)?)\s*°?\s*(C|F|Celsius|Fahrenheit)?(?![\w])",
+    re.IGNORECASE,
+)
 _AT = re.compile(r"^\s*(?:at|@|bei|rated at)\b|^\s*@", re.IGNORECASE)
+# Only one figure, or a range with its lower end first, says how hot a part may get.
+_BETWEEN = re.compile(r"\s*(?:°\s*)?(?:-|–|—|−|\.{2,3}|…|/|to|bis|up to)\s*", re.IGNORECASE)
+_PLAIN_WORDS_LISTED = (
+    "max maximum maximal up to bis from von rated at bei temperature temp temperatur service "
+    "operating working medium fluid continuous dauer c f celsius fahrenheit"
+)
+_PLAIN_WORDS = frozenset(_PLAIN_WORDS_LISTED.split())
+_HEARSAY = (EvidenceLevel.SUPPLIERS_WORD, EvidenceLevel.INFERRED)
+
+
+@dataclass(frozen=True, slots=True)
+class _Stated:
+    """A temperature that a claim states: `top_c` None where it cannot be read."""
+
+    top_c: int | None
+    claim: Claim
+    is_limit: bool
+
+    @property
+    def may_be_lower(self) -> bool:
+        """Say whether a document states a figure here that nobody can read."""
+        is_figure = any(sign.isdigit() for sign in self.claim.value)
+        return self.top_c is None and is_figure and _is_known(self.claim)
+
+
+def _is_known(claim: Claim) -> bool:
+    return claim.evidence not in _HEARSAY and names_source(claim.source)
 
 
 @cache
@@ -67,16 +99,38 @@ def curve_for(claims: Iterable[Claim]) -> str:
 
 @lru_cache(maxsize=4096)
 def highest_c(value: str) -> int | None:
-    """Return the highest temperature that `value` states, in whole °C rounded down, or None."""
-    found = []
-    for figure, unit in _FIGURE.findall(value):
-        number = Fraction(figure.replace(",", ".").replace("−", "-"))
-        found.append((number, unit.upper()))
-    units = {unit for _, unit in found if unit}
-    if not found or len(units) != 1:
+    """Return the highest temperature that `value` states, in whole °C rounded down, or None.
+
+    None too for what may be read in two ways: several figures that are no range, two units, or
+    words that may change it ("water 60 °C, oil 100 °C", "120 °C peak", "60 °C at 200 bar").
+    """
+    found = list(_FIGURE.finditer(value))
+    units = {match[2][0].upper() for match in found if match[2]}
+    if not found or len(units) != 1 or not _is_plain(value, found):
         return None
-    top = max(number for number, _ in found)
+    first, top = _number(found[0]), _number(found[-1])
+    if len(found) > 2 or (len(found) == 2 and not _is_range(value, found, first < top)):
+        return None
     return floor((top - 32) * Fraction(5, 9) if units == {"F"} else top)
+
+
+def _number(match: re.Match[str]) -> Fraction:
+    return Fraction(match[1].replace(",", ".").replace("−", "-"))
+
+
+def _is_plain(value: str, found: Sequence[re.Match[str]]) -> bool:
+    rest = value
+    for match in reversed(found):
+        rest = f"{rest[: match.start()]} {rest[match.end() :]}"
+    # A lower limit alone ("from 60 °C") is no upper one.
+    words = re.findall(r"[^\W_]+|[?~≈<>≥*]", rest.casefold())
+    is_lower = len(found) == 1 and bool({"from", "von"} & {*words})
+    return not is_lower and _PLAIN_WORDS.issuperset(words)
+
+
+def _is_range(value: str, found: Sequence[re.Match[str]], rises: bool) -> bool:
+    one, two = found
+    return rises and _BETWEEN.fullmatch(value[one.end() : two.start()]) is not None
 
 
 def check_temperature(claims: Sequence[Claim], temp_c: int, fluids: Sequence[str] = ()) -> Check:
@@ -84,21 +138,33 @@ def check_temperature(claims: Sequence[Claim], temp_c: int, fluids: Sequence[str
 
     A figure "at 20 °C" is where the rating was taken, not a limit: hotter than that needs a curve.
     """
-    limits = [*_claimed(claims), *_by_standard(claims, fluids)]
-    readable = [limit for limit in limits if limit[0] is not None]
+    stated = [*_claimed(claims), *_by_standard(claims, fluids)]
+    readable = [each for each in stated if each.top_c is not None]
     if not readable:
-        return _no_limit(limits, temp_c)
-    lowest, claim, is_limit = min(readable, key=lambda limit: (limit[0] or 0, not limit[2]))
-    said = f"{claim.value} stated against {temp_c} °C needed"
-    if lowest is not None and lowest >= temp_c:
-        return Check("temperature", Outcome.MEETS, said, _evidence(claim))
-    if curve_for(claims):
+        return _no_limit(stated, temp_c)
+    found = _held(claims, readable, temp_c)
+    unread = next((each.claim for each in stated if each.may_be_lower), None)
+    if found.outcome is Outcome.MEETS and unread is not None:
+        text = f"{found.text}; what {unread.value!r} means is not known, and it may be less"
+        return Check("temperature", Outcome.NOT_SHOWN, text, _evidence(unread), "TEMP_UNKNOWN")
+    return found
+
+
+def _held(claims: Sequence[Claim], readable: Sequence[_Stated], temp_c: int) -> Check:
+    limits = [each for each in readable if each.is_limit]
+    lowest = min(limits or readable, key=lambda each: each.top_c or 0)
+    said = f"{lowest.claim.value} stated against {temp_c} °C needed"
+    if limits and (lowest.top_c or 0) < temp_c:
+        return Check("temperature", Outcome.FAILS, said, _evidence(lowest.claim), "TEMP_LOW")
+    rated = [each for each in readable if not each.is_limit and (each.top_c or 0) < temp_c]
+    if not rated:
+        return Check("temperature", Outcome.MEETS, said, _evidence(lowest.claim))
+    said = f"{rated[0].claim.value} stated against {temp_c} °C needed"
+    if curve_for(filter(_is_known, claims)):
         text = f"{said}: above it the rating is derated by the curve"
-        return Check("temperature", Outcome.MEETS, text, _evidence(claim))
-    if is_limit:
-        return Check("temperature", Outcome.FAILS, said, _evidence(claim), "TEMP_LOW")
+        return Check("temperature", Outcome.MEETS, text, _evidence(rated[0].claim))
     text = f"{said}, and no derating curve is known for this part"
-    return Check("temperature", Outcome.NOT_SHOWN, text, _evidence(claim), "TEMP_UNKNOWN")
+    return Check("temperature", Outcome.NOT_SHOWN, text, _evidence(rated[0].claim), "TEMP_UNKNOWN")
 
 
 def _no_limit(limits: Sequence[object], temp_c: int) -> Check:
@@ -109,25 +175,34 @@ def _no_limit(limits: Sequence[object], temp_c: int) -> Check:
     return Check("temperature", Outcome.NOT_SHOWN, text, code="TEMP_UNKNOWN")
 
 
-def _claimed(claims: Iterable[Claim]) -> list[tuple[int | None, Claim, bool]]:
+def _claimed(claims: Iterable[Claim]) -> list[_Stated]:
     return [
-        (highest_c(claim.value), claim, not _AT.match(claim.value) and claim.about != "rated at")
+        _Stated(
+            highest_c(claim.value),
+            claim,
+            not _AT.match(claim.value) and claim.about != "rated at",
+        )
         for claim in claims
         if claim.kind == ClaimKind.TEMPERATURE
     ]
 
 
-def _by_standard(
-    claims: Iterable[Claim], fluids: Sequence[str]
-) -> list[tuple[int | None, Claim, bool]]:
-    found: list[tuple[int | None, Claim, bool]] = []
+def _by_standard(claims: Iterable[Claim], fluids: Sequence[str]) -> list[_Stated]:
+    found: list[_Stated] = []
     for claim in claims:
         if claim.kind != ClaimKind.STANDARD:
             continue
         for row in rows("temperature_limits"):
-            if row["standard"] in claim.value and row["fluid"] in _fluid_groups(fluids):
-                found.append((int(row["high_c"]), claim, True))
+            if _names(row["standard"], claim.value) and row["fluid"] in _fluid_groups(fluids):
+                found.append(_Stated(int(row["high_c"]), claim, is_limit=True))
     return found
+
+
+@lru_cache(maxsize=4096)
+def _names(standard: str, value: str) -> bool:
+    """Say whether a claim names the standard and its type alone, unlike "similar to EN 853"."""
+    pattern = rf"(?:(?:DIN|BS|NF|SFS) )?{standard}(?::\d{{4}})?(?:[ -][12]S[NT])?"
+    return re.fullmatch(pattern, value.strip(), re.IGNORECASE) is not None
 
 
 def _fluid_groups(fluids: Sequence[str]) -> set[str]:

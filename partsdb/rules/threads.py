@@ -178,7 +178,7 @@ def _with_gender_to_confirm(found: Check, one: Thread, two: Thread) -> Check:
             (*found.conditions, _CONFIRM_GENDER),
         )
     text = f"{found.text}, if the genders are so; they are not stated"
-    return Check(CHECK, Outcome.NOT_SHOWN, text, found.evidence, found.code, found.conditions)
+    return Check(CHECK, Outcome.NOT_SHOWN, text, found.evidence, "EVIDENCE_WEAK", found.conditions)
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +240,7 @@ def _doubted(found: Check, *ports: str) -> Check:
     if not doubts or found.outcome in (Outcome.FAILS, Outcome.NOT_SHOWN):
         return found
     text = f"{found.text}; but {' and '.join(doubts)} is not known: ask"
-    return Check(CHECK, Outcome.NOT_SHOWN, text, found.evidence, found.code, found.conditions)
+    return Check(CHECK, Outcome.NOT_SHOWN, text, found.evidence, "EVIDENCE_WEAK", found.conditions)
 
 
 def _best_assignment(table: list[list[Check]]) -> list[Check]:

@@ -24,8 +24,16 @@ from partsdb.rules.verdict import GRAVITY, Outcome
 METAL_HOSE = "316 corrugated metal hose"
 
 
-def claim(value: str, kind: ClaimKind = ClaimKind.TEMPERATURE, about: str = "") -> Claim:
-    return Claim(kind, value, EvidenceLevel.MAKERS_DOCUMENT, about)
+MAKER, WORD = EvidenceLevel.MAKERS_DOCUMENT, EvidenceLevel.SUPPLIERS_WORD
+
+
+def claim(
+    value: str,
+    kind: ClaimKind = ClaimKind.TEMPERATURE,
+    about: str = "",
+    level: EvidenceLevel = MAKER,
+) -> Claim:
+    return Claim(kind, value, level, about, source="QH-7")
 
 
 @pytest.mark.parametrize(
@@ -67,6 +75,26 @@ def test_hotter_is_never_stronger(one: int, two: int) -> None:
         ("hot water", None),
         ("80", None),
         ("60 °C / 140 °F", None),
+        ("20-60 °C", 60),
+        ("-40/100 °C", 100),
+        ("−40…+100 °C", 100),
+        ("60°C-100°C", 100),
+        ("operating temperature max. 60,5 °C", 60),
+        # Another figure or word may change it: read as nothing, never as the highest number.
+        ("60 °C at 200 bar", None),
+        ("1000 psi at 60 °C", None),
+        ("EN 853 type 100 °C", None),
+        ("100 °C (water 60 °C)", None),
+        ("water 60 °C; oil 100 °C", None),
+        ("60 °C max, 80 °C peak", None),
+        ("120 °C (peak)", None),
+        ("60 °C storage", None),
+        ("100 to 60 °C", None),
+        ("from 60 °C", None),
+        ("min 60 °C", None),
+        ("60 °C?", None),
+        ("~60 °C", None),
+        ("not above 60 °C", None),
     ],
 )
 def test_the_highest_temperature_is_read_and_never_rounded_up(
@@ -91,6 +119,33 @@ def test_the_highest_temperature_is_read_and_never_rounded_up(
         ([claim("EN 853 2SN", ClaimKind.STANDARD)], 80, ("hot water",), Outcome.FAILS),
         ([claim("EN 853 2SN", ClaimKind.STANDARD)], 90, ("hydraulic oil",), Outcome.MEETS),
         ([claim("at 20 °C"), claim("316 corrugated", ClaimKind.MATERIAL)], 100, (), Outcome.MEETS),
+        # A stated limit holds whatever a curve would leave of the rating.
+        ([claim("60 °C"), claim("316 corrugated", ClaimKind.MATERIAL)], 100, (), Outcome.FAILS),
+        (
+            [claim("at 20 °C"), claim("60 °C"), claim("316 corrugated", ClaimKind.MATERIAL)],
+            100,
+            (),
+            Outcome.FAILS,
+        ),
+        (
+            [claim("at 20 °C"), claim("200 °C"), claim("316 corrugated", ClaimKind.MATERIAL)],
+            100,
+            (),
+            Outcome.MEETS,
+        ),
+        # A seller's word for the hose does not bring its curve.
+        (
+            [claim("at 20 °C"), claim("316 corrugated", ClaimKind.MATERIAL, level=WORD)],
+            100,
+            (),
+            Outcome.NOT_SHOWN,
+        ),
+        # What a document says and nobody can read may be less.
+        ([claim("100 °C"), claim("water 60 °C; oil 100 °C")], 80, (), Outcome.NOT_SHOWN),
+        ([claim("100 °C"), claim("water 60 °C; oil 100 °C", level=WORD)], 80, (), Outcome.MEETS),
+        ([claim("60 °C"), claim("water 60 °C; oil 100 °C")], 80, (), Outcome.FAILS),
+        ([claim("similar to EN 853", ClaimKind.STANDARD)], 90, ("oil",), Outcome.NOT_SHOWN),
+        ([claim("DIN EN 853:2015 2SN", ClaimKind.STANDARD)], 90, ("oil",), Outcome.MEETS),
     ],
 )
 def test_limits(

@@ -18,6 +18,7 @@ from partsdb.rules.judge.hold import (
 from partsdb.rules.judge.make import fluid_checks, material_checks
 from partsdb.rules.judge.shape import role_check, size_checks, thread_checks
 from partsdb.rules.judge.standing import contents_checks, equivalence_check, gaps, grade_checks
+from partsdb.rules.seals import HAZARD_SOURCE
 from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of
 
 __all__ = ["Held", "Judgement", "Known", "judge", "pressure_held"]
@@ -80,9 +81,11 @@ def _of_its_make(case: Case) -> list[Check]:
 def _as_called_for(case: Case, check: Check) -> Check:
     """Let the parts list speak for the very part that it calls for, where nothing else does.
 
-    It never speaks for a rating, nor against a solvent's hard stop or anything else that fails.
+    It never speaks for a rating, nor for a fluid that may be a solvent which explodes with what
+    it wets, nor against anything that fails.
     """
-    if not case.is_very_part or check.outcome != Outcome.NOT_SHOWN or check.code == "HHC_ALUMINIUM":
+    is_hazard = check.code == "HHC_ALUMINIUM" or check.evidence == HAZARD_SOURCE
+    if not case.is_very_part or check.outcome != Outcome.NOT_SHOWN or is_hazard:
         return check
     text = f"the very part called for in {case.place}"
     return Check(check.check, Outcome.MEETS, f"{text} ({check.text})", "parts list of the machine")

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from partsdb.rules import materials, seals
-from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind, EvidenceLevel
+from partsdb.rules.facts import EVIDENCE_RANK, Claim, ClaimKind, EvidenceLevel, PartFacts
 from partsdb.rules.judge.case import (
     Case,
     Made,
@@ -17,8 +17,10 @@ from partsdb.rules.judge.case import (
     materials_for,
     to_confirm,
 )
+from partsdb.rules.memo import once_per_object
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import GRAVITY, Check, Outcome
+from partsdb.rules.words import plain_words
 
 # Pieces whose material must be known even where somebody has approved the part.
 _ALWAYS_KNOWN = frozenset({"ball", "seat"})
@@ -125,14 +127,35 @@ def fluid_checks(case: Case) -> list[Check]:
 
 
 def _metals(case: Case) -> tuple[str, ...]:
-    """Return every material that a fluid of the position meets, block and pieces alike."""
-    adapter = made_of(case.adapter) if case.adapter else ()
-    made = (*case.offered, *adapter)
-    return tuple(sorted({case.demand.block_material, *(each.material for each in made)}))
+    """Return every material that a fluid of the position meets, block and pieces alike.
+
+    "" stands for a piece whose material nobody states: it may be aluminium or galvanised.
+    """
+    found = {case.demand.block_material, *(made.material for made in case.offered)}
+    if _has_unstated(case.part):
+        found.add("")
+    if case.adapter_needed and not case.is_very_part:
+        adapter = made_of(case.adapter) if case.adapter else ()
+        found |= {made.material for made in adapter} or {""}
+    return tuple(sorted(found))
+
+
+@once_per_object
+def _has_unstated(part: PartFacts) -> bool:
+    """Say whether a piece of the part is made of what nobody states."""
+    if part.contents is None:
+        named = {made.role for made in made_of(part)}
+        return part.role not in named and not named & _BODIES
+    pieces = {item.role for item in part.contents if role_named(item.role).kind != "consumable"}
+    return bool(pieces - {made.role for made in made_of(part)})
+
+
+# What a valve or gun is mostly made of is claimed of its body.
+_BODIES = frozenset({"valve body", "pump block"})
 
 
 def _fluid_check(case: Case, fluid: str, metals: tuple[str, ...]) -> Check:
-    stop = _hard_stop(fluid, metals)
+    stop = _hard_stop(fluid, metals) or _refused(case, fluid)
     if stop:
         return stop
     temp_c = case.demand.temp_c_max
@@ -177,14 +200,45 @@ def _hard_stop(fluid: str, metals: tuple[str, ...]) -> Check | None:
 def _hazards(fluid: str, metals: tuple[str, ...]) -> Check | None:
     found = [seals.check_solvent_hazard(fluid, metal) for metal in metals]
     grave = [each for each in found if each.outcome != Outcome.MEETS]
-    if all(each.code == "FLUID_UNKNOWN" for each in grave) and not _has_light_metal(metals):
+    if all(each.code == "FLUID_UNKNOWN" for each in grave) and not any(map(_may_react, metals)):
         return None
     return max(grave, key=_gravity, default=None)
 
 
-def _has_light_metal(metals: tuple[str, ...]) -> bool:
-    named = {name for metal in metals for name in materials.materials_named(metal)}
-    return any(materials.holds_hazard_metal(name) for name in named)
+def _may_react(metal: str) -> bool:
+    """Say whether a material holds aluminium or zinc, or nobody knows that it does not."""
+    named = materials.materials_named(metal)
+    return not named or any(materials.holds_hazard_metal(name) for name in named)
+
+
+def _refused(case: Case, fluid: str) -> Check | None:
+    """Return that somebody states the part to be not for the fluid, None where nobody does."""
+    for claim in claims_of(case.part, ClaimKind.FLUID):
+        if _excludes(claim.value, fluid):
+            text = f"stated: {claim.value}"
+            return Check(f"fluid {fluid}", Outcome.FAILS, text, evidence_of(claim), "FLUID_BAD")
+    return None
+
+
+_EXCLUDING = frozenset(
+    {*("not", "no", "never", "except", "excluding", "excl", "without", "avoid", "unsuitable")}
+    | {*("nicht", "kein", "keine", "ausser", "ohne", "ungeeignet", "verboten")}
+)
+
+
+@lru_cache(maxsize=4096)
+def _excludes(value: str, fluid: str) -> bool:
+    """Say whether a claim about fluids is that the part is not for this one."""
+    words, wanted = plain_words(value), plain_words(fluid)
+    if not wanted or _EXCLUDING.isdisjoint(words):
+        return False
+    known = seals.canonical_fluid(fluid)
+    spans = ((at, end) for at in range(len(words)) for end in range(at + 1, len(words) + 1))
+    return any(
+        words[at:end] == wanted
+        or (known is not None and seals.canonical_fluid(" ".join(words[at:end])) == known)
+        for at, end in spans
+    )
 
 
 def _approved(case: Case, fluid: str) -> Check | None:
