@@ -199,3 +199,42 @@ def test_no_free_text_alone_makes_a_part_fit(description, role) -> None:
     for place in (PLACE, replace(PLACE, role="hose"), replace(PLACE, role="nipple")):
         verdict = judge(bare, place).verdict
         assert verdict in (Verdict.ASK_FIRST, Verdict.DO_NOT_FIT)
+
+
+@given(PARTS, EDGES, st.data(), st.sampled_from(["", "-", "n/a"]))
+def test_a_source_that_goes_missing_never_improves_the_verdict(part, edge, data, nothing) -> None:
+    at = data.draw(st.integers(-1, len(part.claims) - 1))
+    if at < 0:
+        assert rank(part, replace(edge, source=nothing)) >= rank(part, edge)
+        return
+    claims = list(part.claims)
+    claims[at] = replace(claims[at], source=nothing)
+    assert rank(replace(part, claims=tuple(claims)), edge) >= rank(part, edge)
+
+
+@given(PARTS, EDGES, st.integers(0, 40), st.integers(0, 40))
+def test_a_machine_that_reaches_more_never_improves_the_verdict(part, edge, percent, more) -> None:
+    low, high = (replace(PLACE, overshoot_percent=str(each)) for each in (percent, percent + more))
+    assert rank(part, edge, low) >= rank(part, edge)
+    assert rank(part, edge, high) >= rank(part, edge, low)
+    stalled = replace(PLACE, stall=demand(f"{3000 + 100 * more} psi"))
+    assert rank(part, edge, stalled) >= rank(part, edge)
+
+
+WORDS = st.text(st.characters(codec="utf-8", categories=["L", "N", "S"]), min_size=1, max_size=8)
+
+
+@given(PARTS, EDGES, WORDS, st.sampled_from(["rating", "port", "temperature"]))
+def test_a_word_more_beside_a_figure_never_improves_the_verdict(part, edge, word, kind) -> None:
+    """Only the words that make a figure a proof or burst one speak at all, and against it."""
+    said = tuple(
+        replace(each, value=f"{each.value} {word}") if each.kind == kind else each
+        for each in part.claims
+    )
+    assert rank(replace(part, claims=said), edge) >= rank(part, edge)
+
+
+@given(PARTS, EDGES, st.sampled_from(["needs an adapter", "needs adaptor AQF-14", "mit Adapter 7"]))
+def test_an_adapter_more_never_improves_the_verdict(part, edge, condition) -> None:
+    bound = replace(edge, conditions=(*edge.conditions, condition))
+    assert rank(part, bound) >= rank(part, edge)
