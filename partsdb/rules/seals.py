@@ -156,6 +156,15 @@ def _hazard(outcome: Outcome, text: str, code: str) -> Check:
     return Check("solvent", outcome, text, HAZARD_SOURCE, code)
 
 
+# Of the fluids that the tables know, these do not burn; of any other nobody here knows it.
+_DOES_NOT_BURN = frozenset({"water-borne", "bleach", "hot alkali", HALOGENATED})
+
+
+def may_burn(fluid: str) -> bool:
+    """Say whether a fluid burns, or nobody here knows that it does not."""
+    return canonical_fluid(fluid) not in _DOES_NOT_BURN
+
+
 def _is_halogenated(fluid: str) -> bool:
     words = plain_words(fluid)
     names = [name for name, known in _fluids().items() if known == HALOGENATED]

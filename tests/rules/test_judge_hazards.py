@@ -205,6 +205,15 @@ MAKE: list[Way] = [
     ("the solvent and a block of nothing stated", lambda: hose(HOSE, place(fluids=("DCM",), block_material="")), ASK, "fluid DCM", "HHC_ALUMINIUM"),
     ("a fluid that nobody knows, and aluminium", lambda: kit(fluids=("cold cleaner X",)), ASK, "fluid cold cleaner X", "FLUID_UNKNOWN"),
 ]  # fmt: skip
+SOLVENT = place(fluids=("mineral spirits",))
+SPARKS: list[Way] = [
+    ("a hose that nobody calls conductive", lambda: spray(description="Hose 1/4 in"), ASK, "conductive", "FLUID_UNKNOWN"),
+    ("a hose that its description calls conductive", lambda: spray(), CONDITIONS, "conductive", ""),
+    ("a hose that a seller calls conductive", lambda: spray(claim("dimension", "yes", "conductive", level=WORD)), CONDITIONS, "conductive", ""),
+    ("a hose stated not to be conductive", lambda: spray(claim("material", "non-conductive thermoplastic", "hose")), NO, "conductive", "FLUID_BAD"),
+    ("a hose whose description says not", lambda: spray(description="Hose, not conductive"), NO, "conductive", "FLUID_BAD"),
+    ("a hose for a fluid that nobody knows", lambda: hose(with_claims(replace(HOSE, description=""), claim("fluid", "primer X")), place(fluids=("primer X",))), ASK, "conductive", "FLUID_UNKNOWN"),
+]  # fmt: skip
 STANDING: list[Way] = [
     ("only proposed", lambda: kit(edge=replace(EDGE, state="proposed")), ASK, "equivalence", "EVIDENCE_WEAK"),
     ("rejected", lambda: kit(edge=replace(EDGE, state="rejected")), NO, "equivalence", ""),
@@ -227,6 +236,11 @@ STANDING: list[Way] = [
 ]  # fmt: skip
 
 
+def spray(*more: Claim, description: str = HOSE.description) -> Judgement:
+    part = with_claims(HOSE, claim("fluid", "mineral spirits"), *more)
+    return hose(replace(part, description=description), SOLVENT)
+
+
 def metal_hose() -> PartFacts:
     return with_claims(
         with_claims(HOSE, claim("temperature", "at 20 °C"), but="temperature"),
@@ -247,7 +261,7 @@ def without_fluid(part: PartFacts) -> PartFacts:
     return with_claims(part, but="fluid")
 
 
-EVERY = [*PRESSURE, *HEAT, *THREADS, *MAKE, *STANDING]
+EVERY = [*PRESSURE, *HEAT, *THREADS, *MAKE, *SPARKS, *STANDING]
 
 
 @pytest.mark.parametrize(

@@ -34,6 +34,7 @@ def hose(rating: str, basis: str = "working", bore: str = "6") -> PartFacts:
     claims = (
         replace(claim("rating", rating), basis=basis), claim("port", "1/4-18 NPT male", "inlet"),
         claim("dimension", bore, "bore_mm"), claim("temperature", "60 °C"),
+        claim("dimension", "yes", "conductive"),
         claim("fluid", "mineral spirits"),
     )  # fmt: skip
     return PartFacts("Vossgrund", "V-1", "hose", "hose", claims)

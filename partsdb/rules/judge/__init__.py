@@ -17,6 +17,7 @@ from partsdb.rules.judge.hold import (
 )
 from partsdb.rules.judge.make import fluid_checks, material_checks
 from partsdb.rules.judge.shape import role_check, size_checks, thread_checks
+from partsdb.rules.judge.spark import spark_checks
 from partsdb.rules.judge.standing import contents_checks, equivalence_check, gaps, grade_checks
 from partsdb.rules.seals import HAZARD_SOURCE
 from partsdb.rules.verdict import Check, Outcome, Verdict, verdict_of
@@ -75,7 +76,13 @@ def pressure_held(part: PartFacts, demand: PositionDemand, **known: Unpack[Known
 
 
 def _of_its_make(case: Case) -> list[Check]:
-    return [*thread_checks(case), *size_checks(case), *material_checks(case), *fluid_checks(case)]
+    return [
+        *thread_checks(case),
+        *size_checks(case),
+        *material_checks(case),
+        *fluid_checks(case),
+        *spark_checks(case),
+    ]
 
 
 def _as_called_for(case: Case, check: Check) -> Check:
