@@ -70,12 +70,16 @@ def plain(text: str) -> str:
     return text.translate(_PLAIN)
 
 
+# "bar/min" is no pressure; "3300 psi/227 bar" states two.
+_UNIT_ENDS = r"(?![^\W_]|/[^\W\d]|\^\w|\s+stock)"
+
+
 @cache
 def _statement() -> re.Pattern[str]:
     figure = r"\d{1,3}(?:[,.'’\u2009\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?"
     ranged = rf"(?:(?P<from>{figure})\s*(?:-|\.\.\.?|…|to|bis)\s*)?"
     return re.compile(
-        rf"{ranged}(?P<figure>{figure})\s*-?\s*(?P<unit>{unit_pattern()})(?![^\W_]|/[^\W\d]|\^\w|\s+stock)",
+        rf"{ranged}(?P<figure>{figure})\s*-?\s*(?P<unit>{unit_pattern()}){_UNIT_ENDS}",
         re.IGNORECASE,
     )
 
@@ -104,9 +108,7 @@ def found_in(text: str, *, in_pressure_context: bool) -> tuple[Found, ...]:
 @cache
 def _beside_unit() -> re.Pattern[str]:
     # Most descriptions state no pressure at all: a digit beside a unit is cheaper to look for.
-    return re.compile(
-        rf"\d\s*-?\s*(?:{unit_pattern()})(?![^\W_]|[/^]\w|\s+stock)|[:=)\]]\s*\d", re.IGNORECASE
-    )
+    return re.compile(rf"\d\s*-?\s*(?:{unit_pattern()}){_UNIT_ENDS}|[:=)\]]\s*\d", re.IGNORECASE)
 
 
 def _quoted(text: str, hit: Found) -> Found:
