@@ -8,8 +8,9 @@ from pathlib import Path
 from partsdb.errors import UsageError
 from partsdb.jobs.named import the_supplier
 from partsdb.jobs.shop_files import FileFormat, Row, Table, read_file
+from partsdb.rules.certificate_words import lacks, standards_named
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel
-from partsdb.rules.pressure import rating
+from partsdb.rules.pressure import find_pressures, rating
 from partsdb.rules.stated import stated_contents
 from partsdb.rules.thread_text import find_threads
 from partsdb.store import catalogue, claims, events, makers
@@ -27,7 +28,11 @@ LEVELS = (
 )  # fmt: skip
 _RATINGS = (
     "pressure too low", "burst quoted as rating", "rating above the maker's own",
-    "bar and psi muddled", "rating missing",
+    "bar and psi muddled", "rating missing", "rating rounded up", "rating unreadable",
+)  # fmt: skip
+# Answered by a certificate: what pressure and which standards it names become claims.
+_CERTIFICATES = (
+    "no document", "expired document", "price far below the others", "safety parts out of line",
 )  # fmt: skip
 _MATERIALS = ("softer material", "material unnamed")
 _THREADS = ("thread look-alike",)
@@ -111,11 +116,24 @@ def _answer(row: Row, file: str, today: str) -> _Answer:
         if not find_threads(said):
             row.bad("answer", f"{said!r} names no thread; write it as 1/4-18 NPT male")
         found = [(ClaimKind.PORT, "", said, "")]
+    elif about in _CERTIFICATES:
+        found = _certified(row, said, number)
     made = tuple(Claim(k, value, level, piece, basis, source) for k, piece, value, basis in found)
     part = _part(maker, number)
     if part is None:
         row.bad("number", f"{maker} {number} is not stored: {_READ_FIRST}")
     return _Answer(row, part, made, said if about in _CONTENTS else "")
+
+
+def _certified(row: Row, said: str, number: str) -> list[tuple[ClaimKind, str, str, str]]:
+    """Return what a certificate shows; what it does not name of what it must is cautioned about."""
+    whole = f"{said} {row.text('document')}"
+    missing = lacks(whole, number, until=row.day("valid_until") or "")
+    if missing:
+        row.caution("document", f"the certificate of {number} names no {', no '.join(missing)}")
+    rated = [each for each in find_pressures(said) if each.pressure and each.basis != "burst"]
+    ratings = [(ClaimKind.RATING, "", each.text, each.basis or "working") for each in rated]
+    return [*ratings, *((ClaimKind.STANDARD, "", each, "") for each in standards_named(whole))]
 
 
 def _evidence(row: Row, file: str, today: str) -> tuple[EvidenceLevel, str]:

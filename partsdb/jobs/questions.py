@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from partsdb.jobs.list_answers import AskedLine
 from partsdb.jobs.own_parts import OwnParts
 from partsdb.jobs.vet_judged import Judged
-from partsdb.jobs.vet_list_signs import ListSign
+from partsdb.jobs.vet_price_signs import ListSign
 from partsdb.jobs.vet_signs import GRAVE, line_questions, signs_of
 from partsdb.jobs.who import stamp
 from partsdb.matching.readings import ReadingKind

@@ -17,7 +17,8 @@ from partsdb.jobs.stored_list import stored_list
 from partsdb.jobs.vet_arrival import on_arrival
 from partsdb.jobs.vet_judged import Judged
 from partsdb.jobs.vet_lines import LineJudge
-from partsdb.jobs.vet_list_signs import ListSign, list_signs
+from partsdb.jobs.vet_list_signs import list_signs
+from partsdb.jobs.vet_price_signs import ListSign
 from partsdb.jobs.vet_prices import priced, prices_told
 from partsdb.jobs.vet_signs import as_sign, questions_of, recommendation, signs_of
 from partsdb.matching.readings import ReadingKind

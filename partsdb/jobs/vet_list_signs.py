@@ -6,16 +6,15 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from statistics import median
 
 from partsdb.errors import InputRefusedError
 from partsdb.jobs.vet_judged import Judged
+from partsdb.jobs.vet_price_signs import ListSign, price_signs
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.article_numbers import read_gtin
 from partsdb.rules.days import iso_day_written
 from partsdb.rules.facts import ClaimKind
-from partsdb.rules.outliers import CHEAP_RATIO
-from partsdb.rules.pressure import rating
+from partsdb.rules.pressure import find_pressures, rating
 from partsdb.rules.pressure_units import unit_named
 from partsdb.rules.roles import role_named
 
@@ -23,10 +22,7 @@ from partsdb.rules.roles import role_named
 ENOUGH_RATINGS = 10
 _ROUND_SHARE = 0.9
 _ROUND = (("psi", 1000), ("bar", 100))
-# Common practice, no source: how far the price level of safety parts may lie under the rest.
-ENOUGH_PRICES = 5
-LEVEL_FROM = 20
-_OUT_OF_LINE = 0.7
+_NOTHING = frozenset(("n/a", "na", "k.a.", "none", "not stated", "tbd", "x"))
 _SOLD = (ReadingKind.OFFER, ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
 _UNKNOWN = (ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
 _DOCUMENT = re.compile(
@@ -40,16 +36,6 @@ _EXPIRY = re.compile(
     r"(\d{4}-\d{1,2}-\d{1,2}|\d{1,2}\.\s?\d{1,2}\.\s?\d{4}|\d{1,2} [A-Za-z]{3,9} \d{4})",
     re.IGNORECASE,
 )
-
-
-@dataclass(frozen=True, slots=True)
-class ListSign:
-    """One sign with the lines that show it; `question` is "" where nothing can be asked."""
-
-    sign: str
-    why: str
-    question: str
-    lines: tuple[Judged, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +59,7 @@ def list_signs(
         if (showing := tuple(line for line in lines if rule.shows(line, as_of)))
     ]
     return [
-        *found, *_same_text(lines), *_round(lines), *_safety(lines, ratios),
-        *_cheap_as_a_whole(lines, ratios),
+        *found, *_same_text(lines), *_round(lines), *price_signs(lines, ratios),
     ]  # fmt: skip
 
 
@@ -129,7 +114,22 @@ def _has_run_out(line: Judged, as_of: str) -> bool:
     return _is_expired(line, as_of) or any(c.code == "CERT_EXPIRED" for c in line.checks)
 
 
+def _is_unreadable(line: Judged) -> bool:
+    """Say whether something stands in the column of ratings that is no pressure."""
+    said = line.line.listed.text.rating.strip()
+    sold = line.line.reading.kind in (*_SOLD, ReadingKind.TO_REVIEW)
+    if not sold or said.casefold() in _NOTHING or not any(map(str.isalnum, said)):
+        return False
+    return all(each.pressure is None for each in find_pressures(said, in_pressure_context=True))
+
+
 _RULES = (
+    _Rule(
+        "rating unreadable",
+        "what stands in the column of ratings is no pressure with its unit",
+        "State the working pressure in bar or psi.",
+        lambda line, as_of: _is_unreadable(line),
+    ),
     _Rule(
         "near-miss number",
         "one sign more or less is another part, and may be one of another pressure",
@@ -246,36 +246,3 @@ def _is_round(value: str) -> bool:
     return found is not None and any(
         int(round(found / step) * step) == found for step in steps if found
     )
-
-
-def _safety(lines: Sequence[Judged], ratios: Sequence[float | None]) -> Iterable[ListSign]:
-    """Yield the sign that parts which hold pressure lie lower than the rest, against others."""
-    told = [(line, ratio) for line, ratio in zip(lines, ratios, strict=False) if ratio]
-    safety = [(line, ratio) for line, ratio in told if role_named(line.role).holds_pressure]
-    rest = [ratio for line, ratio in told if not role_named(line.role).holds_pressure]
-    if len(safety) < ENOUGH_PRICES or len(rest) < ENOUGH_PRICES:
-        return
-    theirs, others = median(ratio for _, ratio in safety), median(rest)
-    if theirs < _OUT_OF_LINE * others:
-        why = (
-            f"parts that hold pressure cost {theirs:.2f} times what others ask, the rest of the "
-            f"list {others:.2f} times: something is saved where it must not be"
-        )
-        ask = "Who makes it, and which certificate shows its rating?"
-        low = tuple(line for line, ratio in safety if ratio <= theirs)
-        yield ListSign("safety parts out of line", why, ask, low)
-
-
-def _cheap_as_a_whole(
-    lines: Sequence[Judged], ratios: Sequence[float | None]
-) -> Iterable[ListSign]:
-    """Yield the sign that the whole list lies far under what others ask for the same parts."""
-    told = [(line, ratio) for line, ratio in zip(lines, ratios, strict=False) if ratio]
-    if len(told) < LEVEL_FROM or median(ratio for _, ratio in told) >= CHEAP_RATIO:
-        return
-    why = (
-        f"its prices are {median(ratio for _, ratio in told):.2f} times what others ask for the "
-        f"same parts ({len(told)} compared): genuine goods are not to be had at half the price"
-    )
-    ask = "From whom does he buy them, and with which certificates?"
-    yield ListSign("whole list far below the others", why, ask, tuple(line for line, _ in told))

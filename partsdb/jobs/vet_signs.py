@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from partsdb.jobs.list_answers import Sign
 from partsdb.jobs.vet_judged import Judged
-from partsdb.jobs.vet_list_signs import ListSign
+from partsdb.jobs.vet_price_signs import ListSign
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.counting import counted
 from partsdb.rules.facts import ClaimKind

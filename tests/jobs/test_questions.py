@@ -198,3 +198,32 @@ def test_an_answered_rating_counts_at_the_next_vetting(in_shop_with_lists, answe
 
 def unknown(line: VetLine) -> bool:
     return "PRESSURE_UNKNOWN" in {check.code for check in line.checks}
+
+
+# Certificates
+
+
+def test_a_certificate_becomes_claims_and_what_it_does_not_name_is_told(own_parts, tmp_path):
+    cells = {"document": "cert 9 of 2026-05-01", "valid_until": "2027-05-01"}
+    whole = row(about="no document", answer="EN 10204 3.1 for NF-1, WP 3600 psi", **cells)
+    bare = row(number="NF-2", code="NF-2", about="no document", answer="certificate 88")
+    taken = take_answers(sheet(tmp_path, whole, bare), stamp())
+    assert claims_of("NF-1") == [
+        ("rating", "", "3600 psi", "supplier's document"),
+        ("standard", "", "EN 10204 3.1", "supplier's document"),
+    ]
+    assert (taken.claims, taken.noted) == (2, 1)
+    [caution] = taken.cautions
+    assert caution.endswith("of NF-2 names no standard, no item, no date, no expiry")
+
+
+def test_a_burst_figure_on_a_certificate_is_no_rating(own_parts, tmp_path):
+    asked = row(about="price far below the others", answer="burst 13200 psi", document="cert 9")
+    take_answers(sheet(tmp_path, asked), stamp())
+    assert claims_of("NF-1") == []
+
+
+@pytest.mark.parametrize("about", ["rating rounded up", "rating unreadable"])
+def test_every_question_about_a_rating_is_answered_by_a_pressure(own_parts, tmp_path, about):
+    take_answers(sheet(tmp_path, row(about=about)), stamp())
+    assert claims_of() == [("rating", "", "3600 psi", "supplier's word")]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -10,9 +11,11 @@ from importers.rows import ListRow, RowKind
 from partsdb.jobs.listed import ListedLine, ListedOffer
 from partsdb.jobs.reading_list import ReadLine
 from partsdb.jobs.vet_judged import Judged
-from partsdb.jobs.vet_list_signs import ENOUGH_PRICES, ENOUGH_RATINGS, list_signs
+from partsdb.jobs.vet_list_signs import ENOUGH_RATINGS, list_signs
+from partsdb.jobs.vet_price_signs import ENOUGH_PRICES, LEVEL_FROM
 from partsdb.matching.readings import Candidate, Evidence, LineText, Reading, ReadingKind
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel
+from partsdb.rules.verdict import Check, Outcome
 
 TODAY = "2026-11-20"
 
@@ -140,3 +143,42 @@ def test_safety_parts_far_under_the_level_of_the_rest_are_told():
     assert shown(*lines, ratios=(0.75,) * ENOUGH_PRICES + (1.0,) * ENOUGH_PRICES) == {}
     assert shown(*lines, ratios=(0.6,) * ENOUGH_PRICES + (None,) * ENOUGH_PRICES) == {}
     assert shown(*lines, ratios=(0.6,) * (2 * ENOUGH_PRICES)) == {}
+
+
+# Columns without a pressure, old numbers, papers on file, a list that is cheap as a whole
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [("EA", True), ("heavy duty", True), ("3300", True), ("3300 psi", False), ("227 bar", False),
+     ("burst 12000 psi", False), ("", False), ("-", False), ("n/a", False)],
+)  # fmt: skip
+def test_a_column_of_ratings_that_holds_no_pressure_is_told(said, told):
+    found = line()
+    text = replace(found.line.listed.text, rating=said)
+    listed = replace(found.line.listed, text=text)
+    shows = shown(replace(found, line=replace(found.line, listed=listed)))
+    assert ("rating unreadable" in shows) is told
+
+
+def test_a_number_that_its_maker_has_replaced_is_told():
+    assert shown(line(newer="Quillmere 24-2 since 2024-01-01")) == {"old series": 1}
+
+
+def test_a_paper_on_file_that_has_run_out_is_told():
+    gone = Check("certificate", Outcome.NOT_SHOWN, "run out", code="CERT_EXPIRED")
+    assert shown(line(checks=(gone,))) == {"expired document": 1}
+
+
+def test_a_new_part_near_one_of_ours_is_told_and_any_other_is_not():
+    near = (Candidate(7, 0.9),)
+    assert shown(line(reading=ReadingKind.NEW_PART, candidates=near)) == {"near-miss number": 1}
+    assert shown(line(reading=ReadingKind.NEW_PART)) == {}
+    assert shown(line(candidates=near)) == {}  # a replacement has its part
+
+
+def test_a_list_far_below_the_others_as_a_whole_is_told():
+    lines = [line(f"Hose {n}, certificate", code=str(n)) for n in range(LEVEL_FROM)]
+    assert shown(*lines, ratios=(0.4,) * LEVEL_FROM) == {"whole list far below the others": 20}
+    assert shown(*lines, ratios=(0.5,) * LEVEL_FROM) == {}
+    assert shown(*lines, ratios=(0.4,) * (LEVEL_FROM - 1) + (None,)) == {}
