@@ -39,6 +39,9 @@ _ENTERED = {
     "fitting": "at",
     "comeback": "at",
 }
+# The large tables: whatever enters such a row is told by an event of the same time, or by the list
+# that brings it; to look through all of them would take longer than most answers.
+_TOLD_OF = {"offer", "claim", "stands_in"}
 # Column -> the column that says when it was set, and what it was before.
 _SET_LATER = {
     "withdrawn_at": ("withdrawn_at", "NULL"),
@@ -80,7 +83,9 @@ def entered_by(day: str) -> bool:
 def _is_entered(compared: str, day: str) -> bool:
     # Deliveries and jobs bear the day on which they were, not that of their entry.
     end, stamped = _end_of(day), ("made_at", "read_at")
-    times = {"event": "at"} | {t: at for t, at in _ENTERED.items() if at in stamped}
+    times = {"event": "at"} | {
+        t: at for t, at in _ENTERED.items() if at in stamped and t not in _TOLD_OF
+    }
     return any(
         sql.first(
             f"SELECT 1 FROM main.{table} WHERE {at} <> '' AND {at} {compared} ? LIMIT 1", (end,)
