@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from partsdb.rules.facts import PositionDemand
 from partsdb.rules.makers import name_key
 from partsdb.rules.numbers import number_key
-from partsdb.rules.pressure import Pressure, demand
 from partsdb.store import sql
 from partsdb.store.rows import MachineRow, PositionRow
+
+if TYPE_CHECKING:
+    from partsdb.rules.pressure import Pressure
 
 _MACHINE = (
     "SELECT c.id, m.name, c.model, c.kind, c.serviced FROM machine c"
@@ -202,7 +204,11 @@ def _position(
 
 def _pressure(written: str | None) -> Pressure | None:
     # Read again from what was written: a stored figure is never converted a second time.
-    return demand(written) if written else None
+    if not written:
+        return None
+    from partsdb.rules.pressure import demand  # who only wants a machine's name needs none of it
+
+    return demand(written)
 
 
 def _machine(row: Sequence[Any]) -> MachineRow:
