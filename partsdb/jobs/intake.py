@@ -56,6 +56,7 @@ def intake(ask: IntakeAsk, by: Stamp, progress: Progress = lambda said: None) ->
     if before is not None:
         return _repeated(before, read, supplier)
     refuse_without_prices(read)
+    progress("comparing with what is stored")
     batch = _Batch(read, supplier, by, ask.as_of)
     answer = batch.answer()  # before it is stored: what it changes is told against what was
     if ask.dry_run:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from partsdb.jobs.reading_list import ReadLine, context_of
 from partsdb.matching.readings import ReadingKind
-from partsdb.rules.descriptions import parse
+from partsdb.rules.descriptions import role_of
 from partsdb.rules.makers import name_key
 from partsdb.store import catalogue, claims, makers
 from partsdb.store.rows import NewPart, PartRow, Stamp, SupplierRow
@@ -22,20 +22,18 @@ class OwnParts:
         self._brand = supplier.own_brand or supplier.name
         self._context = context_of(supplier)
         self._asked: dict[int, PartRow] = {}
+        self._spelt: dict[str, str] = {}
         self._names = {name_key(row.name): row.name for row in makers.maker_rows()}
 
     def known(self, lines: Sequence[ReadLine]) -> list[int | None]:
         """Return for each line the stored part that it sells, None for what is not stored."""
         self._asked |= _asked(lines)
-        found: dict[tuple[str, str], int | None] = {}
-        for line in lines:
-            key = self._key(line)
-            if key is not None and key not in found:
-                exact = [
-                    part for part in catalogue.find_parts(key[1], key[0]) if part.number == key[1]
-                ]
-                found[key] = exact[0].id if exact else None
-        return [None if (key := self._key(line)) is None else found[key] for line in lines]
+        keys = [self._key(line) for line in lines]
+        numbers: dict[str, set[str]] = {}
+        for maker, number in filter(None, keys):
+            numbers.setdefault(maker, set()).add(number)
+        found = {maker: catalogue.ids_of_numbers(maker, named) for maker, named in numbers.items()}
+        return [None if key is None else found[key[0]].get(key[1]) for key in keys]
 
     def store(self, lines: Sequence[ReadLine], list_id: int) -> list[int | None]:
         """Store the parts that are new and return each line's own part, None where it has none."""
@@ -92,8 +90,11 @@ class OwnParts:
 
     def _maker(self, written: str) -> str:
         """Return the maker's name as we spell it; a name nobody knows stays as written."""
-        known = self._names.get(self._context.maker_of(written)) if written.strip() else ""
-        return written.strip() if known is None else known
+        found = self._spelt.get(written)
+        if found is None:
+            known = self._names.get(self._context.maker_of(written)) if written.strip() else ""
+            found = self._spelt[written] = written.strip() if known is None else known
+        return found
 
     def _asked_maker(self, line: ReadLine) -> str:
         asked = self._asked.get(line.reading.part_id or 0)
@@ -104,7 +105,7 @@ class OwnParts:
         text = line.listed.text
         replaced = self._asked.get(line.reading.part_id or 0)
         # What it calls itself counts: a hose that claims to replace a valve kit is still a hose.
-        role = parse(text.description).role or (replaced.role if replaced else "")
+        role = role_of(text.description) or (replaced.role if replaced else "")
         return NewPart(
             makers_by_name[maker],
             number,

@@ -6,9 +6,9 @@ The same for a whole list and for one line that a person decided later: the same
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
 
 from partsdb.jobs.list_compare import RAISED
+from partsdb.jobs.listed import ListedOffer
 from partsdb.jobs.own_parts import OwnParts
 from partsdb.jobs.reading_list import ReadLine, ReadList
 from partsdb.matching.readings import MATCHER_VERSION, Evidence, ReadingKind
@@ -109,19 +109,27 @@ class LineStore:
         return [
             (
                 line,
-                NewOffer(
+                _new_offer(line.listed.offer)._replace(
                     supplier_id=self._supplier.id,
                     part_id=part_id,
                     code=line.listed.text.code,
                     line_id=line_id,
                     price_list_id=list_id,
                     held=self._held.get(index, ""),
-                    **asdict(line.listed.offer),
                 ),
             )
             for index, (line, line_id, own_id) in enumerate(rows)
             if line.listed.offer and line.offers and (part_id := _sold(line, own_id)) is not None
         ]
+
+
+def _new_offer(offer: ListedOffer) -> NewOffer:
+    """Return what the list asks as an offer of nothing yet; `asdict` would take ten times it."""
+    return NewOffer(
+        0, 0, offer.price_e4, offer.currency, "", offer.price_per, offer.pack_units,
+        offer.min_units, offer.unit, offer.lead_days, offer.stock, offer.valid_from,
+        offer.valid_to, offer.breaks,
+    )  # fmt: skip
 
 
 def _sold(line: ReadLine, own_id: int | None) -> int | None:

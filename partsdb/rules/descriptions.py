@@ -111,6 +111,7 @@ def parse(text: str) -> Description:
     named, unnamed = _named_sizes(unpressed)
     measures = measures_in(unnamed)
     pieces = pieces_in(unpressed)
+    _remember_role(text, pieces.role)
     fastener = _fastener(measures.threads, measures.chains, measures.sizes)
     return Description(
         text,
@@ -124,6 +125,25 @@ def parse(text: str) -> Description:
         int(packs[1] or packs[2]) if packs else None,
         fastener if pieces.head in _FASTENERS else None,
     )
+
+
+_roles: dict[str, str] = {}
+_MOST_ROLES = 1_000_000
+
+
+def role_of(text: str) -> str:
+    """Return the role of the piece that a description names, "" when unknown or none of ours.
+
+    A list of a hundred thousand lines is asked for it again when all else of them is forgotten.
+    """
+    known = _roles.get(text)
+    return parse(text).role if known is None else known
+
+
+def _remember_role(text: str, role: str) -> None:
+    if len(_roles) >= _MOST_ROLES:
+        _roles.clear()
+    _roles[text] = role
 
 
 def names_successor(text: str) -> str:

@@ -83,6 +83,21 @@ def parts_of_makers(maker_ids: Iterable[int]) -> dict[tuple[int, str], PartRow]:
     return {(row[2], row[3]): _part(row) for row in found}
 
 
+def ids_of_numbers(maker: str, numbers: Iterable[str]) -> dict[str, int]:
+    """Return the ids of a maker's live parts by number, those of the numbers as printed alone."""
+    known = find_maker(maker)
+    if known is None:
+        return {}
+    wanted = set(numbers)
+    found = sql.rows_for(
+        "SELECT number, id FROM part WHERE maker_id = ? AND withdrawn_at IS NULL"
+        " AND number_key IN ({marks})",
+        map(number_key, wanted),
+        (known.id,),
+    )
+    return {number: part_id for number, part_id in found if number in wanted}
+
+
 def update_part(part_id: int, part: NewPart) -> None:
     """Write what the shop knows about a part, which makes it the shop's own; the number stays."""
     sql.run(

@@ -74,9 +74,13 @@ def next_id(table: str) -> int:
     return int(row[0]) if row else 1
 
 
+# Made once: json.dumps makes an encoder for every call that asks for anything unusual.
+_encode = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode
+
+
 def to_json(value: object) -> str:
     """Return `value` as compact JSON with its keys in order, so equal data is equal text."""
-    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return _encode(value)
 
 
 def from_json(text: str) -> Any:

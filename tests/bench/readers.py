@@ -5,6 +5,8 @@
 A workbook is taken in as `partsdb pricelist read` does; reading and storing together are held
 against openpyxl's own iteration over the same file (read-only mode, values alone), and matching is
 shown beside them. A CSV file is read to rows of text by meaning in the bounded child process.
+Times are of the processor, the child's included, so that a busy machine judges no worse; the wall's
+stand beside them.
 """
 
 from __future__ import annotations
@@ -62,13 +64,19 @@ def write_lists(folder: Path, book_rows: int, csv_rows: int) -> None:
             out.write(";".join(map(str, row)) + "\n")
 
 
+def spent() -> float:
+    """Return the processor time of this process and its children so far."""
+    child = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return time.process_time() + child.ru_utime + child.ru_stime
+
+
 def openpyxl_step(folder: Path) -> dict[str, float]:
     from openpyxl import load_workbook
 
-    started = time.perf_counter()
+    started = spent()
     book = load_workbook(folder / "list.xlsx", read_only=True)
     count = sum(1 for _ in book["Prices"].iter_rows(values_only=True))
-    return {"seconds": time.perf_counter() - started, "rows": count}
+    return {"seconds": spent() - started, "rows": count}
 
 
 def intake_step(folder: Path) -> dict[str, float]:
@@ -84,11 +92,12 @@ def intake_step(folder: Path) -> dict[str, float]:
     at: dict[str, float] = {}
     with open_database(database, write=True):
         ask = IntakeAsk(folder / "list.xlsx", "Saltreeve", DAY)
-        answer = intake(ask, stamp(), lambda said: at.setdefault(said, time.perf_counter()))
-    end = time.perf_counter()
+        answer = intake(ask, stamp(), lambda said: at.setdefault(said, spent()))
+    end = spent()
     return {
         "read": at["matching the lines"] - at["reading the file"],
-        "match": at["storing the batch"] - at["matching the lines"],
+        "match": at["comparing with what is stored"] - at["matching the lines"],
+        "compare": at["storing the batch"] - at["comparing with what is stored"],
         "store": end - at["storing the batch"],
         "lines": answer.summary["lines"],
         "offers": answer.offers,
@@ -100,9 +109,9 @@ def csv_step(folder: Path) -> dict[str, float]:
 
     path = folder / "list.csv"
     limits = Limits(rows=10_000_000, file_bytes=path.stat().st_size, memory_bytes=12 * 1024**3)
-    started = time.perf_counter()
+    started = spent()
     read = read_price_list_bounded(path, limits=limits)
-    return {"seconds": time.perf_counter() - started, "rows": len(read.rows)}
+    return {"seconds": spent() - started, "rows": len(read.rows)}
 
 
 STEPS = {"openpyxl": openpyxl_step, "intake": intake_step, "csv": csv_step}
@@ -110,11 +119,10 @@ STEPS = {"openpyxl": openpyxl_step, "intake": intake_step, "csv": csv_step}
 
 def run(step: str, folder: Path) -> dict[str, float]:
     command = [sys.executable, __file__, "--step", step, "--folder", str(folder)]
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    started = time.perf_counter()
     done = subprocess.run(command, capture_output=True, text=True, check=True)
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    cpu = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-    return json.loads(done.stdout.splitlines()[-1]) | {"cpu_seconds": cpu}
+    whole = {"process_wall_seconds": time.perf_counter() - started}
+    return json.loads(done.stdout.splitlines()[-1]) | whole
 
 
 def main() -> None:
@@ -132,12 +140,12 @@ def main() -> None:
         write_lists(folder, given.rows, given.csv_rows)
         found = {step: run(step, folder) for step in STEPS}
     theirs, ours, text = found["openpyxl"], found["intake"], found["csv"]
-    ratio = (ours["read"] + ours["store"]) / theirs["seconds"]
+    ratio = (ours["read"] + ours["compare"] + ours["store"]) / theirs["seconds"]
     print(f"matching took {ours['match']:.1f} s of its own for {ours['lines']} lines")
     met = targets(
         [
-            ("workbook: read and stored, in times of openpyxl's iteration", ratio, "<=", 2.0),
-            (f"CSV of {text['rows'] - 1} rows, s", text["seconds"], "<=", 60.0),
+            ("workbook: read, compared and stored, in times of openpyxl's", ratio, "<=", 2.0),
+            (f"CSV of {text['rows'] - 1} rows, s of the processor", text["seconds"], "<=", 60.0),
         ]
     )
     print(json.dumps({"ratio": ratio, **found, "met": all(met.values())}))
