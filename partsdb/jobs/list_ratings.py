@@ -54,8 +54,23 @@ def _ratings_compared(theirs: Pressure, ours: Pressure, of: str, evidence: objec
     if _is_rounded_up(theirs, ours):
         text = f"{said}: rounded up, which a rating never is"
         return [Check("list rating", Outcome.NOT_SHOWN, text, code="ROUNDED_UP")]
-    text = f"{said}: a raised rating needs a document"
+    text = f"{said}: a raised rating needs a document{_like_burst(theirs, ours)}"
     return [Check("list rating", Outcome.NOT_SHOWN, text, code="RAISED_RATING")]
+
+
+def _like_burst(theirs: Pressure, ours: Pressure) -> str:
+    """Return that the figure is as many times ours as a burst pressure, in words, or "".
+
+    Ratios of 2.5 to 5 are in use (trade table, handbook 1.3).
+    """
+    times = Fraction(theirs.gauge) / Fraction(ours.gauge)
+    return (
+        f"; {float(times):.1f} times as much may be its burst pressure" if _is_ratio(times) else ""
+    )
+
+
+def _is_ratio(times: Fraction) -> bool:
+    return Fraction(5, 2) <= times <= 5
 
 
 def _is_rounded_up(theirs: Pressure, ours: Pressure) -> bool:

@@ -86,6 +86,17 @@ def test_a_rating_that_contradicts_the_makers_is_named(folder, rating, code, sou
     assert line.verdict in ("ask first", "do not fit")
 
 
+@pytest.mark.parametrize(
+    ("rating", "said"),
+    [("13200 psi", "4.0 times"), ("8250 psi", "2.5 times"), ("4000 psi", ""), ("20000 psi", "")],
+)
+def test_a_rating_as_many_times_the_makers_as_a_burst_pressure_is_called_one(folder, rating, said):
+    """Handbook 1.3: hoses and fittings burst at four times their rating; the trade's 2.5 to 5."""
+    line = judged(folder, kit(rating))
+    [found] = [check for check in line.checks if check.code == "RAISED_RATING"]
+    assert (f"{said} as much may be its burst pressure" in found.text) is bool(said)
+
+
 @pytest.mark.parametrize("rating", ["3300 psi", "227 bar", "228 bar", ""])
 def test_a_rating_that_only_repeats_the_makers_is_no_contradiction(folder, rating):
     found = codes(judged(folder, kit(rating)))
