@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from partsdb.rules.facts import PositionDemand
 from partsdb.rules.materials import materials_named
 from partsdb.rules.roles import role_named
+from partsdb.rules.thread_load import thread_load_notes
 from partsdb.tables import rows
 
 # No figure is given: the torque of a valve belongs to its maker and to the kit's own sheet.
@@ -43,15 +44,16 @@ def bench_notes(role: str) -> tuple[str, ...]:
 
 
 def aluminium_notes(demands: Iterable[PositionDemand]) -> tuple[str, ...]:
-    """Return what to mind where a thread goes into aluminium, nothing where none does.
+    """Return what to mind where a thread goes into aluminium, and what pushes on it, else nothing.
 
     Source: FED-STD-H28/2B and the textbook formula F = T/(K d); see `engagement`.
     """
-    at_stake = any(
-        role_named(demand.role).has_ports and _is_aluminium(demand.block_material)
+    at_stake = [
+        demand
         for demand in demands
-    )
-    return _IN_ALUMINIUM if at_stake else ()
+        if role_named(demand.role).has_ports and _is_aluminium(demand.block_material)
+    ]
+    return (*_IN_ALUMINIUM, *thread_load_notes(at_stake)) if at_stake else ()
 
 
 def _is_aluminium(material: str) -> bool:
