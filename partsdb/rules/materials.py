@@ -192,8 +192,20 @@ def _substitution(role: str, called: str, given: str) -> Check:
     outcome = Outcome(row["outcome"])
     code = "MATERIAL_DOWNGRADE" if row["change"] in ("downgrade", "different") else ""
     conditions = (row["condition"],) if row["condition"] else ()
-    text = f"{given} for {called}: {_CHANGES[row['change']]}"
+    text = f"{given} for {called}: {_CHANGES[row['change']]}{_hardnesses(given, called)}"
     return Check(f"material {role}", outcome, text, row["source"], code, conditions)
+
+
+def _hardnesses(*materials: str) -> str:
+    """Return the hardness ranges of the materials in brackets, where any of them is listed."""
+    said = [f"{each} {_range(found)}" for each in materials if (found := hardness(each))]
+    return f" ({', '.join(said)})" if said else ""
+
+
+def _range(found: tuple[int | None, int, str]) -> str:
+    low, high, scale = found
+    figures = f"to {high}" if low is None else f"{low} to {high}" if low < high else str(high)
+    return f"{figures} {scale}"
 
 
 _CHANGES = {
