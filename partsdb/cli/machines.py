@@ -70,7 +70,10 @@ def chain(
     maker: Maker = None,
     fit: Annotated[
         list[str] | None,
-        typer.Option("--fit", help='A part fitted instead; "Maker|Number" where it is not clear.'),
+        typer.Option(
+            "--fit",
+            help='A part fitted instead: number, "Maker|Number" or "position=number".',
+        ),
     ] = None,
 ) -> None:
     """Show the pressure chain of a machine, weakest piece first."""

@@ -13,6 +13,8 @@ from partsdb.errors import InputRefusedError, NotFoundError, UsageError
 from partsdb.jobs import catalogue as jobs
 from partsdb.jobs.shop_files import FileRefusedError, LoadCount
 from partsdb.rules.facts import ClaimKind
+from partsdb.rules.pressure import Pressure, demand
+from partsdb.rules.surges import highest_demand
 from partsdb.store import catalogue, claims, edges, events, grades, machines, makers, recipes, terms
 from partsdb.store.connect import init_database, open_database
 
@@ -309,6 +311,60 @@ Quillmere,Q33,airless pump,bypass valve,valve kit,3300 psi,50,water-borne,1/4-18
 Quillmere,Q33,,bypass valve,,,,,,,,,Quillmere,24-1182,2
 Quillmere,Q33,airless pump,lever,handle,,,,,,,,Quillmere,31-7,1
 """
+
+
+def with_margin(stall: str = "", percent: str = "", lever: str = ",") -> str:
+    """The machines, with what the Q33 reaches stated in its first row and, if at all, the last."""
+    head, bypass, further, handle = MACHINES.splitlines()
+    return "\n".join(
+        (f"{head},stall,overshoot_percent", f"{bypass},{stall},{percent}", f"{further},,",
+         f"{handle},{lever}", "")
+    )  # fmt: skip
+
+
+def reached(position: str = "bypass valve") -> Pressure | None:
+    (q33,) = machines.find_machine("Q33")
+    found = machines.find_position(q33.id, position)
+    assert found is not None
+    return highest_demand(found.demand)
+
+
+@pytest.mark.parametrize(
+    ("stall", "percent", "psi"),
+    [("", "", 3300), ("3600 psi", "", 3600), ("", "10", 3630), ("3600 psi", "10", 3630)],
+)
+def test_what_a_machine_reaches_is_stored_and_asked_of_its_positions(folder, stall, percent, psi):
+    """Handbook 1.5: the stall pressure; 3300 psi and 10 % are 3630 psi, by hand."""
+    assert counts(load(folder, "machines", with_margin(stall, percent))) == (2, 0, 0)
+    assert counts(load(folder, "machines", with_margin(stall, percent))) == (0, 2, 0)
+    assert reached().gauge == demand(f"{psi} psi").gauge
+    assert reached("lever") is None  # a handle holds no pressure
+
+
+def test_a_machine_that_is_said_to_reach_more_is_changed(folder):
+    load(folder, "machines", with_margin())
+    assert counts(load(folder, "machines", with_margin(percent="5"))) == (0, 1, 1)
+    (q33,) = machines.find_machine("Q33")
+    row = machines.find_position(q33.id, "bypass valve")
+    assert row.demand.overshoot_percent == "5"
+    recorded = events.history("position", row.position_id)[0].detail
+    assert recorded["is"]["overshoot_percent"] == "5"
+    assert "overshoot_percent" not in recorded["was"]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (with_margin(stall="3600"), "column stall"),
+        (with_margin(percent="-5"), "is under zero"),
+        (with_margin(percent="ten"), "column overshoot_percent"),
+        (with_margin("3600 psi", lever="3700 psi,"), "another stall in an earlier row"),
+        (with_margin(percent="10", lever=",5"), "another overshoot_percent in an earlier row"),
+    ],
+)
+def test_a_margin_that_cannot_be_is_named(folder, text, said):
+    (problem,) = problems(folder, "machines", text)
+    assert said in problem
 
 
 def test_a_machine_is_stored_with_positions_demands_and_parts(folder):
