@@ -31,6 +31,14 @@ class Places:
         self._known: dict[int, tuple[Place, ...]] = {}
         self._own: dict[int, tuple[PositionRow, ...]] = {}
 
+    def look_up(self, part_ids: Collection[int]) -> None:
+        """Find the positions that call for many parts in one go; they are then known."""
+        found: dict[int, list[PositionRow]] = {i: [] for i in part_ids if i not in self._own}
+        for row in machines.positions_calling_for(found, self._machine_ids):
+            for part_id in found.keys() & set(row.part_ids):
+                found[part_id].append(row)
+        self._own |= {part_id: tuple(rows) for part_id, rows in found.items()}
+
     def of(self, part_id: int) -> tuple[Place, ...]:
         """Return where the part is called for, and where parts that it may replace are.
 

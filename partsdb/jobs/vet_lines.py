@@ -10,8 +10,9 @@ from partsdb.jobs.barred_lots import barred_lots
 from partsdb.jobs.list_ratings import contradicting, list_against_catalogue
 from partsdb.jobs.places import Place, Places
 from partsdb.jobs.reading_list import ReadLine, ReadList
+from partsdb.jobs.vet_demands import alike, own_first, weighed_in_all
 from partsdb.jobs.vet_judged import Judged, by_place, is_unrated, judged_in
-from partsdb.jobs.vet_review import failing, holds_against_all, newer_numbers
+from partsdb.jobs.vet_review import failing, holds_against_all, newer_note, newer_numbers
 from partsdb.jobs.weigh import (
     Weighed,
     failed_here,
@@ -44,11 +45,16 @@ class LineJudge:
         self._as_of = as_of
         self._machine_ids = machine_ids
         self._places = Places(machine_ids, as_of)
-        self._facts: dict[int, Aged] = {}
-        self._roles: dict[str, tuple[PositionRow, ...]] = {}
+        self._roles: dict[str, tuple[tuple[PositionRow, ...], ...]] = {}
         ids = {line.reading.part_id for line in read.lines if line.reading.part_id is not None}
-        ids |= {candidate.part_id for line in read.lines for candidate in line.reading.candidates}
+        ids |= {
+            candidate.part_id
+            for line in read.lines
+            for candidate in line.reading.candidates[:_CANDIDATES_TOLD]
+        }
         self._parts = catalogue.part_rows(ids)
+        self._facts = {i: on_day(each, as_of) for i, each in claims.part_facts(self._parts).items()}
+        self._places.look_up(self._parts)
         self._grades = grades_of(list(self._parts.values()))
         self._open = failed_here(self._parts)
         self._barred = barred_lots(self._parts)
@@ -144,14 +150,14 @@ class LineJudge:
         newer = self._newer.get(part.id, "")
         judged = Judged(
             line, part.maker, part.number, None, tuple(checks), part.role, part.id,
-            notes=_newer_note(newer), unrated=is_unrated(facts, line), newer=newer,
+            notes=newer_note(newer), unrated=is_unrated(facts, line), newer=newer,
         )  # fmt: skip
         if not places and not checks:
             told = ("no serviced machine of ours calls for it", *judged.notes)
             return replace(judged, notes=told)
         found = [
             with_check(self._weigh(facts, place, grade, part.id), self._barred.get(part.id))
-            for place in _own_first(places)
+            for place in own_first(places)
         ]
         return judged_in(judged, found, checks)
 
@@ -230,14 +236,14 @@ class LineJudge:
         role = parse(text.description).role or parse(text.section).role
         said = tuple(self._contradicted(line, role))
         judged = Judged(line, text.maker, text.maker_number or text.code, checks=said, role=role)
-        positions = self._positions_of(role) if role else ()
-        if not positions:
+        demands = self._demands_of(role) if role else ()
+        if not demands:
             told = ("no serviced machine of ours has a position for it", *self._may_be(line))
             return replace(judged, notes=told)
         facts = PartFacts(
             text.maker, judged.number, text.description, role, line.claims, line.contents, _WORD
         )
-        found = [weigh(facts, [row], grade=self._grade(None), day=self._as_of) for row in positions]
+        found = [weighed_in_all(facts, rows, self._grade(None), self._as_of) for rows in demands]
         worst = max(found, key=lambda weighed: VERDICT_RANK[weighed.verdict])
         open_ones = [w for w in found if w.verdict is not Verdict.DO_NOT_FIT]
         not_for = tuple(
@@ -255,9 +261,9 @@ class LineJudge:
             not_for=not_for,
         )
 
-    def _positions_of(self, role: str) -> tuple[PositionRow, ...]:
+    def _demands_of(self, role: str) -> tuple[tuple[PositionRow, ...], ...]:
         if role not in self._roles:
-            self._roles[role] = tuple(machines.positions_by_role([role], self._machine_ids))
+            self._roles[role] = alike(machines.positions_by_role([role], self._machine_ids))
         return self._roles[role]
 
     def _weigh(
@@ -281,19 +287,9 @@ class LineJudge:
         return effective_grade([grade for grade in (self._seller, of_part) if grade])
 
 
-def _newer_note(newer: str) -> tuple[str, ...]:
-    return (f"the maker has replaced it: {newer}",) if newer else ()
-
-
 _UNKNOWN_PART = Check(
     "equivalence",
     Outcome.NOT_SHOWN,
     "a part that nobody here knows yet: it names no number of ours",
     code="EVIDENCE_WEAK",
 )
-
-
-def _own_first(places: Sequence[Place]) -> Sequence[Place]:
-    """Return only the positions that call for the very part, where there are any."""
-    own = [place for place in places if place.edge is None]
-    return own or places

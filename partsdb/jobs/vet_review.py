@@ -52,3 +52,8 @@ def newer_numbers(parts: Mapping[int, PartRow], as_of: str) -> dict[int, str]:
         said += f" since {row.from_date}" if row.from_date else ""
         found.setdefault(row.old_id, []).append(said)
     return {part_id: "; ".join(dict.fromkeys(each)) for part_id, each in found.items()}
+
+
+def newer_note(newer: str) -> tuple[str, ...]:
+    """Return the note on a line whose part its maker has replaced, none where he has not."""
+    return (f"the maker has replaced it: {newer}",) if newer else ()

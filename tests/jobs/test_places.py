@@ -145,3 +145,16 @@ def test_what_was_rejected_stays_so_beside_the_makers_replacement(small: SmallSh
     replaced((a, b), (b, c))
     small.edge(a, c, "rejected", EvidenceLevel.MEASURED_HERE)
     assert sorted(where(Places(None), c)) == [("Q33", "accepted"), ("Q33", "rejected")]
+
+
+def test_what_is_looked_up_in_one_go_is_what_is_found_one_by_one(small):
+    parts = [small.part(f"24-{n}") for n in range(4)]
+    for model in ("Q28", "Q33"):
+        small.position(small.machine(model), "gun", "gun", tuple(parts[:2]))
+        small.position(small.machine(f"{model}E"), "hose", "hose", tuple(parts[1:3]))
+    at_once, one_by_one = Places(None), Places(None)
+    at_once.look_up(parts)
+    for part in parts:
+        assert at_once.calling_for(part) == one_by_one.calling_for(part)
+    at_once.look_up(parts)
+    assert [len(at_once.calling_for(part)) for part in parts] == [2, 4, 2, 0]
