@@ -78,7 +78,7 @@ def test_a_waiting_offer_is_offered_to_nobody_until_a_person_accepts_it(read):
     part = part_id(first)
     assert live(part) == [723800]
     answer = read(kit("0.72") + FILLER)
-    assert any("wait for a person" in said for said in answer.cautions)
+    assert any("1 offer waits for a person and is offered" in said for said in answer.cautions)
     assert live(part) == []
     assert changes_of(answer.batch).waiting == 1
     assert accept_changes(answer.batch, ["24-1201"], stamp()) == 1
