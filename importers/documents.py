@@ -13,7 +13,7 @@ from importers.rows import MEANINGS, Column, ReaderError
 _BREAK = re.compile(r"price_from_([0-9]+)")
 _NUMBER = re.compile(r"-?[0-9]{1,20}(?:\.[0-9]{1,20})?")
 # UN/ECE Recommendation 20 and X12 data element 355 (both from memory): units that count many.
-_MANY = {"CEN": "100", "MIL": "1000", "HU": "100", "TH": "1000"}
+MANY_UNITS = {"CEN": "100", "MIL": "1000", "HU": "100", "TH": "1000"}
 
 
 @dataclass(slots=True)
@@ -62,7 +62,7 @@ def _basis(per: str, unit: str) -> str:
     whole = re.fullmatch(r"0*([1-9][0-9]{0,8})(?:\.0*)?", per.strip() or "1")
     if not whole:
         return ""
-    many = _MANY.get(unit.strip().upper(), "1")
+    many = MANY_UNITS.get(unit.strip().upper(), "1")
     return str(int(whole.group(1)) * int(many))
 
 

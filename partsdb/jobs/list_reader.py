@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import chain
 from pathlib import Path
+from typing import TypeVar
 
 from importers.rows import RowKind
 from partsdb.jobs.listed import ListedLine
@@ -12,12 +13,14 @@ from partsdb.jobs.part_index import part_index
 from partsdb.matching import bulk
 from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
-from partsdb.matching.lines import read_with
+from partsdb.matching.lines import Watched, read_with
 from partsdb.matching.readings import CatalogueEntry, Evidence, LineText, Reading, ReadingKind
 from partsdb.store import catalogue, part_changes
 
 # A dictionary of so many parts takes longer to make than the whole rest, and gigabytes of memory.
 _LARGE_CATALOGUE = 200_000
+_TOLD_EVERY = 1000
+_Thing = TypeVar("_Thing")
 # Lines times parts: from about 20,000 lines on 100,000 parts the engine is the faster way.
 _LARGE_LIST = 2_000_000_000
 
@@ -47,7 +50,20 @@ class ListReader:
         if self._index is None:
             entries = (CatalogueEntry(*row) for row in catalogue.catalogue_entries())
             self._index = CatalogueIndex(entries)
-        return read_with(self._index, lines, context=context)
+        return read_with(self._index, lines, context=context, watched=self._watched())
+
+    def _watched(self) -> Watched:
+        """Return a watch that tells how far the two rounds over the lines are."""
+        rounds = iter(("reading what the lines say", "matching the lines"))
+
+        def watch(things: Sequence[_Thing], /) -> Iterable[_Thing]:
+            what = next(rounds, "matching the lines")
+            for number, thing in enumerate(things):
+                if number and number % _TOLD_EVERY == 0:
+                    self._progress(f"{what}: {number:,} of {len(things):,}")
+                yield thing
+
+        return watch
 
 
 _IN_BULK = (

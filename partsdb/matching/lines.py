@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from typing import Protocol, TypeVar
 
 from partsdb.matching.affixes import learned_affixes
 from partsdb.matching.catalogue import CatalogueIndex
@@ -46,6 +47,19 @@ _TEXT_COVERAGE = 0.8
 _TEXT_STRENGTH = 3
 
 
+_Thing = TypeVar("_Thing")
+
+
+class Watched(Protocol):
+    """Hands things on one by one, and may tell somebody how far they are."""
+
+    def __call__(self, things: Sequence[_Thing], /) -> Iterable[_Thing]: ...
+
+
+def _unwatched(things: Sequence[_Thing], /) -> Iterable[_Thing]:
+    return things
+
+
 def read_lines(
     lines: Sequence[LineText], catalogue: Iterable[CatalogueEntry], *, context: ListContext
 ) -> list[Reading]:
@@ -57,11 +71,18 @@ def read_lines(
 
 
 def read_with(
-    index: CatalogueIndex, lines: Sequence[LineText], *, context: ListContext
+    index: CatalogueIndex,
+    lines: Sequence[LineText],
+    *,
+    context: ListContext,
+    watched: Watched = _unwatched,
 ) -> list[Reading]:
-    """Return what each line was taken for, against a catalogue indexed before."""
+    """Return what each line was taken for, against a catalogue indexed before.
+
+    `watched` is given what is gone through, twice over, and hands it on one by one.
+    """
     with _collector_paused():
-        return _read_all(index, lines, context)
+        return _read_all(index, lines, context, watched)
 
 
 @contextmanager
@@ -77,11 +98,11 @@ def _collector_paused() -> Iterator[None]:
 
 
 def _read_all(
-    index: CatalogueIndex, lines: Sequence[LineText], context: ListContext
+    index: CatalogueIndex, lines: Sequence[LineText], context: ListContext, watched: Watched
 ) -> list[Reading]:
-    facts = [facts_of(line, context, index) for line in lines]
+    facts = [facts_of(line, context, index) for line in watched(lines)]
     desk = Desk(index, context, learned_affixes(facts, index, context))
-    return held_back(facts, [_read(each, desk) for each in facts], context)
+    return held_back(facts, [_read(each, desk) for each in watched(facts)], context)
 
 
 def _read(facts: LineFacts, desk: Desk) -> Reading:

@@ -7,8 +7,12 @@ from pathlib import Path
 import pytest
 from shop_lists import DAY, FIXTURES, LISTS
 
+from importers.rows import ListRow, PriceListText, RowKind
 from partsdb.jobs import list_reader
+from partsdb.jobs.list_reader import ListReader
+from partsdb.jobs.listed import listed_lines
 from partsdb.jobs.reading_list import read_list
+from partsdb.matching.context import ListContext
 from partsdb.matching.readings import ReadingKind
 from partsdb.store import makers
 
@@ -52,3 +56,21 @@ def test_without_an_index_a_large_list_is_read_line_by_line_and_says_so(
     large = _read(*LISTS[0])
     assert [line.reading for line in large.lines] == [line.reading for line in small.lines]
     assert any("slowly" in said for said in large.assumptions)
+
+
+def test_a_long_list_tells_how_far_it_is_and_is_read_the_same(in_shop):
+    told: list[str] = []
+    text = "Valve kit, bypass, Q33, 1/4 NPT, WC ball and seat, 3300 psi"
+    rows = [
+        ListRow(RowKind.ITEM, "", n, {"code": f"24-{n}", "description": text})
+        for n in range(1, 2102)
+    ]
+    lines = listed_lines(PriceListText("list.csv", "", "", tuple(rows), ()))
+    watched = ListReader(told.append).read(lines, ListContext())
+    assert told == [
+        "reading what the lines say: 1,000 of 2,101",
+        "reading what the lines say: 2,000 of 2,101",
+        "matching the lines: 1,000 of 2,101",
+        "matching the lines: 2,000 of 2,101",
+    ]
+    assert watched == ListReader().read(lines, ListContext())
