@@ -11,8 +11,7 @@ from importers.rows import ListRow, PriceListText, RowKind
 from partsdb.jobs import list_reader
 from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.listed import listed_lines
-from partsdb.jobs.reading_list import read_list
-from partsdb.matching.context import ListContext
+from partsdb.jobs.reading_list import context_of, read_list
 from partsdb.matching.readings import ReadingKind
 from partsdb.store import makers
 
@@ -66,11 +65,11 @@ def test_a_long_list_tells_how_far_it_is_and_is_read_the_same(in_shop):
         for n in range(1, 2102)
     ]
     lines = listed_lines(PriceListText("list.csv", "", "", tuple(rows), ()))
-    watched = ListReader(told.append).read(lines, ListContext())
+    watched = ListReader(told.append).read(lines, context_of(None))
     assert told == [
         "reading what the lines say: 1,000 of 2,101",
         "reading what the lines say: 2,000 of 2,101",
         "matching the lines: 1,000 of 2,101",
         "matching the lines: 2,000 of 2,101",
     ]
-    assert watched == ListReader().read(lines, ListContext())
+    assert watched == ListReader().read(lines, context_of(None))
