@@ -63,6 +63,8 @@ def _reasons(line: ReadLine, sells_own: Callable[[ReadLine], bool]) -> list[str]
         return list(line.listed.problems)
     if line.reading.kind in OWN and not sells_own(line):
         return ["no offer: the article has no number of its own"]
+    if line.unclear:
+        return [f"no offer: {line.unclear}"]
     return [f"no offer: the code stands at {line.twin} with another price"] if line.twin else []
 
 

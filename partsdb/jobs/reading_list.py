@@ -15,6 +15,7 @@ from partsdb.jobs.code_twice import repeats_of, repeats_said, twins_of
 from partsdb.jobs.layout_units import new_units
 from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.listed import ListedLine, listed_lines
+from partsdb.jobs.packs import with_packs
 from partsdb.jobs.past import matcher_record, past_decisions, wrong_matches
 from partsdb.matching.context import ListContext
 from partsdb.matching.readings import Reading
@@ -31,7 +32,8 @@ class ReadLine:
     """One row with its reading, what it claims of the article, and what its kit is said to hold.
 
     `twin` names another row of the list with the same code and another price, "" if none;
-    `repeats` an earlier row that offers the very same article at the same price, "" if none.
+    `repeats` an earlier row that offers the very same article at the same price, "" if none;
+    `unclear` says why it cannot be told what the price is for, "" where it can.
     """
 
     listed: ListedLine
@@ -40,11 +42,12 @@ class ReadLine:
     contents: tuple[KitItem, ...] | None = None
     twin: str = ""
     repeats: str = ""
+    unclear: str = ""
 
     @property
     def offers(self) -> bool:
         """Say whether the row makes an offer of its own: undisputed, and not made before it."""
-        return bool(self.listed.offer) and not self.twin and not self.repeats
+        return bool(self.listed.offer) and not (self.twin or self.repeats or self.unclear)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +105,8 @@ def _refuse_open(source: PriceListText, supplier: SupplierRow | None) -> None:
 def with_claims(
     source: PriceListText, listed: Sequence[ListedLine], readings: Sequence[Reading]
 ) -> tuple[ReadLine, ...]:
-    """Return every row with its reading, what it claims, and where its code stands twice."""
+    """Return every row with its reading, what it claims, and why it makes no offer of its own."""
+    listed, unclear = with_packs(listed, readings, source.profiles)
     twins, repeats = twins_of(listed), repeats_of(listed, readings)
     return tuple(
         ReadLine(
@@ -112,6 +116,7 @@ def with_claims(
             _contents(line),
             twins.get(index, ""),
             repeats.get(index, ""),
+            unclear.get(index, ""),
         )
         for index, (line, reading) in enumerate(zip(listed, readings, strict=True))
     )

@@ -133,6 +133,7 @@ def _answer(number: int, judged: Judged) -> VetLine:
         notes=(
             *judged.notes,
             *line.listed.problems,
+            *((f"no offer: {line.unclear}",) if line.unclear else ()),
             *((f"code repaired: {line.reading.damage}",) if line.reading.damage else ()),
             *(f"{e.name}: {e.text}" for e in line.reading.evidence if e.weighs != "for"),
         ),

@@ -127,6 +127,11 @@ def parse(text: str) -> Description:
     )
 
 
+def pack_units_of(text: str) -> int | None:
+    """Return how many pieces a description says are in a pack, None when it names no pack."""
+    return parse(text).pack_units if _PACKS.search(text) else None
+
+
 _roles: dict[str, str] = {}
 _MOST_ROLES = 1_000_000
 
