@@ -190,7 +190,7 @@ def _waiting(held: Sequence[str]) -> tuple[str, ...]:
     if not count:
         return ()
     return (
-        f"{counted(count, 'offer has', 'offers have')} to wait for a person and "
+        f"{counted(count, 'offer waits', 'offers wait')} for a person and "
         f"{'is' if count == 1 else 'are'} offered to nobody before: partsdb pricelist changes "
         "shows them",
     )

@@ -44,7 +44,7 @@ def batch_text(answer: object, width: int) -> str:
 
 
 def _waiting(count: int) -> str:
-    told = counted(count, "offer has to wait", "offers have to wait")
+    told = counted(count, "offer waits", "offers wait")
     return f"{told} for a person and {'is' if count == 1 else 'are'} offered to nobody"
 
 
