@@ -9,66 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from partsdb.errors import InputRefusedError
-from partsdb.rules.costing import (
-    Charge,
-    CustomsRules,
-    GoodsLine,
-    Landed,
-    LineCost,
-    ShareBy,
-    Step,
-    land,
-    per_cent,
-)
+from partsdb.rules.costing import CustomsRules, Landed, LineCost, Step, land
 from partsdb.rules.fx import Rates
-from partsdb.rules.money import CurrencyMismatchError, Money, total_of
-from partsdb.rules.offers import Offer, Purchase, as_ordered, purchase
-from partsdb.tables import Row, by_key
+from partsdb.rules.landed_charges import OrderGoods, customs_fees, fixed_charges, order_goods
+from partsdb.rules.landed_terms import BASES, LandedLine, SupplierTerms, incoterm
+from partsdb.rules.money import Money
+from partsdb.rules.offers import Purchase, as_ordered, purchase
 
-BASES = ("CIF", "FOB")
-
-
-@dataclass(frozen=True, slots=True)
-class LandedLine:
-    """A part to be ordered: its offer, the units needed, one unit's weight, the duty rate.
-
-    `weight_g` None: not known. `duty_rate` Fraction("0.017") is 1.7 %; give 0 where the goods
-    cross no customs border; None says that no rate is known. `as_ordered`: the units are what is
-    ordered, in whole packs, and no more is bought because a price break would pay.
-    """
-
-    part: str
-    offer: Offer
-    need_units: int
-    weight_g: int | None
-    duty_rate: Fraction | None
-    as_ordered: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class SupplierTerms:
-    """A supplier's terms. Charges are in `currency` or in the home currency (a carrier's bill).
-
-    `freight` flat per order, nothing from `free_above` goods on (None: never free); goods under
-    `min_order` cost `small_order` more; both thresholds are in `currency`.
-    `spread` Fraction("0.015") is the bank's 1.5 %; `freight_per_kg` comes on top of the flat
-    freight, and `fuel` is the carrier's surcharge on it.
-    """
-
-    currency: str
-    incoterm: str
-    freight: Money
-    free_above: Money | None
-    min_order: Money
-    small_order: Money
-    insurance: Money
-    brokerage: Money
-    spread: Fraction
-    freight_per_kg: Money | None = None
-    fuel: Fraction = Fraction(0)
+__all__ = [
+    "BASES",
+    "LandedLine",
+    "LandedOrder",
+    "SupplierTerms",
+    "customs_for",
+    "incoterm",
+    "land_order",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +34,9 @@ class LandedOrder:
     """A landed order: `lines` and `purchases` stand in the order of what was asked.
 
     `total` (home currency) is the sum of `steps` and the sum of the lines' totals. `vat` is cash
-    to lay out, in the steps only when it cannot be recovered; `customs_minor` is each line's value
-    for duty. `not_counted` names costs still to come that nobody has stored: show them.
+    to lay out, in the steps only when it cannot be recovered; so are core deposits, of which the
+    steps have what is not returned; `customs_minor` is each line's value for duty. `not_counted`
+    names costs still to come that nobody has stored: show them.
     """
 
     lines: tuple[LineCost, ...]
@@ -86,6 +45,8 @@ class LandedOrder:
     purchases: tuple[Purchase, ...]
     vat: Money
     customs_minor: tuple[int, ...]
+    deposit: Money
+    cash_out: Money
     notes: tuple[str, ...] = ()
     not_counted: tuple[str, ...] = ()
 
@@ -109,11 +70,11 @@ def land_order(
     purchases = tuple(
         (as_ordered if line.as_ordered else purchase)(line.offer, line.need_units) for line in lines
     )
-    goods = [
-        _goods_line(line, bought, terms) for line, bought in zip(lines, purchases, strict=True)
-    ]
-    landed = land(goods, _charges(goods, terms), rates, home_currency, customs)
-    return _landed_order(landed, purchases, _incoterm_notes(goods, terms))
+    goods = order_goods(lines, purchases, terms)
+    charges = fixed_charges(goods, terms, rates)
+    charges += customs_fees(goods, charges, terms, rates, (home_currency, customs))
+    landed = land(goods.lines, charges, rates, home_currency, customs)
+    return _landed_order(landed, purchases, _remarks(goods, lines, terms))
 
 
 def _landed_order(
@@ -132,20 +93,23 @@ def _landed_order(
         purchases,
         landed.vat,
         landed.customs_minor,
-        (*bought, *notes, *landed.notes),
+        landed.deposit,
+        landed.cash_out,
+        (*bought, *notes, *landed.notes, *_cash_notes(landed)),
         (*not_counted, *landed.not_counted),
     )
 
 
-def incoterm(rule: str) -> Row:
-    """Return the table's row of an Incoterms 2020 rule; an unknown rule is refused."""
-    row = by_key("incoterms", "rule").get(rule.strip().upper())
-    if row is None:
-        raise InputRefusedError(
-            f"{rule!r} is no rule of Incoterms 2020",
-            hint=f"use one of {', '.join(by_key('incoterms', 'rule'))}",
-        )
-    return row
+def _cash_notes(landed: Landed) -> list[str]:
+    """Return what is laid out and comes back, or partly does."""
+    if landed.cash_out == landed.total:
+        return []
+    laid_out = []
+    if landed.vat and not any(step.label == "VAT" for step in landed.steps):
+        laid_out.append(f"{landed.vat} of VAT, which is recovered")
+    if landed.deposit:
+        laid_out.append(f"{landed.deposit} of core deposits, which come back with the cores")
+    return [f"to pay out are {landed.cash_out}, with {' and '.join(laid_out)}"]
 
 
 def customs_for(basis: str | CustomsRules, terms: SupplierTerms) -> CustomsRules:
@@ -158,88 +122,52 @@ def customs_for(basis: str | CustomsRules, terms: SupplierTerms) -> CustomsRules
     return customs
 
 
-def _goods_line(line: LandedLine, bought: Purchase, terms: SupplierTerms) -> GoodsLine:
-    if bought.goods.currency != terms.currency:
-        raise CurrencyMismatchError(terms.currency, bought.goods.currency)
-    weight = None if line.weight_g is None else Fraction(line.weight_g * bought.units)
-    return GoodsLine(line.part, bought.units, bought.goods, weight, line.duty_rate)
-
-
-def _goods_total(goods: Sequence[GoodsLine], terms: SupplierTerms) -> Money:
-    return total_of([line.goods for line in goods], terms.currency)
-
-
-def _charges(goods: Sequence[GoodsLine], terms: SupplierTerms) -> list[Charge]:
-    total = _goods_total(goods, terms)
-    charges = [
-        *_freight(goods, terms),
-        Charge("insurance", terms.insurance, dutiable_on=("CIF",)),
-        Charge("brokerage", terms.brokerage),
-    ]
-    if _is_small(total, terms):
-        how = f"goods of {total} are under the minimum order of {terms.min_order}"
-        # It is part of the price paid, so it is dutiable whatever the basis.
-        charges.append(Charge("small order charge", terms.small_order, dutiable_on=BASES, how=how))
-    return charges
-
-
-def _is_small(goods_total: Money, terms: SupplierTerms) -> bool:
-    return bool(terms.min_order) and goods_total < terms.min_order
-
-
-def is_freight_free(goods_total: Money, terms: SupplierTerms) -> bool:
-    """Tell whether the order reaches the carriage-free value; that value itself is enough."""
-    return terms.free_above is not None and goods_total >= terms.free_above
-
-
-def _freight(goods: Sequence[GoodsLine], terms: SupplierTerms) -> list[Charge]:
-    if is_freight_free(_goods_total(goods, terms), terms):
-        return []
-    flat = Charge("freight", terms.freight, ShareBy.WEIGHT, ("CIF",))
-    kilos = _kilograms(goods)
-    if terms.freight_per_kg is None or kilos is None:
-        return [flat]
-    how = f"{float(kilos):g} kg at {terms.freight_per_kg}"
-    if terms.fuel:
-        how += f" and {per_cent(terms.fuel)} fuel surcharge"
-    by_weight = terms.freight_per_kg.share(kilos * (1 + terms.fuel))
-    return [flat, Charge("freight by weight", by_weight, ShareBy.WEIGHT, ("CIF",), how=how)]
-
-
-def _kilograms(goods: Sequence[GoodsLine]) -> Fraction | None:
-    weights = [line.weight for line in goods if line.weight is not None]
-    return sum(weights, start=Fraction(0)) / 1000 if len(weights) == len(goods) else None
-
-
-def _incoterm_notes(
-    goods: Sequence[GoodsLine], terms: SupplierTerms
+def _remarks(
+    goods: OrderGoods, lines: Sequence[LandedLine], terms: SupplierTerms
 ) -> tuple[list[str], list[str]]:
     """Return the notes on the terms, and the costs that are ours but stored nowhere."""
-    total = _goods_total(goods, terms)
-    notes, not_counted = _freight_notes(total, terms)
-    if terms.freight_per_kg is not None and _kilograms(goods) is None:
-        not_counted.append("freight by weight: the weight of a part is not known")
-    if _is_small(total, terms) and not terms.small_order:
+    notes, not_counted = _freight_notes(goods.total, terms)
+    not_counted += _not_weighed(goods, lines, terms)
+    if terms.is_small(goods.total) and not terms.small_order:
         notes.append(
-            f"goods of {total} are under the supplier's minimum order of "
+            f"goods of {goods.total} are under the supplier's minimum order of "
             f"{terms.min_order}: he may refuse the order"
         )
     return notes, not_counted
+
+
+def _not_weighed(
+    goods: OrderGoods, lines: Sequence[LandedLine], terms: SupplierTerms
+) -> list[str]:
+    """Return what of the freight by weight is not counted: the weight or size of a part."""
+    if not terms.goes_by_weight or terms.is_freight_free(goods.total):
+        return []
+    said = []
+    if any(line.weight_g is None for line in lines):
+        said.append("freight by weight: the weight of a part is not known")
+    if terms.weighing.divisor and any(line.volume_mm3 is None for line in lines):
+        said.append("freight by volumetric weight: the packed size of a part is not known")
+    return said
 
 
 def _freight_notes(total: Money, terms: SupplierTerms) -> tuple[list[str], list[str]]:
     if not terms.incoterm:
         return [], ["no Incoterm is stored: which costs are still to come is not known"]
     rule = incoterm(terms.incoterm)
-    stated = bool(terms.freight) or terms.freight_per_kg is not None
+    stated = terms.states_freight
     notes: list[str] = []
     not_counted: list[str] = []
-    if stated and is_freight_free(total, terms):
+    if stated and terms.is_freight_free(total):
         notes.append(f"carriage free: goods of {total} reach {terms.free_above}")
-    if rule["main_freight"] == "seller" and stated and not is_freight_free(total, terms):
+    if rule["main_freight"] == "seller" and stated and not terms.is_freight_free(total):
         notes.append(
             f"under {rule['rule']} the main freight is the seller's; "
             "the carriage that his terms charge is counted"
+        )
+    if rule["insurance"] == "seller" and terms.insurance:
+        notes.append(
+            f"under {rule['rule']} the insurance is the seller's; "
+            "the insurance of the terms is counted"
         )
     if rule["main_freight"] == "buyer" and not stated and terms.free_above is None:
         not_counted.append(f"freight: ours under {rule['rule']}, and none is stored")

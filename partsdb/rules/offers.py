@@ -1,7 +1,7 @@
-"""What an offer costs for a need: packs, minimum, price breaks, and whether more costs less.
+"""What an offer costs for a need: packs, minimum, price breaks, discount, core deposit.
 
 Source: trade handbook 5.3: highest break <= quantity; buy = ceil(max(need, MOQ)/pack)*pack;
-test the next break.
+test the next break; cost of a core deposit = deposit × P(not returned).
 """
 
 from __future__ import annotations
@@ -19,7 +19,9 @@ class Offer:
 
     `pack_units` pieces come in a pack, `min_units` is the least that is sold, `breaks` are
     (from_units, price_e4) on the same price basis: the price of all units, or when `incremental`
-    only of those from `from_units` on. Refused when a figure is below 1.
+    only of those from `from_units` on. `discount` Fraction("0.1") takes 10 % off every price.
+    `deposit_minor` is laid out for each piece until its old core is sent back, which is done with
+    the share `returned` of them. Refused: a figure below 1, a share outside 0 to 1.
     """
 
     price_e4: int
@@ -29,6 +31,9 @@ class Offer:
     min_units: int = 1
     breaks: tuple[tuple[int, int], ...] = ()
     incremental: bool = False
+    discount: Fraction = Fraction(0)
+    deposit_minor: int = 0
+    returned: Fraction = Fraction(0)
 
     def __post_init__(self) -> None:
         figures = (
@@ -43,15 +48,25 @@ class Offer:
                 "an offer's price, price basis, pack, minimum and breaks are all above zero",
                 hint="leave a pack, a minimum or a break that is not stated at 1 or out",
             )
+        if not (0 <= self.discount < 1 and 0 <= self.returned <= 1 and self.deposit_minor >= 0):
+            raise InputRefusedError(
+                "a discount and the share of cores returned are between 0 and 1, a deposit is not "
+                "under zero",
+                hint="write 10 % as 0.1",
+            )
 
     def price_at(self, units: int) -> UnitPrice:
-        """Return the price that holds for `units`: that of the highest break not above them."""
+        """Return the list price for `units`: that of the highest break not above them."""
         reached = max((step for step in self.breaks if step[0] <= units), default=None)
         price = self.price_e4 if reached is None else reached[1]
         return UnitPrice(price, self.currency, self.price_per)
 
     def goods_e4(self, units: int) -> Fraction:
-        """Return what `units` cost in exact 1/10000ths of the major unit."""
+        """Return what `units` cost, discount off, in exact 1/10000ths of the major unit."""
+        return self.listed_e4(units) * (1 - self.discount)
+
+    def listed_e4(self, units: int) -> Fraction:
+        """Return what `units` come to at list price in exact 1/10000ths of the major unit."""
         if not self.incremental:
             return Fraction(self.price_at(units).e4 * units, self.price_per)
         starts = [(1, self.price_e4), *sorted(self.breaks)]
@@ -63,8 +78,16 @@ class Offer:
         return Fraction(sum(parts), self.price_per)
 
     def goods(self, units: int) -> Money:
-        """Return what `units` cost: exact, then rounded once, half up."""
+        """Return what `units` cost, discount off: exact, then rounded once, half up."""
         return Money.rounded(self.goods_e4(units) / PRICE_SCALE, self.currency)
+
+    def listed(self, units: int) -> Money:
+        """Return what `units` come to before the discount, rounded once, half up."""
+        return Money.rounded(self.listed_e4(units) / PRICE_SCALE, self.currency)
+
+    def deposit(self, units: int) -> Money:
+        """Return the core deposit laid out for `units`."""
+        return Money(self.deposit_minor * units, self.currency)
 
     def whole_packs(self, units: int) -> int:
         """Return `units` or more, as whole packs hold them."""
@@ -99,7 +122,7 @@ def purchase(offer: Offer, need_units: int) -> Purchase:
         note = (
             f"{units} cost {costs[units]}, {least} would cost {costs[least]}: the price break pays"
         )
-    return Purchase(units // offer.pack_units, units, costs[units], note)
+    return Purchase(units // offer.pack_units, units, offer.goods(units), note)
 
 
 def as_ordered(offer: Offer, units: int) -> Purchase:
@@ -120,7 +143,8 @@ def break_even_units(offer: Offer, break_units: int) -> int | None:
 
 
 def _cost(offer: Offer, units: int) -> Money:
-    return offer.goods(units)
+    """Return the goods with the deposits that will not come back."""
+    return offer.goods(units) + offer.deposit(units).share(1 - offer.returned)
 
 
 def _why_this_much(offer: Offer, need: int, least: int) -> str:

@@ -1,5 +1,8 @@
 """Offers: packs, minimum orders, price breaks, and buying more where that costs less."""
 
+from dataclasses import replace
+from fractions import Fraction
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -155,3 +158,35 @@ def test_a_minimum_that_is_the_need_itself_is_no_reason_for_more():
 def test_a_price_that_is_not_said_otherwise_is_for_one():
     assert purchase(Offer(10_000, "EUR"), 3).goods == Money(300, "EUR")
     assert purchase(Offer(10_000, "EUR"), 1).units == 1
+
+
+def test_a_discount_comes_off_every_price_and_is_rounded_once():
+    """By hand: 7 at 12.35 are 86.45, less 12.5 % = 75.64375; from 10 on 11.00 less 12.5 % = 9.625."""
+    offer = Offer(123_500, "EUR", breaks=((10, 110_000),), discount=Fraction("0.125"))
+    assert (offer.listed(7), offer.goods(7)) == (Money(8645, "EUR"), Money(7564, "EUR"))
+    assert offer.goods(10) == Money(9625, "EUR")
+    assert offer.price_at(10).e4 == 110_000  # the list price
+
+
+def test_incremental_breaks_and_a_discount_go_together():
+    """By hand: 3 at 10.00 and 2 at 8.00 are 46.00, less 10 % = 41.40."""
+    offer = Offer(100_000, "EUR", breaks=((4, 80_000),), incremental=True, discount=Fraction("0.1"))
+    assert (offer.listed(5), offer.goods(5)) == (Money(4600, "EUR"), Money(4140, "EUR"))
+
+
+def test_a_deposit_that_comes_back_costs_nothing_and_one_that_does_not_is_weighed():
+    """By hand: 9 at 12.00 = 108.00 against 10 at 10.00 = 100.00; a deposit of 20.00 tips it."""
+    offer = Offer(120_000, "EUR", breaks=((10, 100_000),), deposit_minor=2000, returned=Fraction(1))
+    assert purchase(offer, 9).units == 10
+    assert (offer.deposit(9), purchase(offer, 9).goods) == (Money(18000, "EUR"), Money(10000, "EUR"))
+    lost = replace(offer, returned=Fraction(0))  # 108.00 + 180.00 against 100.00 + 200.00
+    assert purchase(lost, 9).units == 9
+
+
+@pytest.mark.parametrize(
+    "figures",
+    [{"discount": Fraction(1)}, {"discount": Fraction(-1, 10)}, {"returned": Fraction(11, 10)}, {"returned": Fraction(-1)}, {"deposit_minor": -1}],
+)
+def test_a_discount_or_deposit_that_cannot_be_is_refused(figures):
+    with pytest.raises(InputRefusedError, match="between 0 and 1"):
+        Offer(price_e4=100, currency="EUR", **figures)
