@@ -21,7 +21,6 @@ from partsdb.jobs.landing import home_currency, land_from
 from partsdb.jobs.named import the_supplier
 from partsdb.jobs.payment_notes import notes_on_paying
 from partsdb.rules.basket import Basket, BasketProblem, broken_rules
-from partsdb.rules.basket_orders import basket_supplier
 from partsdb.rules.basket_solve import (
     Solved,
     best_single_supplier,
@@ -79,7 +78,7 @@ def basket(ask: BasketAsk, say: Say = lambda said: None) -> BasketAnswer:
         raise NoBasketError("nothing can be bought", hint="; ".join(market.unserved))
     problem = _problem(ask, market)
     started = monotonic()
-    say(f"weighing {counted(len(market.offers), 'offer')} for {counted(len(market.needs), 'need')}")
+    say(f"weighing {counted(len(market.sales), 'offer')} for {counted(len(market.needs), 'need')}")
     solved = solve_basket(problem, seconds=ask.seconds)
     if solved is None:
         raise _no_basket(problem, ask)
@@ -97,7 +96,7 @@ def basket(ask: BasketAsk, say: Say = lambda said: None) -> BasketAnswer:
         proven=solved.proven and total - bound <= _roundings(orders),
         bound_minor=bound,
         steps=tuple(_steps(orders)),
-        buy=tuple(_purchases(market, solved.basket, orders)),
+        buy=tuple(_purchases(problem, market, solved.basket, orders)),
         uses=tuple(_uses(problem, market, solved)),
         rules=_rule_costs(problem, solved, left),
         others=_others(problem, market),
@@ -139,14 +138,9 @@ def _market(ask: BasketAsk, jobs: Sequence[Job], say: Say) -> Market:
 
 
 def _problem(ask: BasketAsk, market: Market) -> BasketProblem:
-    sides = {sale.offer.supplier: sale.side for sale in market.sales}
-    suppliers = tuple(
-        basket_supplier(
-            side.seller, [sale.line for sale in market.sales if sale.offer.supplier == name]
-        )
-        for name, side in sorted(sides.items())
+    return BasketProblem(
+        tuple(market.needs), market.offers(), market.suppliers(), ask.most_suppliers
     )
-    return BasketProblem(tuple(market.needs), tuple(market.offers), suppliers, ask.most_suppliers)
 
 
 def _no_basket(problem: BasketProblem, ask: BasketAsk) -> NoBasketError:
@@ -174,7 +168,7 @@ def _orders(market: Market, found: Basket) -> _Orders:
         lines = [
             replace(
                 market.sales[i].line,
-                need_units=found.packs[i] * market.offers[i].pack_units,
+                need_units=found.packs[i] * market.sales[i].offer.pack_units,
                 as_ordered=True,
             )
             for i in indices
@@ -197,8 +191,9 @@ def _roundings(orders: _Orders) -> int:
     return sum(len(order.steps) + len(indices) for _, order, indices in orders)
 
 
-def _purchases(market: Market, found: Basket, orders: _Orders) -> list[BasketPurchase]:
-    problem = BasketProblem(tuple(market.needs), tuple(market.offers), ())
+def _purchases(
+    problem: BasketProblem, market: Market, found: Basket, orders: _Orders
+) -> list[BasketPurchase]:
     spare = found.left_over(problem)
     return [
         BasketPurchase(
@@ -232,7 +227,7 @@ def _uses(problem: BasketProblem, market: Market, solved: Solved) -> list[Basket
                 units=use.units,
                 lead_days=sale.lead_days,
                 verdict=market.verdicts[use.need, use.offer][0],
-                next_best=market.offers[other.offer].name if other else "",
+                next_best=market.sales[other.offer].name if other else "",
                 more_minor=round_whole(other.more) if other else None,
             )
         )

@@ -13,8 +13,8 @@ from partsdb.jobs.landing import Landings, Need, Side
 from partsdb.jobs.named import the_part, the_recipe
 from partsdb.jobs.shelf import shelf_text
 from partsdb.jobs.weigh import supplier_grade
-from partsdb.rules.basket import BasketNeed, BasketOffer, Option
-from partsdb.rules.basket_orders import basket_offer
+from partsdb.rules.basket import BasketNeed, BasketOffer, BasketSupplier, Option
+from partsdb.rules.basket_orders import basket_offer, basket_supplier, lowest_duty
 from partsdb.rules.grading import BARRED, effective_grade
 from partsdb.rules.landed import LandedLine
 from partsdb.rules.rebuild import is_option
@@ -71,6 +71,11 @@ class Sale:
     line: LandedLine
     lead_days: int | None
 
+    @property
+    def name(self) -> str:
+        """The part, and who sells it."""
+        return f"{self.part.maker} {self.part.number} from {self.offer.supplier}"
+
 
 @dataclass(slots=True)
 class Market:
@@ -79,11 +84,31 @@ class Market:
     needs: list[BasketNeed] = field(default_factory=list)
     wanted: list[Wanted] = field(default_factory=list)
     sales: list[Sale] = field(default_factory=list)
-    offers: list[BasketOffer] = field(default_factory=list)
     verdicts: dict[tuple[int, int], tuple[Verdict, tuple[str, ...]]] = field(default_factory=dict)
     unserved: list[str] = field(default_factory=list)
     shelf: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+
+    @property
+    def lines(self) -> dict[str, list[LandedLine]]:
+        """What each supplier offers, by his name in order."""
+        found: dict[str, list[LandedLine]] = {}
+        for sale in sorted(self.sales, key=lambda sale: sale.offer.supplier):
+            found.setdefault(sale.offer.supplier, []).append(sale.line)
+        return found
+
+    def offers(self) -> tuple[BasketOffer, ...]:
+        """Return the sales as a basket counts them, in their order."""
+        lowest = {name: lowest_duty(lines) for name, lines in self.lines.items()}
+        return tuple(
+            basket_offer(sale.name, sale.side.seller, sale.line, lowest[sale.offer.supplier])
+            for sale in self.sales
+        )
+
+    def suppliers(self) -> tuple[BasketSupplier, ...]:
+        """Return who sells, with what an order from each costs beside the goods."""
+        sides = {sale.offer.supplier: sale.side for sale in self.sales}
+        return tuple(basket_supplier(sides[n].seller, lines) for n, lines in self.lines.items())
 
 
 def the_job(text: str, *, by: str = "") -> Job:
@@ -199,10 +224,8 @@ class Gatherer:
                 return None
             line = self._landings.line(Need(part, offer, 1))
             sale = Sale(part, offer, side, line, self._landings.lead_days(offer))
-            name = f"{part.maker} {part.number} from {offer.supplier}"
             self._places[offer.id] = len(self.market.sales)
             self.market.sales.append(sale)
-            self.market.offers.append(basket_offer(name, side.seller, line))
         return self._places[offer.id]
 
     def _side(self, offer: OfferRow) -> Side | None:

@@ -10,7 +10,7 @@ from partsdb.jobs.answers import ComposedAnswer, CostStep, Purchase
 from partsdb.jobs.choices import Choice
 from partsdb.jobs.landing import Landings, Need, Side
 from partsdb.jobs.weigh import failed_here, grades_of, supplier_grade
-from partsdb.rules.basket_orders import basket_offer, basket_supplier
+from partsdb.rules.basket_orders import basket_offer, basket_supplier, lowest_duty
 from partsdb.rules.certificates import on_day
 from partsdb.rules.cover import CoverOffer, CoverProblem, solve_cover
 from partsdb.rules.facts import KitItem, PartFacts, PositionDemand, StandsIn
@@ -227,13 +227,20 @@ def _bought(
         CoverProblem(
             wanted,
             tuple(
-                CoverOffer(basket_offer(f"{offer.supplier} {offer.code}", side.seller, line),
-                           piece.brings)
+                CoverOffer(
+                    basket_offer(
+                        f"{offer.supplier} {offer.code}",
+                        side.seller,
+                        line,
+                        lowest_duty(by_seller[side.seller.name][1]),
+                    ),
+                    piece.brings,
+                )
                 for piece, offer, side, line in market.sales
             ),
             tuple(basket_supplier(side.seller, lines) for side, lines in by_seller.values()),
         )
-    )  # fmt: skip
+    )
     if found is None:
         return ComposedAnswer(missing=("no order that a supplier takes covers it",), reuse=reuse)
     chosen = [

@@ -12,8 +12,25 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.errors import InputRefusedError
+from partsdb.rules.basket_charges import BasketSupplier, LineLoad
+from partsdb.rules.freight import Piece
+from partsdb.rules.program import NOTHING
 
-NOTHING = Fraction(0)
+__all__ = [
+    "NOTHING",
+    "Basket",
+    "BasketNeed",
+    "BasketOffer",
+    "BasketProblem",
+    "BasketSupplier",
+    "Option",
+    "OrderCost",
+    "Tier",
+    "Use",
+    "basket_cost",
+    "broken_rules",
+    "order_costs",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +47,8 @@ class BasketOffer:
     """Packs of `part` from a supplier. The first tier starts at the least that is sold.
 
     All-units tiers price every pack at the tier reached; incremental ones only those beyond it.
+    A pack weighs `pack_kg` and takes `pack_cm3`, 0 where that is not known; `extra_duty` is the
+    duty above the lowest rate of the supplier's goods, as in `LineLoad`.
     """
 
     name: str
@@ -39,6 +58,8 @@ class BasketOffer:
     tiers: tuple[Tier, ...]
     pack_kg: Fraction = NOTHING
     incremental: bool = False
+    pack_cm3: Fraction = NOTHING
+    extra_duty: Fraction = NOTHING
 
     def __post_init__(self) -> None:
         starts = [tier.from_packs for tier in self.tiers]
@@ -82,41 +103,6 @@ class BasketOffer:
         least = self.packs_for(units)
         sizes = {least, *(tier.from_packs for tier in self.tiers if tier.from_packs > least)}
         return min(sorted(sizes), key=self.cost)
-
-
-@dataclass(frozen=True, slots=True)
-class BasketSupplier:
-    """What an order costs beside the goods, in home minor units; thresholds in the supplier's.
-
-    `fee` falls on every order; `freight` and `per_kg` until goods reach `free_above`; `small_order`
-    below `min_order`, where None says that no such order is taken.
-    """
-
-    name: str
-    fee: Fraction = NOTHING
-    freight: Fraction = NOTHING
-    free_above: Fraction | None = None
-    per_kg: Fraction = NOTHING
-    min_order: Fraction = NOTHING
-    small_order: Fraction | None = None
-
-    def charges(self, goods: Fraction, kilos: Fraction) -> Fraction:
-        """Return the charges on an order of so many goods."""
-        cost = self.fee
-        if self.free_above is None or goods < self.free_above:
-            cost += self.freight + self.per_kg * kilos
-        if goods < self.min_order:
-            cost += self.small_order or NOTHING
-        return cost
-
-    def takes(self, goods: Fraction) -> bool:
-        """Tell whether an order of so many goods is taken at all."""
-        return self.small_order is not None or goods >= self.min_order
-
-    @property
-    def min_rule(self) -> str:
-        """The minimum order as a rule that may be lifted."""
-        return f"the minimum order of {self.name}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +176,6 @@ class OrderCost:
     """One supplier's order: goods on his invoice, and everything at our door."""
 
     goods: Fraction
-    kilos: Fraction
     lines: Fraction
     charges: Fraction
 
@@ -205,10 +190,19 @@ def order_costs(problem: BasketProblem, packs: Sequence[int]) -> dict[str, Order
 
 
 def _order_cost(supplier: BasketSupplier, bought: Sequence[tuple[BasketOffer, int]]) -> OrderCost:
-    goods = sum((offer.goods(packs) for offer, packs in bought), start=NOTHING)
-    kilos = sum((offer.pack_kg * packs for offer, packs in bought), start=NOTHING)
-    lines = sum((offer.cost(packs) for offer, packs in bought), start=NOTHING)
-    return OrderCost(goods, kilos, lines, supplier.charges(goods, kilos))
+    loads = [
+        LineLoad(offer.goods(packs), _piece(supplier, offer, packs), offer.extra_duty)
+        for offer, packs in bought
+    ]
+    return OrderCost(
+        goods=sum((load.goods for load in loads), start=NOTHING),
+        lines=sum((offer.cost(packs) for offer, packs in bought), start=NOTHING),
+        charges=supplier.charges(loads),
+    )
+
+
+def _piece(supplier: BasketSupplier, offer: BasketOffer, packs: int) -> Piece:
+    return supplier.weighing.piece(offer.pack_kg * packs, offer.pack_cm3 * packs)
 
 
 def basket_cost(problem: BasketProblem, packs: Sequence[int]) -> Fraction:

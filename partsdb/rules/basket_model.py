@@ -8,7 +8,7 @@ the threshold itself.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 
 from partsdb.rules.basket import (
@@ -19,30 +19,12 @@ from partsdb.rules.basket import (
     BasketSupplier,
     Option,
 )
+from partsdb.rules.basket_charges import reach_of
+from partsdb.rules.basket_model_charges import LineTerms, OrderTerms, write_charges
+from partsdb.rules.program import INFINITE, Columns, Terms
 
-Terms = list[tuple[int, float]]
-INFINITE = float("inf")
-
-
-@dataclass(slots=True)
-class Columns:
-    """The program as it is written down: costs, upper bounds, whole numbers, rows."""
-
-    cost: list[float] = field(default_factory=list)
-    high: list[float] = field(default_factory=list)
-    whole: list[int] = field(default_factory=list)
-    rows: list[tuple[Terms, float, float]] = field(default_factory=list)
-
-    def add(self, cost: Fraction = NOTHING, *, high: float = 1, whole: bool = True) -> int:
-        """Add a column from 0 to `high` and return its place."""
-        self.cost.append(float(cost))
-        self.high.append(high)
-        self.whole.append(int(whole))
-        return len(self.cost) - 1
-
-    def limit(self, terms: Terms, low: float = -INFINITE, high: float = INFINITE) -> None:
-        """Hold the sum of coefficient × column between `low` and `high`."""
-        self.rows.append((terms, low, high))
+ONE = Fraction(1)
+__all__ = ["INFINITE", "Columns", "How", "OfferColumns", "Terms", "Written", "write"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,24 +37,40 @@ class OfferColumns:
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """The program, and where in it the offers, the uses and the lifted rules stand."""
+    """The program, and where in it the offers, the uses and the lifted rules stand.
+
+    `short` is by how much the columns may come to less than the true cost.
+    """
 
     columns: Columns
     offers: dict[int, OfferColumns]
     uses: dict[tuple[int, int], int]
     rules: dict[str, int]
+    short: float = 0.0
 
 
-def write(
-    problem: BasketProblem, lifted: frozenset[str] = frozenset(), *, elastic: bool = False
-) -> Written:
-    """Return the program; `elastic`: every rule may be lifted, and the fewest are sought."""
-    return _Writer(problem, lifted, elastic).written()
+@dataclass(frozen=True, slots=True)
+class How:
+    """How a program is written: which rules are lifted, what is sought.
+
+    `elastic`: every rule may be lifted, and the fewest are sought; `exact_duty`: also what shared
+    charges cost above the lowest duty rate.
+    """
+
+    lifted: frozenset[str] = frozenset()
+    elastic: bool = False
+    exact_duty: bool = False
+
+
+def write(problem: BasketProblem, how: How) -> Written:
+    """Return the program for the best basket."""
+    return _Writer(problem, how).written()
 
 
 class _Writer:
-    def __init__(self, problem: BasketProblem, lifted: frozenset[str], elastic: bool) -> None:
-        self.problem, self.lifted, self.elastic = problem, lifted, elastic
+    def __init__(self, problem: BasketProblem, how: How) -> None:
+        self.problem, self.how = problem, how
+        self.short = 0.0
         self.columns = Columns()
         self.offers: dict[int, OfferColumns] = {}
         self.uses: dict[tuple[int, int], int] = {}
@@ -93,61 +91,61 @@ class _Writer:
             self._supply(offer, needs)
         if self.problem.most_suppliers is not None:
             self._most(self.problem.most_suppliers)
-        return Written(self.columns, self.offers, self.uses, self.rules)
+        return Written(self.columns, self.offers, self.uses, self.rules, self.short)
 
     def _options(self, need: BasketNeed) -> list[Option]:
-        return list(need.options) if self.elastic else self.problem.options(need, self.lifted)
-
-    def _priced(self, cost: Fraction) -> Fraction:
-        # The fewest rules are sought whatever they cost.
-        return NOTHING if self.elastic else cost
+        return (
+            list(need.options) if self.how.elastic else self.problem.options(need, self.how.lifted)
+        )
 
     def _rule(self, rule: str) -> int:
         if rule not in self.rules:
-            self.rules[rule] = self.columns.add(Fraction(1))
+            self.rules[rule] = self.columns.add(ONE)
         return self.rules[rule]
 
     def _supplier(self, supplier: BasketSupplier, serves: dict[int, list[int]]) -> None:
         named = [i for i in sorted(serves) if self.problem.offers[i].supplier == supplier.name]
         if not named:
             return
-        always = supplier.fee + (NOTHING if supplier.free_above else supplier.freight)
-        order = self.columns.add(self._priced(always))
+        order = self.columns.add()
         self.open_orders[supplier.name] = order
         caps = {i: self._cap(i, supplier, serves[i]) for i in named}
-        per_kg = NOTHING if supplier.free_above else supplier.per_kg
         for i in named:
-            self.offers[i] = self._offer(self.problem.offers[i], caps[i], order, per_kg)
-        goods = [term for i in named for term in self._goods(i)]
-        self._minimum(supplier, goods, order)
-        if supplier.free_above:
-            self._freight(supplier, goods, order, caps)
+            self.offers[i] = self._offer(self.problem.offers[i], caps[i], order)
+        small = self._minimum(supplier, [term for i in named for term in self._goods(i)], order)
+        if not self.how.elastic:  # the fewest rules are sought whatever they cost
+            lines = tuple(self._line(i) for i in named)
+            terms = OrderTerms(order, small, lines)
+            exact = self.how.exact_duty
+            self.short += write_charges(self.columns, supplier, terms, exact_duty=exact)
+
+    def _line(self, index: int) -> LineTerms:
+        offer = self.problem.offers[index]
+        return LineTerms(
+            packs=[(column, 1.0) for column in self.offers[index].packs],
+            goods=self._goods(index),
+            bought=self._is_bought(index, 1.0),
+            pack_kg=offer.pack_kg,
+            pack_cm3=offer.pack_cm3,
+            extra_duty=offer.extra_duty,
+            unit_goods=tuple(tier.goods for tier in offer.tiers),
+        )
 
     def _cap(self, index: int, supplier: BasketSupplier, needs: Sequence[int]) -> int:
         """Return the most packs of the offer that a best basket can hold."""
         offer = self.problem.offers[index]
         cover = offer.packs_for(sum(self.problem.needs[n].units for n in needs))
+        reach = reach_of(supplier)
         cheapest = min(tier.cost for tier in offer.tiers)
-        saved = supplier.freight + (supplier.small_order or NOTHING)
-        top_up = self._top_up(offer, supplier, int(saved / cheapest) if cheapest else 0)
-        worth = offer.cost(cover) + saved
+        top_up = reach.packs(min(tier.goods for tier in offer.tiers), cheapest)
+        # A higher tier may lower the goods, and with them the fees that are a share of them.
+        shares = sum((fee.factor * fee.per_goods for fee in supplier.fees), start=NOTHING)
+        shares += sum((fee.factor * fee.of_customs for fee in supplier.fees), start=NOTHING)
+        worth = offer.cost(cover) * (1 + shares) + reach.saved
         steps = [t.from_packs for t in offer.tiers if t.from_packs * t.cost <= worth]
         return max(cover, *steps, 0) + top_up
 
-    def _top_up(self, offer: BasketOffer, supplier: BasketSupplier, worth: int) -> int:
-        """Return how many packs more may pay, to reach a minimum or carriage free."""
-        cheapest = min(tier.goods for tier in offer.tiers)
-        soft = [supplier.free_above] if supplier.free_above else []
-        hard = [supplier.min_order] if supplier.small_order is None else []
-        if supplier.per_kg and supplier.free_above:
-            hard, soft = [*hard, *soft], []
-        if supplier.min_order and supplier.small_order is not None:
-            soft.append(supplier.min_order)
-        reach = [int(-(-mark // cheapest)) for mark in (max(soft, default=NOTHING),
-                                                        max(hard, default=NOTHING))]  # fmt: skip
-        return max(min(reach[0], worth), reach[1])
-
-    def _offer(self, offer: BasketOffer, cap: int, order: int, per_kg: Fraction) -> OfferColumns:
+    def _offer(self, offer: BasketOffer, cap: int, order: int) -> OfferColumns:
         tiers: list[int] = []
         packs: list[int] = []
         useful = [tier for tier in offer.tiers if tier.from_packs <= cap]
@@ -155,7 +153,7 @@ class _Writer:
         for number, (tier, end) in enumerate(zip(useful, ends, strict=True)):
             before = ends[number - 1] if offer.incremental and number else 0
             is_open = self.columns.add()
-            cost = self._priced(tier.cost + per_kg * offer.pack_kg)
+            cost = NOTHING if self.how.elastic else tier.cost
             count = self.columns.add(cost, high=end - before)
             least = 1 if before else tier.from_packs
             self.columns.limit([(count, 1.0), (is_open, -float(least))], low=0)
@@ -179,34 +177,22 @@ class _Writer:
         packs = self.offers[index].packs
         return [(p, float(price)) for p, price in zip(packs, prices, strict=False)]
 
-    def _minimum(self, supplier: BasketSupplier, goods: Terms, order: int) -> None:
-        """Goods reach the minimum, or the charge is paid; without one the minimum stands."""
+    def _minimum(self, supplier: BasketSupplier, goods: Terms, order: int) -> int | None:
+        """Hold the goods to the minimum, or let the charge be paid: return its column."""
         if not supplier.min_order or supplier.small_order == 0:
-            return
+            return None
         mark = float(supplier.min_order)
         row = [*goods, (order, -mark)]
+        small = None
         if supplier.small_order is not None:
-            row.append((self.columns.add(self._priced(supplier.small_order)), mark))
-        elif supplier.min_rule in self.lifted:
-            return
-        elif self.elastic:
+            small = self.columns.add(NOTHING if self.how.elastic else supplier.small_order)
+            row.append((small, mark))
+        elif supplier.min_rule in self.how.lifted:
+            return None
+        elif self.how.elastic:
             row.append((self._rule(supplier.min_rule), mark))
         self.columns.limit(row, low=0)
-
-    def _freight(
-        self, supplier: BasketSupplier, goods: Terms, order: int, caps: dict[int, int]
-    ) -> None:
-        """Goods reach the carriage-free value, or freight is paid."""
-        mark = float(supplier.free_above or 0)
-        pays = self.columns.add(self._priced(supplier.freight))
-        self.columns.limit([*goods, (order, -mark), (pays, mark)], low=0)
-        if not supplier.per_kg:
-            return
-        weights = {i: self.problem.offers[i].pack_kg for i in caps}
-        most = float(sum((weights[i] * caps[i] for i in caps), start=NOTHING))
-        kilos = self.columns.add(self._priced(supplier.per_kg), high=most, whole=False)
-        loads = [(p, -float(weights[i])) for i in caps for p in self.offers[i].packs]
-        self.columns.limit([(kilos, 1.0), *loads, (pays, -most)], low=-most)
+        return small
 
     def _need(self, index: int, options: list[Option], serves: dict[int, list[int]]) -> None:
         need = self.problem.needs[index]
@@ -223,7 +209,7 @@ class _Writer:
             part = chosen.get(self.problem.offers[option.offer].part)
             if part is not None:
                 self.columns.limit([(use, 1.0), (part, -units)], high=0)
-            for rule in option.against if self.elastic else ():
+            for rule in option.against if self.how.elastic else ():
                 self.columns.limit([(use, 1.0), (self._rule(rule), -units)], high=0)
         self.columns.limit(served, low=units, high=units)
 
@@ -243,9 +229,9 @@ class _Writer:
         self.columns.limit([*uses, *packs], high=0)
 
     def _most(self, most: int) -> None:
-        if self.problem.most_rule in self.lifted:
+        if self.problem.most_rule in self.how.lifted:
             return
         row = [(order, 1.0) for order in self.open_orders.values()]
-        if self.elastic:
+        if self.how.elastic:
             row.append((self._rule(self.problem.most_rule), -float(len(row))))
         self.columns.limit(row, high=most)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from partsdb.errors import PartsdbError
@@ -19,7 +19,8 @@ from partsdb.rules.basket import (
     basket_cost,
     broken_rules,
 )
-from partsdb.rules.basket_model import INFINITE, Columns, Written, write
+from partsdb.rules.basket_model import Columns, How, Written, write
+from partsdb.rules.program import best_values
 
 SECONDS = 30.0
 # The solver's own tolerance: a bound this near the cost (in minor units) is the cost.
@@ -71,22 +72,39 @@ def solve_basket(
 ) -> Solved | None:
     """Return the best basket, or None when no basket keeps the rules.
 
-    After `seconds` the best one found so far, with its bound. Raises UnsoundBasketError when the
-    solver's proposal fails our own check.
+    After `seconds` (of a search; there is a second one where charges are shared between goods of
+    several duty rates) the best one found so far, with its bound. Raises UnsoundBasketError when
+    the solver's proposal fails our own check.
     """
     if any(not problem.options(need, lifted) for need in problem.needs):
         return None
-    written = write(problem, lifted)
+    found = _searched(problem, How(lifted), seconds)
+    if found is None or found.proven or not any(offer.extra_duty for offer in problem.offers):
+        return found
+    # What charges cost above the lowest duty rate is counted but was not sought: seek it too.
+    closer = _searched(problem, How(lifted, exact_duty=True), seconds)
+    return found if closer is None else _nearer(found, closer)
+
+
+def _nearer(one: Solved, other: Solved) -> Solved:
+    """Return the cheaper of two baskets with the higher of their bounds: both hold."""
+    best = min(one, other, key=lambda each: each.cost)
+    bound = min(max(one.bound, other.bound), best.cost)
+    return replace(best, bound=bound, proven=other.proven)
+
+
+def _searched(problem: BasketProblem, how: How, seconds: float) -> Solved | None:
+    written = write(problem, how)
     values, bound, is_done = _solved(written.columns, seconds)
-    simple = None if is_done else _without_solver(problem, bound, lifted)
+    simple = None if is_done else _without_solver(problem, bound, how.lifted)
     if values is None:
         return simple
     basket = _basket(problem, written, values)
-    broken = broken_rules(problem, basket, lifted)
+    broken = broken_rules(problem, basket, how.lifted)
     if broken:
         raise UnsoundBasketError(broken)
     cost = basket_cost(problem, basket.packs)
-    near = max(CLOSE, float(cost) * RELATIVE)
+    near = max(CLOSE, float(cost) * RELATIVE) + written.short
     if simple is not None and simple.cost < cost:
         return simple  # the solver was stopped before it came so far
     low = min(Fraction(bound), cost) if math.isfinite(bound) else Fraction(0)
@@ -95,26 +113,8 @@ def solve_basket(
 
 def _solved(columns: Columns, seconds: float) -> tuple[list[float] | None, float, bool]:
     """Return the values of the columns (None: none found), the bound, and whether it is settled."""
-    import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
-    from scipy.sparse import csr_matrix
-
-    entries = [(r, c, v) for r, (terms, _, _) in enumerate(columns.rows) for c, v in terms]
-    rows, cols, data = zip(*entries, strict=True)
-    shape = (len(columns.rows), len(columns.cost))
-    matrix = csr_matrix((data, (rows, cols)), shape=shape)
-    result = milp(
-        np.array(columns.cost),
-        integrality=np.array(columns.whole),
-        bounds=Bounds(0, np.array(columns.high)),
-        constraints=LinearConstraint(
-            matrix, [low for _, low, _ in columns.rows], [high for _, _, high in columns.rows]
-        ),
-        options={"time_limit": seconds, "mip_rel_gap": 0.0, "presolve": True},
-    )
-    bound = result.mip_dual_bound
-    values = None if result.x is None else [float(value) for value in result.x]
-    return values, -INFINITE if bound is None else float(bound), result.status in (0, 2)
+    found = best_values(columns, seconds)
+    return found.values, found.bound, found.is_done
 
 
 def _basket(problem: BasketProblem, written: Written, values: Sequence[float]) -> Basket:
@@ -231,7 +231,7 @@ def smallest_relaxation(problem: BasketProblem, *, seconds: float = SECONDS) -> 
     if not served:
         return Relaxation((), unserved)
     rest = BasketProblem(served, problem.offers, problem.suppliers, problem.most_suppliers)
-    written = write(rest, elastic=True)
+    written = write(rest, How(elastic=True))
     values, _, _ = _solved(written.columns, seconds)
     if values is None:
         return Relaxation(tuple(sorted(written.rules)), unserved)

@@ -205,5 +205,3 @@ class Order:
             for line in self.lines
             if line.duty_rate is None
         ]
-
-

@@ -14,9 +14,11 @@ from fractions import Fraction
 
 from partsdb.errors import PartsdbError
 from partsdb.rules.basket import NOTHING, BasketOffer, BasketProblem, BasketSupplier, basket_cost
+from partsdb.rules.basket_charges import reach_of
+from partsdb.rules.basket_model_charges import LineTerms, OrderTerms, write_charges
+from partsdb.rules.program import Columns, best_values
 
 MOST_PACKS = 400  # of one offer: far above what a kit needs
-_INFINITE = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,10 +109,10 @@ def solve_cover(problem: CoverProblem) -> Cover | None:
     if not_to_be_had(problem):
         return None
     program = _Program(problem)
-    values = _solved(program)
-    if values is None:
+    found = best_values(program.columns)
+    if found.values is None or not found.is_done:
         return None
-    packs = _trimmed(problem, program.packs(values))
+    packs = _trimmed(problem, program.packs(found.values))
     broken = broken_rules(problem, packs)
     if broken:
         raise UnsoundCoverError(broken)
@@ -134,18 +136,15 @@ class _Program:
 
     def __init__(self, problem: CoverProblem) -> None:
         self.problem = problem
-        self.cost: list[float] = []
-        self.high: list[float] = []
-        self.whole: list[int] = []
-        self.rows: list[tuple[list[tuple[int, float]], float, float]] = []
+        self.columns = Columns()
         self.counts: list[dict[int, int]] = []
         for each in problem.offers:
             numbers = _useful_numbers(problem, each)
-            self.counts.append({n: self._column(each.offer.cost(n)) for n in numbers})
+            self.counts.append({n: self.columns.add(each.offer.cost(n)) for n in numbers})
         for supplier in problem.suppliers:
             self._order(supplier)
         for role, needed in problem.needs.items():
-            self.rows.append((list(self._pieces(role)), float(needed), _INFINITE))
+            self.columns.limit(list(self._pieces(role)), low=float(needed))
 
     def packs(self, values: Sequence[float]) -> list[int]:
         """Return the packs of each offer that the solved columns stand for."""
@@ -153,56 +152,41 @@ class _Program:
             sum(n for n, column in each.items() if values[column] > 0.5) for each in self.counts
         ]
 
-    def _column(self, cost: Fraction = NOTHING, *, high: float = 1, whole: bool = True) -> int:
-        self.cost.append(float(cost))
-        self.high.append(high)
-        self.whole.append(int(whole))
-        return len(self.cost) - 1
-
     def _pieces(self, role: str) -> Iterator[tuple[int, float]]:
         for each, numbers in zip(self.problem.offers, self.counts, strict=True):
             yield from ((c, float(each.pieces(role, n))) for n, c in numbers.items())
 
     def _order(self, supplier: BasketSupplier) -> None:
         """Write what an order costs beside its goods, and what it must come to."""
-        order = self._column(supplier.fee)
-        goods: list[tuple[int, float]] = []
-        kilos: list[tuple[int, float]] = []
-        for each, numbers in zip(self.problem.offers, self.counts, strict=True):
-            if each.offer.supplier != supplier.name:
-                continue
-            self.rows.append(
-                ([*((c, 1.0) for c in numbers.values()), (order, -1.0)], -_INFINITE, 0)
-            )
-            goods += [(c, float(each.offer.goods(n))) for n, c in numbers.items()]
-            kilos += [(c, float(each.offer.pack_kg * n)) for n, c in numbers.items()]
-        self._freight(supplier, order, goods, kilos)
+        order = self.columns.add()
+        lines = tuple(
+            _line(each.offer, numbers)
+            for each, numbers in zip(self.problem.offers, self.counts, strict=True)
+            if each.offer.supplier == supplier.name
+        )
+        for line in lines:
+            self.columns.limit([*line.bought, (order, -1.0)], high=0)
+        small = None
         if supplier.min_order:
             least = float(supplier.min_order)
-            row = [*goods, (order, -least)]
+            row = [*(term for line in lines for term in line.goods), (order, -least)]
             if supplier.small_order is not None:
-                row.append((self._column(supplier.small_order), least))
-            self.rows.append((row, 0, _INFINITE))
+                small = self.columns.add(supplier.small_order)
+                row.append((small, least))
+            self.columns.limit(row, low=0)
+        write_charges(self.columns, supplier, OrderTerms(order, small, lines), exact_duty=True)
 
-    def _freight(
-        self,
-        supplier: BasketSupplier,
-        order: int,
-        goods: list[tuple[int, float]],
-        kilos: list[tuple[int, float]],
-    ) -> None:
-        """Freight falls on every order, or on those whose goods stay under the free value."""
-        pays = self._column(supplier.freight)
-        mark = None if supplier.free_above is None else float(supplier.free_above)
-        free = [] if mark is None else [(column, value) for column, value in goods]
-        scale = 1.0 if mark is None else mark
-        if scale:
-            self.rows.append(([*free, (order, -scale), (pays, scale)], 0, _INFINITE))
-        if supplier.per_kg:
-            most = sum(weight for _, weight in kilos) or 1.0
-            weight = self._column(supplier.per_kg, high=most, whole=False)
-            loads = [(column, -value) for column, value in kilos]
-            self.rows.append(([(weight, 1.0), *loads, (pays, -most)], -most, _INFINITE))
+
+def _line(offer: BasketOffer, numbers: Mapping[int, int]) -> LineTerms:
+    return LineTerms(
+        packs=[(column, float(n)) for n, column in numbers.items()],
+        goods=[(column, float(offer.goods(n))) for n, column in numbers.items()],
+        bought=[(column, 1.0) for column in numbers.values()],
+        pack_kg=offer.pack_kg,
+        pack_cm3=offer.pack_cm3,
+        extra_duty=offer.extra_duty,
+        unit_goods=tuple(offer.goods(n) for n in numbers),
+    )
 
 
 def _useful_numbers(problem: CoverProblem, each: CoverOffer) -> range:
@@ -215,42 +199,8 @@ def _useful_numbers(problem: CoverProblem, each: CoverOffer) -> range:
     )  # fmt: skip
     [supplier] = [s for s in problem.suppliers if s.name == offer.supplier]
     tiers = max(tier.from_packs for tier in offer.tiers)
-    most = max(enough, tiers) + _to_reach(supplier, offer)
-    return range(offer.least_packs, min(most, MOST_PACKS) + 1)
-
-
-def _to_reach(supplier: BasketSupplier, offer: BasketOffer) -> int:
-    """Return the packs beyond the need that may pay: to reach a minimum or carriage free."""
-    goods = min(tier.goods for tier in offer.tiers)
-    cost = min(tier.cost for tier in offer.tiers)
-    if not goods or not cost:
-        return 0
-    must = supplier.min_order if supplier.small_order is None else NOTHING
-    may = max(supplier.free_above or NOTHING, supplier.min_order)
-    # What is bought beyond the need to save a charge costs no more than the charge.
-    worth = int((supplier.freight + (supplier.small_order or NOTHING)) / cost)
-    reach = int(-(-may // goods))
-    if not supplier.per_kg:
-        reach = min(reach, worth)
-    return max(reach, int(-(-must // goods)))
-
-
-def _solved(program: _Program) -> list[float] | None:
-    """Return the values of the columns in a proven best solution, None when there is none."""
-    import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
-    from scipy.sparse import csr_matrix
-
-    entries = [(r, c, v) for r, (terms, _, _) in enumerate(program.rows) for c, v in terms]
-    at, columns, values = zip(*entries, strict=True)
-    matrix = csr_matrix((values, (at, columns)), shape=(len(program.rows), len(program.cost)))
-    result = milp(
-        np.array(program.cost),
-        integrality=np.array(program.whole),
-        bounds=Bounds(0, np.array(program.high)),
-        constraints=LinearConstraint(
-            matrix, [low for _, low, _ in program.rows], [high for _, _, high in program.rows]
-        ),
-        options={"mip_rel_gap": 0.0, "presolve": True},
+    goods, cost = (
+        min(each) for each in zip(*((t.goods, t.cost) for t in offer.tiers), strict=True)
     )
-    return None if result.x is None or result.status != 0 else [float(x) for x in result.x]
+    most = max(enough, tiers) + reach_of(supplier).packs(goods, cost)
+    return range(offer.least_packs, min(most, MOST_PACKS) + 1)

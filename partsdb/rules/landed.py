@@ -136,9 +136,7 @@ def _remarks(
     return notes, not_counted
 
 
-def _not_weighed(
-    goods: OrderGoods, lines: Sequence[LandedLine], terms: SupplierTerms
-) -> list[str]:
+def _not_weighed(goods: OrderGoods, lines: Sequence[LandedLine], terms: SupplierTerms) -> list[str]:
     """Return what of the freight by weight is not counted: the weight or size of a part."""
     if not terms.goes_by_weight or terms.is_freight_free(goods.total):
         return []

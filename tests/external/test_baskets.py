@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 from basket_problems import _price, large_problem, small_problem
+from rich_baskets import rich_problem
+from rich_cbc import Program
 
 from partsdb.rules.basket import BasketProblem
 from partsdb.rules.basket_solve import solve_basket
@@ -108,3 +110,12 @@ def test_baskets_of_eight_lines_and_four_suppliers_cost_what_cbc_finds(pulp, see
     assert found is not None
     assert found.proven
     assert float(found.cost) == pytest.approx(by_cbc(pulp, problem, MOST), rel=1e-6)
+
+
+@pytest.mark.parametrize("start", range(6000, 6200, 20))
+def test_twenty_baskets_under_every_kind_of_term_cost_what_cbc_finds(pulp, start):
+    for seed in range(start, start + 20):
+        problem = rich_problem(seed, several_rates=False)
+        found, theirs = solve_basket(problem), Program(pulp, problem).least()
+        assert (found is None) == (theirs is None), f"seed {seed}"
+        assert found is None or float(found.cost) == pytest.approx(theirs, abs=0.5), f"seed {seed}"
