@@ -37,16 +37,12 @@ class OfferColumns:
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """The program, and where in it the offers, the uses and the lifted rules stand.
-
-    `short` is by how much the columns may come to less than the true cost.
-    """
+    """The program, and where in it the offers, the uses and the lifted rules stand."""
 
     columns: Columns
     offers: dict[int, OfferColumns]
     uses: dict[tuple[int, int], int]
     rules: dict[str, int]
-    short: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +50,14 @@ class How:
     """How a program is written: which rules are lifted, what is sought.
 
     `elastic`: every rule may be lifted, and the fewest are sought; `exact_duty`: also what shared
-    charges cost above the lowest duty rate.
+    charges cost above the lowest duty rate. A basket that costs `known` is at hand: nothing dearer
+    is of interest.
     """
 
     lifted: frozenset[str] = frozenset()
     elastic: bool = False
     exact_duty: bool = False
+    known: Fraction | None = None
 
 
 def write(problem: BasketProblem, how: How) -> Written:
@@ -70,7 +68,6 @@ def write(problem: BasketProblem, how: How) -> Written:
 class _Writer:
     def __init__(self, problem: BasketProblem, how: How) -> None:
         self.problem, self.how = problem, how
-        self.short = 0.0
         self.columns = Columns()
         self.offers: dict[int, OfferColumns] = {}
         self.uses: dict[tuple[int, int], int] = {}
@@ -90,8 +87,8 @@ class _Writer:
         for offer, needs in serves.items():
             self._supply(offer, needs)
         if self.problem.most_suppliers is not None:
-            self._most(self.problem.most_suppliers)
-        return Written(self.columns, self.offers, self.uses, self.rules, self.short)
+            self._at_most(self.problem.most_suppliers)
+        return Written(self.columns, self.offers, self.uses, self.rules)
 
     def _options(self, need: BasketNeed) -> list[Option]:
         return (
@@ -115,9 +112,23 @@ class _Writer:
         small = self._minimum(supplier, [term for i in named for term in self._goods(i)], order)
         if not self.how.elastic:  # the fewest rules are sought whatever they cost
             lines = tuple(self._line(i) for i in named)
-            terms = OrderTerms(order, small, lines)
+            terms = OrderTerms(order, small, lines, *self._most(named))
             exact = self.how.exact_duty
-            self.short += write_charges(self.columns, supplier, terms, exact_duty=exact)
+            write_charges(self.columns, supplier, terms, exact_duty=exact)
+
+    def _most(self, named: Sequence[int]) -> tuple[float, float]:
+        """Return the most goods and kilograms that an order no dearer than what is known holds."""
+        offers = [self.problem.offers[i] for i in named]
+        tiers = [(offer, tier) for offer in offers for tier in offer.tiers]
+        if self.how.known is None or any(tier.cost <= 0 for _, tier in tiers):
+            return INFINITE, INFINITE
+        supplier = next(s for s in self.problem.suppliers if s.name == offers[0].supplier)
+        goods = max(tier.goods / tier.cost for _, tier in tiers)
+        kilos = max(
+            supplier.weighing.piece(offer.pack_kg, offer.pack_cm3).greater / tier.cost
+            for offer, tier in tiers
+        )
+        return float(self.how.known * goods), float(self.how.known * kilos)
 
     def _line(self, index: int) -> LineTerms:
         offer = self.problem.offers[index]
@@ -228,7 +239,7 @@ class _Writer:
         packs = [(column, -pack) for column in self.offers[offer].packs]
         self.columns.limit([*uses, *packs], high=0)
 
-    def _most(self, most: int) -> None:
+    def _at_most(self, most: int) -> None:
         if self.problem.most_rule in self.how.lifted:
             return
         row = [(order, 1.0) for order in self.open_orders.values()]

@@ -15,7 +15,7 @@ from math import ceil, gcd, lcm
 
 from partsdb.rules.basket_charges import BasketFee, BasketSupplier, ChargeStep
 from partsdb.rules.basket_model_duty import SharedCharges, write_shared_duty
-from partsdb.rules.program import Columns, Terms, together
+from partsdb.rules.program import INFINITE, Columns, Terms, together
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,40 +37,51 @@ class LineTerms:
 
 @dataclass(frozen=True, slots=True)
 class OrderTerms:
-    """An order: its column (is there one), the column of the small order charge, its lines."""
+    """An order: its column (is there one), the column of the small order charge, its lines.
+
+    No best basket has more than `most_goods` on the invoice, nor weighs more than `most_kilos`.
+    """
 
     order: int
     small: int | None
     lines: tuple[LineTerms, ...]
-
-    @property
-    def goods(self) -> Terms:
-        """What the goods come to on the invoice."""
-        return together(term for line in self.lines for term in line.goods)
+    most_goods: float = INFINITE
+    most_kilos: float = INFINITE
 
 
 def write_charges(
     columns: Columns, supplier: BasketSupplier, order: OrderTerms, *, exact_duty: bool
-) -> float:
+) -> None:
     """Write the supplier's charges on the order, except that for a small one.
 
-    `exact_duty`: also what shared charges cost above the lowest duty rate; returns by how much the
-    columns may fall short of it, for it is written in small steps.
+    `exact_duty`: also what shared charges cost above the lowest duty rate.
     """
-    return _ChargeWriter(columns, supplier, order).write(exact_duty=exact_duty)
+    _ChargeWriter(columns, supplier, order).write(exact_duty=exact_duty)
 
 
 class _ChargeWriter:
     def __init__(self, columns: Columns, supplier: BasketSupplier, order: OrderTerms) -> None:
         self.columns, self.supplier, self.order = columns, supplier, order
-        self.goods = order.goods
+        self.goods = together(term for line in order.lines for term in line.goods)
         self.shares: list[Terms] = []  # by which each line shares in the freight
 
-    def write(self, *, exact_duty: bool) -> float:
+    def _as_one(self, terms: Terms, most: float) -> Terms:
+        """Return the terms as one column with a bound near to what they can come to."""
+        bound = min(self.columns.most(terms), most)
+        column = self.columns.add(high=bound, whole=False)
+        self.columns.limit([(column, 1.0), *_negative(terms)], low=0, high=0)
+        return [(column, 1.0)]
+
+    def write(self, *, exact_duty: bool) -> None:
         supplier, customs = self.supplier, self.supplier.customs
         self.columns.charge([(self.order.order, 1.0)], float(supplier.fee))
         extra = exact_duty and any(line.extra_duty for line in self.order.lines)
+        if supplier.fees or supplier.value_steps:
+            self.goods = self._as_one(self.goods, self.order.most_goods)
         kilos = self._kilos(exact=extra) if supplier.goes_by_weight or extra else []
+        if supplier.weight_steps or (supplier.per_kg and supplier.free_above):
+            begun = float(supplier.weighing.step_kg) * len(self.order.lines)
+            kilos = self._as_one(kilos, self.order.most_kilos + begun)
         freight = self._freight(kilos)
         self.columns.charge(freight)
         by_weight = _times(freight, customs.freight)
@@ -87,10 +98,9 @@ class _ChargeWriter:
             if fee.of_customs:
                 base = [*_times(self.goods, fee.per_goods), *_times(value, fee.of_customs)]
                 self._fee(fee, base)
-        if not extra:
-            return 0.0
-        shared = SharedCharges(together(by_weight), together(by_value))
-        return write_shared_duty(self.columns, self.order.lines, self.shares, shared)
+        if extra:
+            shared = SharedCharges(together(by_weight), together(by_value))
+            write_shared_duty(self.columns, self.order.lines, self.shares, shared)
 
     # Weight
 

@@ -15,7 +15,7 @@ from typing import Protocol
 
 from partsdb.rules.program import Columns, Terms, together
 
-BITS = 14
+BITS = 17
 
 
 class Line(Protocol):
@@ -39,8 +39,8 @@ class SharedCharges:
 
 def write_shared_duty(
     columns: Columns, lines: Sequence[Line], weights: Sequence[Terms], shared: SharedCharges
-) -> float:
-    """Write the duty above the lowest rate; return by how much it may fall short of the truth.
+) -> None:
+    """Write the duty above the lowest rate.
 
     `weights` are what each line weighs where freight is shared, nothing where it is not known.
     """
@@ -51,7 +51,8 @@ def write_shared_duty(
         by_weight, by_value = _switched(columns, unweighed, shared)
     values = [(line.goods, line.extra_duty) for line in lines]
     weighed = [(weight, line.extra_duty) for line, weight in pairs]
-    return _duty(columns, by_weight, weighed) + _duty(columns, by_value, values)
+    _duty(columns, by_weight, weighed)
+    _duty(columns, by_value, values)
 
 
 def _switched(
@@ -71,12 +72,12 @@ def _switched(
     return [(by_weight, 1.0)], [*shared.by_value, (moved, 1.0)]
 
 
-def _duty(columns: Columns, charge: Terms, lines: Sequence[tuple[Terms, Fraction]]) -> float:
+def _duty(columns: Columns, charge: Terms, lines: Sequence[tuple[Terms, Fraction]]) -> None:
     """Write charge × average rate, where each line shares by its terms."""
     charge = together(charge)
     most, highest = columns.most(charge), float(max(rate for _, rate in lines))
     if not most or not highest:
-        return 0.0
+        return
     whole = together(term for terms, _ in lines for term in terms)
     owed = together((c, f * float(rate)) for terms, rate in lines for c, f in terms)
     grain = highest / ((1 << BITS) - 1)
@@ -92,7 +93,6 @@ def _duty(columns: Columns, charge: Terms, lines: Sequence[tuple[Terms, Fraction
         low=0,
     )
     columns.charge(charge, -grain)
-    return most * grain
 
 
 def _product(columns: Columns, is_set: int, terms: Terms, *, at_most: bool) -> int:

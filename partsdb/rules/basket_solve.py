@@ -26,6 +26,8 @@ SECONDS = 30.0
 # The solver's own tolerance: a bound this near the cost (in minor units) is the cost.
 CLOSE = 1e-3
 RELATIVE = 1e-9
+# Shared duty is written in small steps: what is under half the smallest coin tells no two apart.
+SHARED_CLOSE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,19 +80,11 @@ def solve_basket(
     """
     if any(not problem.options(need, lifted) for need in problem.needs):
         return None
-    found = _searched(problem, How(lifted), seconds)
+    known = _simple(problem, lifted)
+    found = _searched(problem, How(lifted, known=known.cost if known else None), seconds)
     if found is None or found.proven or not any(offer.extra_duty for offer in problem.offers):
         return found
-    # What charges cost above the lowest duty rate is counted but was not sought: seek it too.
-    closer = _searched(problem, How(lifted, exact_duty=True), seconds)
-    return found if closer is None else _nearer(found, closer)
-
-
-def _nearer(one: Solved, other: Solved) -> Solved:
-    """Return the cheaper of two baskets with the higher of their bounds: both hold."""
-    best = min(one, other, key=lambda each: each.cost)
-    bound = min(max(one.bound, other.bound), best.cost)
-    return replace(best, bound=bound, proven=other.proven)
+    return _closer(problem, found, How(lifted, exact_duty=True, known=found.cost), seconds)
 
 
 def _searched(problem: BasketProblem, how: How, seconds: float) -> Solved | None:
@@ -99,16 +93,41 @@ def _searched(problem: BasketProblem, how: How, seconds: float) -> Solved | None
     simple = None if is_done else _without_solver(problem, bound, how.lifted)
     if values is None:
         return simple
+    found = _proposed(problem, written, values, how)
+    if simple is not None and simple.cost < found.cost:
+        return simple  # the solver was stopped before it came so far
+    low = min(Fraction(bound), found.cost) if math.isfinite(bound) else Fraction(0)
+    near = max(CLOSE, float(found.cost) * RELATIVE)
+    return replace(found, bound=low, proven=is_done and float(found.cost) - bound <= near)
+
+
+def _closer(problem: BasketProblem, found: Solved, how: How, seconds: float) -> Solved:
+    """Return the basket after a second search that knows what shared charges cost in duty.
+
+    The first one counted it, but sought without it; nothing dearer than what it found is sought.
+    """
+    written = write(problem, how)
+    costs = [(column, cost) for column, cost in enumerate(written.columns.cost) if cost]
+    written.columns.limit(costs, high=float(found.cost) + SHARED_CLOSE)
+    values, bound, is_done = _solved(written.columns, seconds)
+    if values is None:
+        return replace(found, bound=found.cost, proven=True) if is_done else found
+    best = min(found, _proposed(problem, written, values, how), key=lambda each: each.cost)
+    low = max(found.bound, Fraction(bound) if math.isfinite(bound) else Fraction(0))
+    near = max(SHARED_CLOSE, float(best.cost) * RELATIVE)
+    proven = is_done and float(best.cost) - bound <= near
+    return replace(best, bound=min(low, best.cost), proven=proven)
+
+
+def _proposed(
+    problem: BasketProblem, written: Written, values: Sequence[float], how: How
+) -> Solved:
+    """Return what the solver proposes, counted exactly; raises UnsoundBasketError."""
     basket = _basket(problem, written, values)
     broken = broken_rules(problem, basket, how.lifted)
     if broken:
         raise UnsoundBasketError(broken)
-    cost = basket_cost(problem, basket.packs)
-    near = max(CLOSE, float(cost) * RELATIVE) + written.short
-    if simple is not None and simple.cost < cost:
-        return simple  # the solver was stopped before it came so far
-    low = min(Fraction(bound), cost) if math.isfinite(bound) else Fraction(0)
-    return Solved(basket, cost, low, bool(is_done and float(cost) - bound <= near))
+    return Solved(basket, basket_cost(problem, basket.packs), Fraction(0), False)
 
 
 def _solved(columns: Columns, seconds: float) -> tuple[list[float] | None, float, bool]:
@@ -160,13 +179,20 @@ def _trimmed(problem: BasketProblem, basket: Basket, needless: Sequence[int]) ->
 
 def _without_solver(problem: BasketProblem, bound: float, lifted: frozenset[str]) -> Solved | None:
     """Return the better of the simple baskets, when the time was too short for any other."""
+    found = _simple(problem, lifted)
+    low = Fraction(max(bound, 0.0)) if math.isfinite(bound) else Fraction(0)
+    return found and replace(found, bound=min(low, found.cost))
+
+
+def _simple(problem: BasketProblem, lifted: frozenset[str]) -> Solved | None:
+    """Return the better of the baskets that need no search; None when neither keeps the rules."""
     found = [cheapest_per_line(problem, lifted), best_single_supplier(problem, lifted)]
     sound = [each for each in found if each and not broken_rules(problem, each, lifted)]
-    if not sound:
+    costs = [(basket_cost(problem, basket.packs), basket) for basket in sound]
+    if not costs:
         return None
-    best = min(sound, key=lambda basket: basket_cost(problem, basket.packs))
-    low = Fraction(max(bound, 0.0)) if math.isfinite(bound) else Fraction(0)
-    return Solved(best, basket_cost(problem, best.packs), low, False)
+    cost, best = min(costs, key=lambda each: each[0])
+    return Solved(best, cost, Fraction(0), False)
 
 
 def cheapest_per_line(

@@ -11,6 +11,8 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 # This folder last: a module of ours here bears the name of one of the standard library.
 sys.path[:] = [path for path in sys.path if Path(path).resolve() != HERE]
+# This checkout first, whichever one is installed.
+sys.path.insert(0, str(HERE.parents[1]))
 sys.path += [str(HERE.parent / "support"), str(HERE)]
 
 import argparse

@@ -69,7 +69,7 @@ def fees(draw):
 def sellers(draw):
     stated = SupplierTerms(
         "USD", draw(st.sampled_from(["FCA", "DAP", "DDP"])), draw(cents), draw(some), draw(cents), draw(cents),
-        draw(cents), Money(draw(st.integers(0, 2000)), "EUR"), Fraction(0), draw(some), draw(shares),
+        draw(cents), Money(draw(st.integers(0, 2000)), "EUR"), Fraction(0), draw(st.none() | st.integers(0, 900).map(usd)), draw(shares),
         Weighing(draw(st.sampled_from([None, 5000, 6000])), draw(st.booleans()), draw(st.sampled_from([Fraction(0), Fraction(1, 2)]))),
         draw(st.sampled_from([(), TABLES[:1], TABLES[1:], TABLES])), tuple(draw(st.lists(fees(), max_size=2))),
         draw(shares),

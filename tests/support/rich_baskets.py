@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import product
 
 import numpy as np
-from basket_problems import _serves, random_offer, random_supplier
+from basket_problems import _serves, large_problem, random_offer, random_supplier
 
 from partsdb.rules.basket import BasketNeed, BasketOffer, BasketProblem, BasketSupplier, Option
 from partsdb.rules.basket_charges import BasketFee, ChargeStep, CustomsShares
@@ -195,3 +195,34 @@ def _bounded(fee: BasketFee, value: float, customs_value: float) -> float:
     amount = float(fee.flat) + float(fee.per_goods) * value + float(fee.of_customs) * customs_value
     amount = amount if fee.most is None else min(amount, float(fee.most))
     return max(amount, float(fee.least))
+
+
+def rich_large_problem(lines: int, suppliers: int, offers_each: int, seed: int) -> BasketProblem:
+    """Return a large basket in which every other supplier delivers under terms of every kind."""
+    rng = random.Random(seed)
+    plain = large_problem(lines, suppliers, offers_each, seed)
+    rich = {s.name for s in plain.suppliers[::2]}
+    return replace(
+        plain,
+        suppliers=tuple(_abroad(rng, s) if s.name in rich else s for s in plain.suppliers),
+        offers=tuple(_shipped(rng, o) if o.supplier in rich else o for o in plain.offers),
+    )
+
+
+def _abroad(rng: random.Random, supplier: BasketSupplier) -> BasketSupplier:
+    bank = BasketFee(per_goods=Fraction(15, 10_000), least=Fraction(800), most=Fraction(3000))
+    entry = BasketFee(of_customs=Fraction(35, 10_000), least=Fraction(1200), most=Fraction(5000))
+    return replace(
+        supplier,
+        freight=Fraction(0),
+        per_kg=Fraction(0),
+        weighing=Weighing(rng.choice([5000, 6000]), rng.random() < 0.3, Fraction(1, 2)),
+        weight_steps=tuple(ChargeStep(*map(Fraction, s)) for s in ((0, 2900), (5, 4900), (20, 9900, 350))),
+        fees=(bank, entry),
+        customs=CustomsShares(Fraction(92, 100), Fraction(350), Fraction(9, 10), Fraction(9, 10)),
+    )  # fmt: skip
+
+
+def _shipped(rng: random.Random, offer: BasketOffer) -> BasketOffer:
+    duty = Fraction(rng.choice([0, 17, 37]), 1000)
+    return replace(offer, pack_cm3=offer.pack_kg * rng.randrange(1000, 9000), extra_duty=duty)
