@@ -20,6 +20,7 @@ from partsdb.jobs.basket_needs import Gatherer, Job, Limits, Market, Sale, the_j
 from partsdb.jobs.landing import home_currency, land_from
 from partsdb.jobs.named import the_supplier
 from partsdb.jobs.payment_notes import notes_on_paying
+from partsdb.jobs.quiet import without_noise
 from partsdb.rules.basket import Basket, BasketProblem, broken_rules
 from partsdb.rules.basket_solve import (
     Solved,
@@ -66,6 +67,7 @@ class NoBasketError(PartsdbError):
 _Orders = list[tuple[Sale, LandedOrder, tuple[int, ...]]]
 
 
+@without_noise()
 def basket(ask: BasketAsk, say: Say = lambda said: None) -> BasketAnswer:
     """Return the cheapest basket for all the jobs, landed to the cent.
 

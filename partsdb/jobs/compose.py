@@ -9,6 +9,7 @@ from partsdb.errors import PartsdbError
 from partsdb.jobs.answers import ComposedAnswer, CostStep, Purchase
 from partsdb.jobs.choices import Choice
 from partsdb.jobs.landing import Landings, Need, Side
+from partsdb.jobs.quiet import without_noise
 from partsdb.jobs.weigh import failed_here, grades_of, supplier_grade
 from partsdb.rules.basket_orders import basket_offer, basket_supplier, lowest_duty
 from partsdb.rules.certificates import on_day
@@ -223,24 +224,19 @@ def _bought(
     by_seller: dict[str, tuple[Side, list[LandedLine]]] = {}
     for _, _, side, line in market.sales:
         by_seller.setdefault(side.seller.name, (side, []))[1].append(line)
-    found = solve_cover(
-        CoverProblem(
-            wanted,
-            tuple(
-                CoverOffer(
-                    basket_offer(
-                        f"{offer.supplier} {offer.code}",
-                        side.seller,
-                        line,
-                        lowest_duty(by_seller[side.seller.name][1]),
-                    ),
-                    piece.brings,
-                )
-                for piece, offer, side, line in market.sales
+    lowest = {name: lowest_duty(lines) for name, (_, lines) in by_seller.items()}
+    offers = tuple(
+        CoverOffer(
+            basket_offer(
+                f"{offer.supplier} {offer.code}", side.seller, line, lowest[side.seller.name]
             ),
-            tuple(basket_supplier(side.seller, lines) for side, lines in by_seller.values()),
+            piece.brings,
         )
+        for piece, offer, side, line in market.sales
     )
+    sellers = tuple(basket_supplier(side.seller, lines) for side, lines in by_seller.values())
+    with without_noise():
+        found = solve_cover(CoverProblem(wanted, offers, sellers))
     if found is None:
         return ComposedAnswer(missing=("no order that a supplier takes covers it",), reuse=reuse)
     chosen = [

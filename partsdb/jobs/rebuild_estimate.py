@@ -8,9 +8,11 @@ from fractions import Fraction
 
 from partsdb.jobs.choices import Choice
 from partsdb.jobs.landing import Landings, Need
-from partsdb.rules.basket import BasketSupplier
+from partsdb.rules.basket import BasketOffer, BasketSupplier
+from partsdb.rules.basket_charges import LineLoad
 from partsdb.rules.basket_orders import basket_offer, basket_supplier
 from partsdb.rules.money import Money
+from partsdb.rules.offers import purchase
 from partsdb.rules.rebuild import RebuildWork, comeback_cost, labour
 from partsdb.store.rows import OfferRow
 
@@ -38,45 +40,13 @@ class Pick:
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """A pick in floating point: what it costs, its goods on the invoice, its weight and rate."""
+    """A pick as a basket counts it: its packs, their cost without charges, its rate and days."""
 
-    supplier: str
+    offer: BasketOffer
+    packs: int
     cost: float
-    goods: float
-    kilos: float
     rate: float
     days: int
-
-
-@dataclass(frozen=True, slots=True)
-class _Charges:
-    """A supplier's charges in floating point; see `BasketSupplier.charges`."""
-
-    fee: float
-    freight: float
-    free_above: float
-    per_kg: float
-    min_order: float
-    small_order: float
-
-    def on(self, goods: float, kilos: float) -> float:
-        """Return the least that the charges on such an order can be."""
-        is_free = goods >= self.free_above - 1
-        freight = 0.0 if is_free else self.freight + self.per_kg * kilos
-        small = self.small_order if goods < self.min_order - 1 else 0.0
-        return self.fee + freight + small
-
-
-def _charges(supplier: BasketSupplier) -> _Charges:
-    never = float("inf")
-    return _Charges(
-        float(supplier.fee),
-        float(supplier.freight),
-        never if supplier.free_above is None else float(supplier.free_above),
-        float(supplier.per_kg),
-        float(supplier.min_order),
-        float(supplier.small_order or 0),
-    )
 
 
 def _key(pick: Pick) -> tuple[int, int]:
@@ -90,7 +60,8 @@ class Estimate:
         self._ways, self._landings = ways, landings
         picks = {_key(pick): pick for way in ways for pick in way}
         self._lines = {i: self._line(pick) for i, pick in picks.items()}
-        self._charged = self._suppliers(picks.values())
+        self._suppliers = self._found_suppliers(picks.values())
+        self._orders: dict[tuple[tuple[int, int], ...], float] = {}
         again = comeback_cost(Money(0, work.hourly.currency), work)
         self._labour, self._again = labour(work).minor, again.minor
         self._day = work.waiting_day.minor * work.quantity
@@ -104,36 +75,51 @@ class Estimate:
     def _line(self, pick: Pick) -> _Line:
         need = Need(pick.choice.part, pick.offer, pick.units)
         side = self._landings.side(pick.offer)
-        offer = basket_offer("", side.seller, self._landings.line(need))
-        packs = offer.cheapest_packs(pick.units)
-        return _Line(
-            pick.offer.supplier,
-            float(offer.cost(packs)),
-            float(offer.goods(packs)),
-            float(offer.pack_kg * packs),
-            float(pick.rate),
-            pick.days or 0,
-        )
+        line = self._landings.line(need)
+        offer, packs = basket_offer("", side.seller, line), purchase(line.offer, pick.units).packs
+        return _Line(offer, packs, float(offer.cost(packs)), float(pick.rate), pick.days or 0)
 
-    def _suppliers(self, picks: Iterable[Pick]) -> dict[str, _Charges]:
+    def _found_suppliers(self, picks: Iterable[Pick]) -> dict[str, BasketSupplier]:
         lines: dict[str, list[Pick]] = {}
         for pick in picks:
             lines.setdefault(pick.offer.supplier, []).append(pick)
-        charged = {}
+        found = {}
         for name, bought in lines.items():
             seller = self._landings.side(bought[0].offer).seller
             landed = [self._landings.line(Need(p.choice.part, p.offer, p.units)) for p in bought]
-            charged[name] = _charges(basket_supplier(seller, landed))
-        return charged
+            found[name] = basket_supplier(seller, landed)
+        return found
+
+    def _order(self, name: str, keys: tuple[tuple[int, int], ...]) -> float:
+        """Return the least that an order of those lines can land for; kept, for many ways share it.
+
+        Goods may be a coin off on either side of a threshold once they are rounded.
+        """
+        if keys not in self._orders:
+            lines = [self._lines[key] for key in keys]
+            charges = min(self._charges(name, lines, off) for off in (-1, 0, 1))
+            slack = SLACK_PER_LINE * (len(lines) + 1)
+            self._orders[keys] = sum(line.cost for line in lines) + charges - slack
+        return self._orders[keys]
+
+    def _charges(self, name: str, lines: Sequence[_Line], off: int) -> float:
+        supplier = self._suppliers[name]
+        loads = [
+            LineLoad(
+                line.offer.goods(line.packs) + (0 if place else off),
+                supplier.weighing.piece(
+                    line.offer.pack_kg * line.packs, line.offer.pack_cm3 * line.packs
+                ),
+            )
+            for place, line in enumerate(lines)
+        ]
+        return float(supplier.charges(loads))
 
     def _least(self, way: Sequence[Pick]) -> float:
+        orders: dict[str, list[tuple[int, int]]] = {}
+        for pick in way:
+            orders.setdefault(pick.offer.supplier, []).append(_key(pick))
+        parts = sum(self._order(name, tuple(keys)) for name, keys in orders.items())
         lines = [self._lines[_key(pick)] for pick in way]
-        goods: dict[str, list[float]] = {}
-        for line in lines:
-            order = goods.setdefault(line.supplier, [0.0, 0.0])
-            order[0] += line.goods
-            order[1] += line.kilos
-        parts = sum(line.cost for line in lines) - SLACK_PER_LINE * (len(lines) + len(goods))
-        parts += sum(self._charged[name].on(*order) for name, order in goods.items())
         rate, days = max(line.rate for line in lines), max(line.days for line in lines)
         return self._labour + parts + rate * (parts + self._again) + days * self._day - 1
