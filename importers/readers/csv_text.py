@@ -20,6 +20,8 @@ _DELIMITERS = (";", ",", "\t", "|")
 _NAMES = {";": "semicolon", ",": "comma", "\t": "tab", "|": "vertical bar"}
 _SAMPLE = 300
 _REGULAR = 0.5
+_QUOTED_START = re.compile(r'\s*"')
+_NEVER = "\x1f"  # sets nothing apart in an honest text
 # A quoted cell may hold line breaks, but hundreds of them are a quote that was never closed.
 _MOST_LINES = 60
 _SEP_LINE = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
@@ -53,6 +55,10 @@ class CsvText:
             raise ReaderError(
                 "the file holds nothing but blanks", place=source.name, hint="ask for it again"
             )
+        said = [decoded.assumption]
+        if inner := _unwrapped(text):
+            text = inner
+            said.append("every line stands in quotation marks as a whole: they are taken off")
         delimiter, why = (told, "the file's first line names it") if told else ("", "")
         if not delimiter:
             delimiter, why = _settled(text, profiles) or _choose(text)
@@ -66,8 +72,33 @@ class CsvText:
             sheets=[RawSheet("", rows)],
             delimiter=delimiter,
             encoding=decoded.encoding,
-            assumptions=[decoded.assumption, stated],
+            assumptions=[*said, stated],
         )
+
+
+def _unwrapped(text: str) -> str:
+    """Return what stands inside lines that are one quoted cell each, "" where they are not.
+
+    So a spreadsheet program writes a list that it opened as a single column.
+    """
+    if not _QUOTED_START.match(text):
+        return ""
+    lines = text.splitlines()
+    filled = [line.strip() for line in lines if line.strip()]
+    if not all(len(each) > 1 and each[0] == each[-1] == '"' for each in filled):
+        return ""
+    if any(_shape(text, mark).columns > 1 for mark in _DELIMITERS):
+        return ""
+    try:
+        cells = [_lone_cell(line.strip()) for line in lines]
+    except csv.Error:
+        return ""
+    inner = "\n".join(cells)
+    return inner if header_words_apart(inner) else ""
+
+
+def _lone_cell(line: str) -> str:
+    return next(csv.reader([line], delimiter=_NEVER))[0] if line else ""
 
 
 def _told_delimiter(text: str) -> tuple[str, str]:

@@ -153,3 +153,26 @@ def test_binary_data_is_refused(tmp_path, data, words):
     path.write_bytes(data)
     with pytest.raises(ReaderError, match=words):
         read_price_list(path)
+
+
+def test_lines_quoted_as_a_whole_are_read_by_what_is_inside(csv_file):
+    text = '"Part no.;Description;Price EUR"\n"24-1180;Kit, 1/4"" NPT;90,50"\n\n"24-1182;Kit;91,50"\n'
+    read = read_price_list(csv_file(text))
+    items = [row for row in read.rows if row.kind is RowKind.ITEM]
+    assert [(r.row, r.fields["description"], r.amounts["price"]) for r in items] == [
+        (2, 'Kit, 1/4" NPT', "90.50"), (4, "Kit", "91.50")
+    ]  # fmt: skip
+    assert any("quotation marks as a whole" in said for said in read.assumptions)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '"Part no.","Description","Price EUR"\n"24-1180","Kit; long","90.50"\n',
+        '"Part no.";"Description";"Price EUR"\n"24-1180";"Kit, long";"90,50"\n',
+    ],
+)
+def test_a_list_whose_cells_are_all_quoted_is_no_such_list(csv_file, text):
+    read = read_price_list(csv_file(text))
+    assert [row.amounts["price"] for row in read.rows if row.kind is RowKind.ITEM] == ["90.50"]
+    assert not any("quotation marks as a whole" in said for said in read.assumptions)
