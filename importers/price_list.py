@@ -73,8 +73,14 @@ def read_price_list(
         profiles=tuple(reading.profiles),
         assumptions=tuple(dict.fromkeys(raw.assumptions + reading.said)),
         skipped=tuple(raw.skipped + reading.skipped),
-        alarms=tuple(reading.alarms + row_doubts(reading.rows)),
+        alarms=tuple(reading.alarms + _row_alarms(reading)),
     )
+
+
+def _row_alarms(reading: _Reading) -> list[Alarm]:
+    """Return the doubts about all rows that no person has answered yet."""
+    answered = {key for profile in reading.profiles for key in profile.settled}
+    return [alarm for alarm in row_doubts(reading.rows) if alarm.key not in answered]
 
 
 class _SheetReader:

@@ -132,6 +132,16 @@ class _Batch:
         renewed = (self._renewal.text,) if self._renewal else ()
         return (*self._read.assumptions, *renewed)
 
+    def _first_layout(self) -> tuple[str, ...]:
+        """Say of a supplier's first list that nobody has looked at its layout yet."""
+        if lists.saved_profiles(self._supplier.id):
+            return ()
+        name = self._supplier.name
+        return (
+            f"the layout is remembered as it was read; partsdb pricelist layout FILE --supplier"
+            f' "{name}" shows it, and --save settles it',
+        )
+
     def answer(self) -> BatchAnswer:
         """Return what the batch holds, and how it differs from what the supplier offers now."""
         read = self._read
@@ -152,7 +162,7 @@ class _Batch:
             offers=len(planned) + len(unknown),
             own_parts=sum(1 for line in read.lines if self._lines.sells_own(line)),
             problems=tuple(_problems(refused)),
-            assumptions=self._assumptions(),
+            assumptions=(*self._assumptions(), *self._first_layout()),
             skipped=read.source.skipped,
             cautions=(
                 *drift_caution(read),

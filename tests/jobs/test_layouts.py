@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from partsdb.errors import InputRefusedError, NotFoundError, UsageError
 from partsdb.jobs.intake import IntakeAsk, intake, withdraw
 from partsdb.jobs.layout_wishes import LayoutAsk
 from partsdb.jobs.layouts import LayoutAnswer, forget, look_at, remembered
+from partsdb.jobs.list_answers import BatchAnswer
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.store import events, lists, offers, sql
 from partsdb.store.connect import open_database
@@ -137,6 +139,26 @@ def test_list_price_less_percentage_is_stored_net_with_how_it_came_about(folder)
         ("net price 65: list price 100.00 less 35 %",),
         ("net price 8.25079: list price 12.37 less 33.3 %",),
     ]
+
+
+def test_net_prices_above_list_prices_are_settled_by_saving_too(folder):
+    head = HEAD.replace("Price EUR", "List price EUR").replace("Unit", "Net price EUR")
+    path = written(folder, head + KIT.format("50,00", "61,90") + OTHER.format("51,00", "71,90"))
+    with pytest.raises(InputRefusedError, match="2 of 2 net prices are above the list price"):
+        take(path)
+    assert look(path, save=True).alarms == ()
+    assert [p for _, p, _ in prices(take(path))] == [619_000, 719_000]
+
+
+def test_the_first_list_of_a_supplier_says_how_its_layout_is_settled(folder):
+    def said(answer: BatchAnswer) -> list[str]:
+        return [each for each in answer.assumptions if "--save settles it" in each]
+
+    asked = IntakeAsk(plain(folder), "Saltreeve", DAY)
+    assert len(said(intake(replace(asked, dry_run=True), BY))) == 1
+    assert len(said(intake(asked, BY))) == 1
+    other = written(folder, HEAD + KIT.format("62,90", "EA"), "next.csv")
+    assert said(intake(replace(asked, path=other), BY)) == []
 
 
 def test_reading_remembers_the_layout_and_a_drift_is_a_caution(folder):
