@@ -71,6 +71,22 @@ def test_rebuild_cost_keeps_the_contract_and_totals_are_the_sum_of_their_steps(r
         assert option["verdict"] in ("fit", "fit with conditions")
 
 
+@pytest.mark.parametrize(("supplier", "name"), LISTS)
+def test_pricelist_layout_keeps_the_contract(run: Run, supplier: str, name: str) -> None:
+    words = ("--format", "json", "pricelist", "layout")
+    path = str(FIXTURES / "lists" / name)
+    data = answered(run(*words, path, "--supplier", supplier), contract.LAYOUT)
+    assert (data["alarms"], data["drift"]) == ([], []), "the lists of the demo are as remembered"
+    kept = answered(run(*words, "--supplier", supplier), contract.LAYOUTS)
+    shown = [(t["place"], len(t["columns"])) for t in data["tables"]]
+    assert [(t["place"], len(t["columns"])) for t in kept["layouts"][0]["tables"]] == shown
+
+
+def test_history_keeps_the_contract(run: Run) -> None:
+    data = answered(run("--format", "json", "history", "--limit", "20"), contract.HISTORY)
+    assert len(data["events"]) == 20
+
+
 @pytest.mark.parametrize(
     ("arguments", "code", "exit_code"),
     [

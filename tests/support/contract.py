@@ -92,6 +92,55 @@ OPTION = record(
 )
 REBUILD = record(options=many(OPTION))
 
+COLUMN = record(
+    column={"type": "string", "pattern": "^[A-Z]{1,3}$"},
+    heading=TEXT,
+    meaning=TEXT,
+    unit=TEXT,
+    filled={"type": ["integer", "null"], "minimum": 0, "maximum": 100},
+    samples=TEXTS,
+)
+TABLE = record(
+    place=TEXT,
+    header_row=WHOLE_OR_NULL,
+    delimiter=TEXT,
+    encoding=TEXT,
+    decimal_mark={"enum": ["", ",", "."]},
+    currency=TEXT,
+    price_per=TEXT,
+    discount=TEXT,
+    units=many({"type": "array", "items": TEXT, "minItems": 2, "maxItems": 2}),
+    confirmed=TEXT,
+    columns=many(COLUMN, at_least=1),
+    rows=WHOLE_OR_NULL,
+    priced=WHOLE_OR_NULL,
+)
+LAYOUT = record(
+    file=TEXT,
+    supplier=TEXT,
+    tables=many(TABLE, at_least=1),
+    alarms=TEXTS,
+    drift=TEXTS,
+    assumptions=TEXTS,
+    skipped=TEXTS,
+    saved={"type": "boolean"},
+)
+LAYOUTS = record(supplier=TEXT, layouts=many(record(number=WHOLE, tables=many(TABLE))))
+HISTORY = record(
+    events=many(
+        record(
+            at=TEXT,
+            who=TEXT,
+            action=TEXT,
+            subject=TEXT,
+            said=TEXT,
+            subject_kind=TEXT,
+            subject_id=WHOLE_OR_NULL,
+            detail={"type": "object"},
+        )
+    )
+)
+
 ERROR = record(code=TEXT, message=TEXT, hint=TEXT)
 
 
