@@ -17,6 +17,15 @@ _UP_TO = re.compile(
     rf"\b(?:up to serials?(?: numbers?)?|serials?(?: numbers?)? up to)\s+{_SERIAL}", re.IGNORECASE
 )
 
+# Words around a range that add nothing to it, and those that turn it round.
+_PLAIN = frozenset(
+    {"only", "for", "on", "machine", "machines", "the", "with", "number", "numbers", "inclusive"}
+    | {"pumps", "pump", "and", "later", "onwards", "nur"}
+)
+_EXCLUDING = frozenset(
+    {"not", "no", "except", "excluding", "without", "unless", "other", "before", "nicht", "ausser"}
+)
+
 Natural = tuple[int | str, ...]
 
 
@@ -44,20 +53,40 @@ def within(serial: str, first: str, last: str) -> bool | None:
 
 def serial_range(condition: str) -> tuple[str, str] | None:
     """Return the first and last serial that a condition names, "" for an open end, else None."""
+    found = _range_in(condition)
+    return found[1:] if found else None
+
+
+def _range_in(condition: str) -> tuple[str, str, str] | None:
+    """Return the words of the range, and its first and last serial."""
     for pattern in _RANGES:
         if found := pattern.search(condition):
-            return found[1].rstrip("."), (found[2] or "").rstrip(".")
+            return found[0], found[1].rstrip("."), (found[2] or "").rstrip(".")
     found = _UP_TO.search(condition)
-    return ("", found[1].rstrip(".")) if found else None
+    return (found[0], "", found[1].rstrip(".")) if found else None
 
 
 def decide(conditions: Iterable[str], serial: str) -> Decided:
-    """Return which conditions the serial settles; without a serial all of them stay open."""
+    """Return which conditions the serial settles; without a serial all of them stay open.
+
+    A condition that says more than its range ("from serial 4000, with the long pin") is never
+    met by a serial alone, and one that excludes ("except serials 1 to 9") is left to a person.
+    """
     sorted_out: dict[bool | None, list[str]] = {None: [], True: [], False: []}
     for text in conditions:
-        limits = serial_range(text) if serial.strip() else None
-        sorted_out[within(serial, *limits) if limits else None].append(text)
+        sorted_out[_settled(text, serial) if serial.strip() else None].append(text)
     return Decided(*(tuple(sorted_out[key]) for key in (None, True, False)))
+
+
+def _settled(condition: str, serial: str) -> bool | None:
+    found = _range_in(condition)
+    if found is None:
+        return None
+    rest = {each.casefold() for each in _PIECES.findall(condition.replace(found[0], " "))}
+    if rest & _EXCLUDING:
+        return None
+    is_within = within(serial, *found[1:])
+    return None if is_within and not rest <= _PLAIN else is_within
 
 
 def _natural(text: str) -> Natural:

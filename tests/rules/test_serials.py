@@ -67,6 +67,30 @@ def test_a_serial_settles_only_what_is_about_serials() -> None:
     assert found.broken == ("up to serial 5000",)
 
 
+@pytest.mark.parametrize(
+    ("condition", "serial", "where"),
+    [
+        ("only for machines from serial 4000", "4100", "met"),
+        ("from serial 4000 and later", "4100", "met"),
+        # More than a range: a serial alone does not meet it, and can break it.
+        ("from serial 4000, with the long pin", "4100", "open"),
+        ("from serial 4000, with the long pin", "3999", "broken"),
+        ("from serial 4000 needs adapter AQF-14", "4100", "open"),
+        ("from serial 4000 up to 5000", "5500", "open"),
+        ("up to serial 3999; from serial 5000 with adapter AQF-14", "5100", "open"),
+        # What excludes is read by a person.
+        ("not from serial 4000", "4100", "open"),
+        ("not from serial 4000", "3999", "open"),
+        ("except serials 4000 to 4100", "4050", "open"),
+        ("except serials 4000 to 4100", "5000", "open"),
+    ],
+)
+def test_a_serial_settles_a_condition_only_where_nothing_else_is_in_it(condition, serial, where):
+    found = decide((condition,), serial)
+    assert getattr(found, where) == (condition,)
+    assert len(found.open) + len(found.met) + len(found.broken) == 1
+
+
 @given(st.integers(0, 10**6), st.integers(0, 10**6), st.integers(0, 10**6))
 def test_a_serial_is_in_just_the_ranges_that_its_number_is_in(serial, first, last) -> None:
     assert within(str(serial), str(first), str(last)) is (first <= serial <= last)
