@@ -17,7 +17,8 @@ from partsdb.rules.cover import CoverOffer, CoverProblem, solve_cover
 from partsdb.rules.facts import KitItem, PartFacts, PositionDemand, StandsIn
 from partsdb.rules.grading import BARRED
 from partsdb.rules.landed import LandedLine
-from partsdb.rules.piece_fit import judge_piece, sides_of
+from partsdb.rules.kits import sides_of
+from partsdb.rules.piece_fit import judge_piece
 from partsdb.rules.rebuild import ALLOWED
 from partsdb.rules.roles import role_named
 from partsdb.rules.verdict import GRAVITY, VERDICT_RANK, Outcome, Verdict, worst_verdict

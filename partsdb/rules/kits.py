@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from partsdb.rules.facts import NOT_SAID, KitItem
 from partsdb.rules.memo import once_per_object, once_per_pair
@@ -42,9 +44,51 @@ def by_role(items: Iterable[KitItem]) -> Counter[str]:
 _counted = once_per_object(by_role)
 
 
+# Words that tell apart two pieces of one role in one place.
+_SIDES = frozenset(
+    ("upper", "lower", "inlet", "outlet", "suction", "delivery", "front", "rear", "left", "right")
+)
+
+
+@lru_cache(maxsize=4096)
+def sides_of(text: str) -> frozenset[str]:
+    """Return the words of a name that tell two pieces of one role apart: upper, lower …"""
+    return _SIDES & set(re.findall(r"[a-z]+", text.lower()))
+
+
 @once_per_pair
 def _covered(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> Coverage:
-    return coverage(_counted(needed), _counted(kit))
+    sided = _sided(needed)
+    if not sided:
+        return coverage(_counted(needed), _counted(kit))
+    want, have = _by_side(needed, sided), _by_side(kit, sided)
+    # A piece of which the kit does not say the side may be the one or the other, but not both.
+    for piece in sorted(want - have):
+        loose = _role_of(piece)
+        filled = min(want[piece] - have[piece], have[loose])
+        have[piece] += filled
+        have[loose] -= filled
+    return coverage(want, have)
+
+
+@once_per_object
+def _sided(needed: tuple[KitItem, ...]) -> frozenset[str]:
+    """Return the roles whose pieces are told apart by their side, every one of them."""
+    plain = {item.role for item in needed if not sides_of(item.item)}
+    return frozenset(item.role for item in needed) - plain
+
+
+def _by_side(items: Iterable[KitItem], sided: frozenset[str]) -> Counter[str]:
+    counted: Counter[str] = Counter()
+    for item in items:
+        side = " ".join(sorted(sides_of(item.item))) if item.role in sided else ""
+        counted[f"{item.role} ({side})" if side else item.role] += max(item.quantity, 1)
+    return counted
+
+
+def _role_of(piece: str) -> str:
+    """Return the role of "packing (upper)"."""
+    return piece.partition(" (")[0]
 
 
 def _uncounted(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> dict[str, int]:
@@ -67,7 +111,9 @@ def check_contents(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...] | None)
         return Check("contents", Outcome.NOT_SHOWN, text, code="KIT_INCOMPLETE")
     cover = _covered(needed, kit)
     uncounted = _uncounted(needed, kit)
-    missing = {role: short for role, short in cover.missing.items() if role not in uncounted}
+    missing = {
+        piece: short for piece, short in cover.missing.items() if _role_of(piece) not in uncounted
+    }
     text = f"{cover.covered} of {cover.needed} pieces needed are in the kit"
     if not cover.missing:
         return Check("contents", Outcome.MEETS, text)
@@ -116,7 +162,7 @@ def missing_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tupl
     """Return what the kit lacks as "gland ring x1", by role."""
     cover, uncounted = _covered(needed, kit), _uncounted(needed, kit)
     return tuple(
-        f"{role} (how many is not said)" if role in uncounted else f"{role} x{short}"
+        f"{role} (how many is not said)" if _role_of(role) in uncounted else f"{role} x{short}"
         for role, short in cover.missing.items()
     )
 
@@ -127,8 +173,9 @@ def extra_words(needed: tuple[KitItem, ...], kit: tuple[KitItem, ...]) -> tuple[
     return tuple(f"{role} x{more}" for role, more in cover.extra.items())
 
 
-def _gap(role: str, needed: tuple[KitItem, ...]) -> str:
-    """Return what a missing role comes to; a kind that the shop stated outweighs the table's."""
+def _gap(piece: str, needed: tuple[KitItem, ...]) -> str:
+    """Return what a missing piece comes to; a kind that the shop stated outweighs the table's."""
+    role = _role_of(piece)
     stated = {item.kind for item in needed if item.role == role}
     if "pressure boundary" in stated:
         return "fails"

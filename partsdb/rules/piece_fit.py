@@ -6,7 +6,6 @@ same piece by what documents say of it, or be accepted for the kit by a person.
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
 from partsdb.rules.equivalence import check_edge
@@ -21,6 +20,7 @@ from partsdb.rules.facts import (
 )
 from partsdb.rules.judge import Judgement, judge
 from partsdb.rules.judge.case import claims_of, evidence_of, key_of, weakest
+from partsdb.rules.kits import sides_of
 from partsdb.rules.roles import role_named
 from partsdb.rules.sizes import check_size
 from partsdb.rules.surges import highest_demand
@@ -28,15 +28,6 @@ from partsdb.rules.verdict import Check, Outcome, verdict_of
 
 # Names of dimensions that tell which size of a piece it is.
 _TELLING = ("diameter", "diameter_mm", "rod_mm", "dash", "size")
-# Words that tell apart two pieces of one role in one place.
-_SIDES = frozenset(
-    ("upper", "lower", "inlet", "outlet", "suction", "delivery", "front", "rear", "left", "right")
-)
-
-
-def sides_of(text: str) -> frozenset[str]:
-    """Return the words of a name that tell two pieces of one role apart: upper, lower …"""
-    return _SIDES & set(re.findall(r"[a-z]+", text.lower()))
 
 
 def judge_piece(

@@ -133,3 +133,39 @@ def test_a_kit_that_brings_less_is_never_judged_better(
         check_contents(items(needed), items(less)),
     )
     assert GRAVITY[poor.outcome] >= GRAVITY[full.outcome]
+
+
+def packings(*named: tuple[str, int]) -> tuple[KitItem, ...]:
+    return tuple(KitItem(name, "packing", count, "wear item", "leather") for name, count in named)
+
+
+BOTH = packings(("Upper packing", 1), ("Lower packing", 1))
+
+
+@pytest.mark.parametrize(
+    ("kit", "missing", "outcome"),
+    [
+        (BOTH, (), Outcome.MEETS),
+        (packings(("Packing, lower", 1), ("Packing, upper", 1)), (), Outcome.MEETS),
+        # Two of one side are none of the other.
+        (packings(("Upper packing", 2)), ("packing (lower) x1",), Outcome.FAILS),
+        (packings(("Lower packing", 1)), ("packing (upper) x1",), Outcome.FAILS),
+        # A piece that does not say its side may be either, once.
+        (packings(("Packing", 2)), (), Outcome.MEETS),
+        (packings(("Upper packing", 1), ("Packing", 1)), (), Outcome.MEETS),
+        (packings(("Packing", 1)), ("packing (upper) x1",), Outcome.FAILS),
+    ],
+)
+def test_pieces_of_one_role_are_told_apart_by_their_side(kit, missing, outcome) -> None:
+    found = check_contents(BOTH, kit)
+    assert (found.outcome, missing_words(BOTH, kit)) == (outcome, missing)
+
+
+def test_where_not_every_piece_says_its_side_none_is_asked() -> None:
+    needed = packings(("Packing", 1), ("Upper packing", 1))
+    assert check_contents(needed, packings(("Upper packing", 2))).outcome is Outcome.MEETS
+
+
+def test_what_a_kit_brings_beyond_is_named_by_its_side() -> None:
+    more = packings(("Upper packing", 2), ("Lower packing", 1))
+    assert extra_words(BOTH, more) == ("packing (upper) x1",)

@@ -18,7 +18,8 @@ from partsdb.rules.facts import (
     PositionDemand,
     StandsIn,
 )
-from partsdb.rules.piece_fit import judge_piece, sides_of
+from partsdb.rules.kits import sides_of
+from partsdb.rules.piece_fit import judge_piece
 from partsdb.rules.pressure import demand
 from partsdb.rules.verdict import Outcome, Verdict
 
