@@ -16,8 +16,8 @@ from partsdb.rules.certificates import on_day
 from partsdb.rules.cover import CoverOffer, CoverProblem, solve_cover
 from partsdb.rules.facts import KitItem, PartFacts, PositionDemand, StandsIn
 from partsdb.rules.grading import BARRED
-from partsdb.rules.landed import LandedLine
 from partsdb.rules.kits import sides_of
+from partsdb.rules.landed import LandedLine
 from partsdb.rules.piece_fit import judge_piece
 from partsdb.rules.rebuild import ALLOWED
 from partsdb.rules.roles import role_named
