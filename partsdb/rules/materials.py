@@ -34,6 +34,7 @@ _NEUTRAL_WORDS = frozenset(
     }
 )
 _STACK = re.compile(r"\s*(?:[/+&,;|]|\b(?:and|und|with|mit)\b)\s*", re.IGNORECASE)
+_DOUBTFUL = re.compile(r"[?~≈*†‡§]")  # a guess, or a footnote that may say anything
 _SHORE = re.compile(
     r"(?<![\d.])(?P<shore>[4-9]\d)(?![\d.])\s*°?\s*(?:shore|sh|duro(?:meter)?)?\.?\s*(?:A\b)?", re.I
 )
@@ -54,8 +55,11 @@ def _rows() -> dict[str, tables.Row]:
 def canonical(name: str) -> str | None:
     """Return our name of a material, or None when the text is not wholly understood.
 
-    Words that we do not know ("like", "coated", "type") may change everything, so they give None.
+    Words that we do not know ("like", "coated", "type") may change everything, so they give None,
+    as do a question mark and a footnote's sign.
     """
+    if _DOUBTFUL.search(name):
+        return None
     words = plain_words(name)
     if words in _aliases():
         return _aliases()[words]

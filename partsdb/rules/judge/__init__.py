@@ -15,6 +15,7 @@ from partsdb.rules.judge.hold import (
     pressure_checks,
     temperature_checks,
 )
+from partsdb.rules.judge.limits import limit_checks
 from partsdb.rules.judge.make import fluid_checks, material_checks
 from partsdb.rules.judge.shape import role_check, size_checks, thread_checks
 from partsdb.rules.judge.spark import spark_checks
@@ -59,6 +60,7 @@ def judge(part: PartFacts, demand: PositionDemand, **known: Unpack[Known]) -> Ju
         *(_as_called_for(case, check) for check in _of_its_make(case)),
         *contents_checks(case),
         standing,
+        *limit_checks(case),
         *grade_checks(case),
     )
     missing, extra = gaps(case)
