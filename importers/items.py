@@ -10,7 +10,7 @@ from importers.codes import PLAIN_CODE, read_code
 from importers.discounts import Discounting
 from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, TEXT, RawRow
 from importers.rows import Column, ListRow, RowKind, column_letters
-from importers.tables import Table, heading_basis
+from importers.tables import Table, price_basis
 
 _BARE_NUMBER = re.compile(r"[0-9][0-9.,' ]*(?:\s?[-–]\s?[0-9][0-9.,]*)?")
 _LEAD = re.compile(
@@ -115,7 +115,7 @@ def _constants(table: Table) -> dict[str, str]:
         if key == "rating":
             named = [basis for basis in _BASES if basis in words]
             found |= {"rating_basis": named[0]} if named else {}
-    basis = heading_basis(table.keys) or (table.layout.price_per if table.layout else "")
+    basis = price_basis(table)
     return found | ({"price_per": basis} if basis else {})
 
 

@@ -14,7 +14,14 @@ from importers.layout import IDENTITY, PRICES, Header, propose
 from importers.raw import RawRow, RawSheet
 from importers.rows import Alarm, Column, Profile
 from importers.shifted import shape_of
-from importers.tables import Table, currency_of, heading_basis, keys_of, marks_of
+from importers.tables import (
+    Table,
+    currency_of,
+    heading_basis,
+    keys_of,
+    marks_of,
+    price_basis,
+)
 
 Keys = tuple[tuple[str, Column], ...]
 _TAX = re.compile(r"\b(?:inkl|incl|including)\b.{0,12}\b(?:mwst|ust|vat|tax)", re.IGNORECASE)
@@ -155,10 +162,10 @@ def _about_prices(columns: Sequence[Column], around: Sequence[str]) -> list[str]
 
 
 def _basis_said(table: Table) -> list[str]:
-    layout = table.layout
-    if layout is None or not layout.price_per or heading_basis(table.keys):
+    basis = price_basis(table)
+    if not basis or heading_basis(table.keys):
         return []
-    return [f"prices are per {layout.price_per}: taken from the remembered layout"]
+    return [f"prices are per {basis}: taken from the remembered layout"]
 
 
 def _mapping(keys: Keys) -> str:

@@ -60,7 +60,7 @@ class Table:
             encoding=encoding,
             decimal_mark=mark,
             currency=self.currency,
-            price_per=heading_basis(self.keys) or before.price_per,
+            price_per=before.price_per,
             units=before.units,
             confirmed=before.confirmed if self.is_settled else "",
             settled=before.settled if self.is_settled else (),
@@ -88,6 +88,16 @@ def document_table(sheet: RawSheet, profiles: Sequence[Profile] = ()) -> Table:
         sheet.name, header, sheet.columns, keys, marks, currency, 0,
         layout=layout, is_settled=layout is not None,
     )  # fmt: skip
+
+
+def price_basis(table: Table) -> str:
+    """Return for how many units the prices are, by their heading or what a person settled of it."""
+    found = heading_basis(table.keys)
+    if found or table.layout is None:
+        return found
+    price = next((column.heading for key, column in table.keys if key == "price"), None)
+    known = any(c.meaning == "price" and c.heading == price for c in table.layout.columns)
+    return table.layout.price_per if known else ""
 
 
 def heading_basis(keys: Sequence[tuple[str, Column]]) -> str:

@@ -218,7 +218,7 @@ def _table(profile: Profile, rows: Sequence[ListRow] | None) -> TableShown:
         encoding=profile.encoding,
         decimal_mark=profile.decimal_mark,
         currency=profile.currency,
-        price_per=profile.price_per,
+        price_per=profile.price_per or _headed_basis(profile.columns),
         discount=discount.heading if discount else "",
         units=profile.units,
         confirmed=profile.confirmed,
@@ -239,6 +239,12 @@ def _column(column: Column, rows: Sequence[ListRow] | None) -> ColumnShown:
         filled,
         tuple(_first(cells)),
     )
+
+
+def _headed_basis(columns: Sequence[Column]) -> str:
+    """Return for how many units the heading of the price says that it is, "" when it does not."""
+    words = next((c.unit.split() for c in columns if c.meaning == "price"), [])
+    return words[words.index("per") + 1] if "per" in words else ""
 
 
 def _meaning(column: Column) -> str:

@@ -140,3 +140,14 @@ def test_of_two_layouts_with_the_same_headings_the_settled_one_counts(csv_file):
         assert [r.fields["replaces"] for r in items(again(csv_file, text, *order))] == [
             "QM-100", "QM-200"
         ]  # fmt: skip
+
+
+def test_a_basis_that_only_a_heading_named_is_not_put_on_another_heading(csv_file):
+    text = "Part no.;Description;Unit;Price per 100\nA1;Ball;EA;1,50\nA2;Seat;EA;2,50\n"
+    (profile,) = read_price_list(csv_file(text)).profiles
+    read = again(csv_file, text.replace("Price per 100", "Price"), profile)
+    assert all("price_per" not in row.fields for row in items(read))
+    mine = replace(profile, price_per="100", confirmed="Ilse")
+    read = again(csv_file, text.replace("Price per 100", "Net price"), mine)
+    assert all("price_per" not in row.fields for row in items(read)), "another column than settled"
+    assert any("Price per 100" in alarm.text for alarm in read.alarms)
