@@ -129,7 +129,7 @@ def run(arguments: Sequence[str] | None = None) -> None:
         streams.flush()
     except KeyboardInterrupt:
         code = INTERRUPTED
-    except BrokenPipeError:  # the reader of the pipe has seen enough
+    except (streams.ReaderGoneError, BrokenPipeError):
         code = streams.let_go()
     except streams.UnwritableError as error:
         code = _unwritten(typed, error)

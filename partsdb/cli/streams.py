@@ -28,15 +28,19 @@ class UnwritableError(Exception):
     """What was to be said to stdout cannot be: a full disk, a device that is gone."""
 
 
+class ReaderGoneError(Exception):
+    """The reader of the pipe has seen enough. (An OSError would be the library's own to handle.)"""
+
+
 def say(text: str, *, err: bool = False, nl: bool = True) -> None:
-    """Write a text to stdout or stderr; raises BrokenPipeError, or UnwritableError with the reason.
+    """Write a text to stdout or stderr; raises ReaderGoneError, or UnwritableError with the reason.
 
     A stderr that takes nothing has nobody to tell.
     """
     try:
         typer.echo(text, err=err, nl=nl)
-    except BrokenPipeError:
-        raise
+    except BrokenPipeError as error:
+        raise ReaderGoneError from error
     except OSError as error:
         if not err:
             raise UnwritableError(error.strerror or str(error)) from error

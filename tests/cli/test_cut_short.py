@@ -119,6 +119,14 @@ def test_a_reader_of_the_pipe_that_has_seen_enough_ends_the_command_well(bench, 
     assert (done.stdout, done.stderr) == ("{", "")
 
 
+@pytest.mark.skipif(os.name != "posix", reason="pipes of the shell")
+@pytest.mark.parametrize("words", ["pricelist show", "doctor", "history"])
+def test_a_pipe_that_is_closed_from_the_start_is_no_failure(bench, words):
+    line = f"exec 3>&1; {{ $P {words}; echo ended $? >&3; }} | true"
+    done = shell(bench, line)
+    assert (done.stdout, done.stderr) == ("ended 0\n", "")
+
+
 def test_a_list_that_vanishes_between_two_looks_is_one_sentence(partsdb: Call, bench, monkeypatch):
     from importers import bounded
 
