@@ -58,7 +58,8 @@ def assemble(ask: AssembleAsk, by: Stamp) -> tuple[LotRow, tuple[str, ...]]:
         NewLot(_own_bench(), kit.id, ask.units, ask.day, " ".join(ask.label.split()), bin=ask.bin)
     )
     lot_components.add_components(lot_id, taken, by=by)
-    what = {"units": ask.units, "part": kit.number, "from": [list(each) for each in ask.takes]}
+    told = [f"{label}:{each.units}" for (label, _), each in zip(ask.takes, taken, strict=True)]
+    what = {"units": ask.units, "part": kit.number, "from": told}
     events.record("assemble", ("lot", lot_id), what, by=by)
     [row] = lots.lot_rows([lot_id])
     return row, _lacking(kit, [each.part_id for each in taken])

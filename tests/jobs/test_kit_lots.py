@@ -252,7 +252,8 @@ def test_everything_done_is_in_the_history_and_an_old_day_does_not_know_it(shop)
         stock("BALL1", BALL)
         stock("SEAT9", SEAT)
         built("OWN1")
-        assert {"assemble"} <= {event.action for event in events.history("lot")}
+        [event] = [each for each in events.history("lot") if each.action == "assemble"]
+        assert event.detail["from"] == ["BALL1:4", "SEAT9:4"]
         assert lot_components.components_of([lots.the_lot("OWN1").id])
     with open_database(shop, known_on="2020-01-01"):
         assert lot_components.components_of_parts([the_part(BALL).id]) == []
