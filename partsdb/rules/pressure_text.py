@@ -70,25 +70,24 @@ def plain(text: str) -> str:
     return text.translate(_PLAIN)
 
 
+_FIGURE = r"\d{1,3}(?:[,.'’\u2009\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?"
 # "bar/min" is no pressure; "3300 psi/227 bar" states two.
 _UNIT_ENDS = r"(?![^\W_]|/[^\W\d]|\^\w|\s+stock)"
 
 
 @cache
 def _statement() -> re.Pattern[str]:
-    figure = r"\d{1,3}(?:[,.'’\u2009\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?"
-    ranged = rf"(?:(?P<from>{figure})\s*(?:-|\.\.\.?|…|to|bis)\s*)?"
+    ranged = rf"(?:(?P<from>{_FIGURE})\s*(?:-|\.\.\.?|…|to|bis)\s*)?"
     return re.compile(
-        rf"{ranged}(?P<figure>{figure})\s*-?\s*(?P<unit>{unit_pattern()}){_UNIT_ENDS}",
+        rf"{ranged}(?P<figure>{_FIGURE})\s*-?\s*(?P<unit>{unit_pattern()}){_UNIT_ENDS}",
         re.IGNORECASE,
     )
 
 
 @cache
 def _unit_first() -> re.Pattern[str]:
-    figure = r"\d{1,3}(?:[,.'’\u2009\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?"
     return re.compile(
-        rf"(?<![^\W_])(?P<unit>{unit_pattern()})\s*[:=)\]]+\s*(?P<figure>{figure})(?P<from>)"
+        rf"(?<![^\W_])(?P<unit>{unit_pattern()})\s*[:=)\]]+\s*(?P<figure>{_FIGURE})(?P<from>)"
         r"(?!\s*[\w/\"'”.,-]*[\w/\"'”])",
         re.IGNORECASE,
     )
