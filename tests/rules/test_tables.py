@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
+import partsdb.tables
 from partsdb.errors import PartsdbError
 from partsdb.rules.roles import burst_ratio, known_roles, role_named
+from partsdb.rules.sources import names_source
 from partsdb.tables import by_key, rows
 
 # The list of roles that all floors agree on.
@@ -90,3 +93,18 @@ def test_a_missing_table_and_a_doubled_key_are_reported() -> None:
         rows("no_such_table")
     with pytest.raises(PartsdbError, match="stands in it twice"):
         by_key("derating", "curve")
+
+
+TABLES = sorted(path.stem for path in Path(partsdb.tables.__file__).parent.glob("*.csv"))
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_every_row_of_every_table_names_what_it_rests_on(name: str) -> None:
+    """Or says that there is nothing: "common practice, no source", "from memory"."""
+    assert rows(name)
+    for row in rows(name):
+        assert names_source(row["source"]), row
+
+
+def test_no_table_is_left_out() -> None:
+    assert len(TABLES) > 30
