@@ -40,7 +40,17 @@ _PER_WORDS = {"hundred": "100", "hundert": "100", "thousand": "1000", "tausend":
 _FROM = re.compile(
     r"(?:\bab\b|\bfrom\b|≥|>=?)\s?([0-9]{1,6})\b|\b([0-9]{1,6})\s?\+|\b([0-9]{1,6})\s?-\s?[0-9]+\b"
 )
-_EACH = re.compile(r"/\s?(?:st|stk|stück|pc|pcs|pce|ea|each|unit)\b|\b(?:stk|stück|pcs|each)\b")
+_EACH = re.compile(
+    r"(?:/|\bper\b|\bje\b|\bpro\b)\s?"
+    r"(?:st|stk|stück|pc|pcs|pce|piece|ea|each|unit|kit|set|satz)\b|\b(?:stk|stück|pcs|each)\b"
+)
+_PER_WORD = r"(?:\bper\b|\bje\b|\bpro\b|/)\s?"
+_PER_PACK = re.compile(
+    _PER_WORD + r"(?:pack(?:et|ung|age)?|pkt|pk|vpe|ve|verpackungseinheit|gebinde|box|carton|karton"
+    r"|bag|beutel)\b(?:\s?(?:of|à|zu)\s?([0-9]{1,4})\b)?|\bpack(?:ungs)?[ -]?(?=price|preis)"
+)
+# A metre or a thousand, a hundred or a carton: said as it stands, and asked about row by row.
+_PER_LETTER = re.compile(_PER_WORD + r"([mc])\b")
 _NOISE = re.compile(r"[^\w%#€$£+/≥>-]+|(?<![0-9])-|-(?![0-9])")
 
 
@@ -52,7 +62,9 @@ def plain_heading(text: str) -> str:
 
 def without_units(plain: str) -> str:
     """Return a plain heading without the words of unit, price basis and quantity."""
-    rest = _EACH.sub(" ", _PER.sub(" ", _FROM.sub(" ", plain)))
+    rest = plain
+    for spoken in (_FROM, _PER, _PER_PACK, _EACH, _PER_LETTER):
+        rest = spoken.sub(" ", rest)
     for pattern, _ in _UNITS[:_COUNTED]:
         rest = re.sub(pattern, " ", rest)
     return " ".join(re.sub(r"[%#€$£+/≥>]", " ", rest).split())
@@ -105,12 +117,15 @@ def is_price_by_unit(text: str) -> bool:
 
 
 def _price_basis(plain: str) -> str:
-    """Return "100" for "per 100", "je 100", "/100", "" where no basis is named."""
+    """Return "100" for "per 100", "je 100", "/100"; "pack" or "m" for those; "" for no basis."""
     found = _PER.search(plain)
-    if not found:
-        return ""
-    number, word = found.groups()
-    return number or _PER_WORDS[word]
+    if found:
+        number, word = found.groups()
+        return number or _PER_WORDS[word]
+    if pack := _PER_PACK.search(plain):
+        return pack.group(1) or "pack"
+    letter = _PER_LETTER.search(plain)
+    return letter.group(1) if letter else ""
 
 
 def _break_quantity(plain: str) -> str:

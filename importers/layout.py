@@ -254,7 +254,7 @@ def _settle_prices(header: Header, meanings: list[str]) -> list[str]:
     """Say which column is the price where several claim it: the one for the smallest quantity."""
     claimants = [i for i, m in enumerate(meanings) if m == "price"]
     least = {i: _least_quantity(header.headings[i]) for i in claimants}
-    claimants.sort(key=lambda i: (least[i], i))
+    claimants.sort(key=lambda i: (least[i], _is_per_pack(header.headings[i]), i))
     for index in claimants[1:]:
         meanings[index] = "other"
     said = []
@@ -266,6 +266,11 @@ def _settle_prices(header: Header, meanings: list[str]) -> list[str]:
         others = ", ".join(f'"{text}"' for text in rivals)
         said.append(f'"{header.texts[claimants[0]]}" is taken as the price, not {others}')
     return said
+
+
+def _is_per_pack(heading: Heading | None) -> bool:
+    """Say whether a price is that of a pack: one of a piece is preferred."""
+    return heading is not None and "per pack" in heading.unit
 
 
 def _least_quantity(heading: Heading | None) -> int:

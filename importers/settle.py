@@ -15,6 +15,7 @@ from importers.raw import RawRow, RawSheet
 from importers.rows import Alarm, Column, Profile
 from importers.shifted import shape_of
 from importers.tables import (
+    LETTERS,
     Table,
     currency_of,
     heading_basis,
@@ -110,9 +111,14 @@ class _Settling:
         for what, now, before, is_grave in (
             ("decimal mark", mark, layout.decimal_mark, False),
             ("currency", currency, layout.currency, True),
-            ("price basis", heading_basis(keys), layout.price_per, True),
+            ("price basis", self._headed_basis(keys), layout.price_per, True),
         ):
             self._drifted += value_drift(what, now, before, self._place, is_grave=is_grave)
+
+    def _headed_basis(self, keys: Keys) -> str:
+        """Return the basis that the heading names for sure."""
+        found = heading_basis(keys)
+        return "" if found in LETTERS else found
 
     def _table(self, keys: Keys, marks: dict[int, MarkDecision], currency: str) -> Table:
         is_confirmed = self._layout is not None and bool(self._layout.confirmed)
@@ -163,7 +169,7 @@ def _about_prices(columns: Sequence[Column], around: Sequence[str]) -> list[str]
 
 def _basis_said(table: Table) -> list[str]:
     basis = price_basis(table)
-    if not basis or heading_basis(table.keys):
+    if not basis or basis == heading_basis(table.keys):
         return []
     return [f"prices are per {basis}: taken from the remembered layout"]
 

@@ -19,6 +19,7 @@ from importers.shifted import ANY, Shape
 from importers.wording import counted
 
 PRICE_KEYS = ("price", "list_price")
+LETTERS = ("m", "c")  # as a price basis these may mean two things each
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +94,16 @@ def document_table(sheet: RawSheet, profiles: Sequence[Profile] = ()) -> Table:
 def price_basis(table: Table) -> str:
     """Return for how many units the prices are, by their heading or what a person settled of it."""
     found = heading_basis(table.keys)
-    if found or table.layout is None:
-        return found
+    if found in ("", *LETTERS) and table.layout is not None:
+        return _settled_basis(table) or found
+    return found
+
+
+def _settled_basis(table: Table) -> str:
+    layout = table.layout or Profile((), 0)
     price = next((column.heading for key, column in table.keys if key == "price"), None)
-    known = any(c.meaning == "price" and c.heading == price for c in table.layout.columns)
-    return table.layout.price_per if known else ""
+    known = any(c.meaning == "price" and c.heading == price for c in layout.columns)
+    return layout.price_per if known else ""
 
 
 def heading_basis(keys: Sequence[tuple[str, Column]]) -> str:

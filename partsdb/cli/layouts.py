@@ -38,7 +38,9 @@ def layout(
         str, typer.Option("--decimal-mark", help='"," or ".", where no price tells.')
     ] = "",
     currency: Annotated[str, typer.Option("--currency", help="Where the list names none.")] = "",
-    per: Annotated[str, typer.Option("--per", help="Prices are for so many units.")] = "",
+    per: Annotated[
+        str, typer.Option("--per", help='Prices are for so many units, or a "pack".')
+    ] = "",
     save: Annotated[bool, typer.Option("--save", help="Remember it as settled.")] = False,
     forget: Annotated[
         int, typer.Option("--forget", min=0, help="Remember this layout no more.")

@@ -17,6 +17,7 @@ from partsdb.rules.unit_codes import unit_code
 
 _DELIMITERS = {"tab": "\t", "semicolon": ";", "comma": ",", "bar": "|", "\\t": "\t"}
 _MOST_UNITS = 1_000_000
+PACK = "pack"
 Test = Callable[[Column], bool]
 # Words that may follow a meaning, as headings have them.
 _WORDS = {
@@ -238,6 +239,9 @@ def _decimal_mark(text: str) -> str:
 
 
 def _price_per(text: str) -> str:
-    if text and not (text.isascii() and text.isdecimal() and 0 < int(text) <= _MOST_UNITS):
-        raise UsageError(f"--per {text!r} is no count of units", hint="such as 1, 100 or 1000")
-    return str(int(text)) if text else ""
+    if text.casefold() in ("", PACK):
+        return text.casefold()
+    if not (text.isascii() and text.isdecimal() and 0 < int(text) <= _MOST_UNITS):
+        hint = "such as 1, 100 or 1000; or pack"
+        raise UsageError(f"--per {text!r} is no count of units", hint=hint)
+    return str(int(text))

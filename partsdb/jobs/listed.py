@@ -23,6 +23,8 @@ _FIGURE = re.compile(r"\d[\d.,]*", re.ASCII)
 # "25", "1.000" and "1,000" (grouped), "1,00" (decimals that say nothing): all else is no count.
 _COUNT = re.compile(r"(\d{1,3}(?:\.\d{3})+|\d{1,3}(?:,\d{3})+|\d+)(?:[.,]0{1,2})?", re.ASCII)
 _MOST_UNITS = 1_000_000
+_PER_WORD = re.compile(r"^(?:per|je|pro|/)\s*", re.IGNORECASE)
+PACKAGE = "package"  # a kind of unit: what it holds must be said
 _MOST_DAYS = 3650
 _BREAK = re.compile(r"price_from_(\d+)")
 _TEXT_FIELDS = (
@@ -123,7 +125,7 @@ def _offer(row: ListRow, profile: Profile, currency: str) -> ListedOffer | None:
         raise InputRefusedError("the price names no currency")
     currency_info(code)
     many = _pieces(meant_unit(fields.get("unit", ""), profile))
-    stated = _whole(fields.get("price_per", ""), "price basis") or 1
+    stated = _basis(fields.get("price_per", ""))
     basis = stated if stated > 1 else many  # "per 1 dozen" is a price for twelve
     price, per = _held_exactly(amount, basis)
     return ListedOffer(
@@ -149,6 +151,31 @@ def meant_unit(unit: str, profile: Profile) -> str:
 def unit_key(unit: str) -> str:
     """Return a unit of sale as it is compared: in capitals, with single blanks."""
     return " ".join(unit.upper().split())
+
+
+def _basis(text: str) -> int:
+    """Return for how many units a price is; 1 for a package too, whose content is told apart."""
+    found = _whole(text, "price basis")
+    if found is not None or not text.strip() or is_per_pack(text):
+        return found or 1
+    word = _PER_WORD.sub("", text.strip())
+    try:
+        return unit_code(word).count or 1
+    except AmbiguousError as error:
+        choices = " or ".join(error.choices)
+        why = f"the price basis {text.strip()!r} may be {choices}: ask the supplier"
+        raise InputRefusedError(why) from None
+    except NotFoundError:
+        raise InputRefusedError(f"the price basis {text.strip()!r} is no count of units") from None
+
+
+def is_per_pack(text: str) -> bool:
+    """Say whether a price basis is a package: "pack", "per box", "VPE"."""
+    word = _PER_WORD.sub("", text.strip())
+    try:
+        return bool(word) and unit_code(word).kind == PACKAGE
+    except (AmbiguousError, NotFoundError):
+        return False
 
 
 def _pieces(unit: str) -> int:

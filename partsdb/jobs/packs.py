@@ -12,13 +12,18 @@ from dataclasses import replace
 
 from importers.rows import Profile
 from partsdb.errors import AmbiguousError, NotFoundError
-from partsdb.jobs.listed import LayoutOf, ListedLine, ListedOffer, meant_unit
+from partsdb.jobs.listed import (
+    PACKAGE,
+    LayoutOf,
+    ListedLine,
+    ListedOffer,
+    is_per_pack,
+    meant_unit,
+)
 from partsdb.matching.readings import Reading, ReadingKind
 from partsdb.rules.descriptions import pack_units_of
 from partsdb.rules.unit_codes import unit_code
 from partsdb.store import catalogue
-
-PACKAGE = "package"
 
 
 def with_packs(
@@ -52,6 +57,9 @@ def _speaks_of_packs(line: ListedLine, above: LayoutOf) -> bool:
 
 
 def _is_package(line: ListedLine, profile: Profile) -> bool:
+    """Say whether the price is for a package: by its basis or by the unit of sale."""
+    if is_per_pack(line.row.fields.get("price_per", "")):
+        return True
     unit = line.row.fields.get("unit", "")
     try:
         return bool(unit.strip()) and unit_code(meant_unit(unit, profile)).kind == PACKAGE
@@ -92,14 +100,13 @@ class _Pack:
         content = self._column or self._said
         if content is None and self._article == 1:
             return (
-                f"the unit {offer.unit!r} is a package and nobody says what it holds: "
-                "ask the supplier"
+                f"{self._named(offer)} is a package and nobody says what it holds: ask the supplier"
             )
         if content in (None, self._article):
             return replace(offer, pack_units=1)  # the package is the article
         if offer.price_per != 1:
             return (
-                f"the price is per {offer.price_per} and the unit {offer.unit!r} a package of "
+                f"the price is per {offer.price_per} and {self._named(offer)} a package of "
                 f"{content}: {offer.price_per} pieces or packages? ask the supplier"
             )
         return replace(
@@ -109,3 +116,9 @@ class _Pack:
             min_units=offer.min_units * content,
             breaks=tuple((units * content, price) for units, price in offer.breaks),
         )
+
+    def _named(self, offer: ListedOffer) -> str:
+        basis = self._line.row.fields.get("price_per", "").strip()
+        if is_per_pack(basis):
+            return f"the price basis {basis!r}"
+        return f"the unit {offer.unit!r}"

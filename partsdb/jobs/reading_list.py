@@ -206,6 +206,10 @@ def _contents(line: ListedLine) -> tuple[KitItem, ...] | None:
     return stated_contents(line.text.description) if line.row.kind is RowKind.ITEM else None
 
 
+_NAME_THE_CURRENCY = "name the currency with --currency, or store the supplier's terms first"
+_SETTLE_THE_LAYOUT = "partsdb pricelist layout FILE --supplier NAME shows how it is read"
+
+
 def refuse_without_prices(read: ReadList) -> None:
     """Refuse a list of which no row makes an offer; the commonest reason is told."""
     if any(line.listed.offer for line in read.lines):
@@ -215,7 +219,7 @@ def refuse_without_prices(read: ReadList) -> None:
     raise InputRefusedError(
         f"no price can be taken from the list: {why}",
         place=read.source.file_name,
-        hint="name the currency with --currency, or store the supplier's terms first",
+        hint=_NAME_THE_CURRENCY if "currency" in why else _SETTLE_THE_LAYOUT,
     )
 
 

@@ -9,28 +9,30 @@ from pathlib import Path
 import pytest
 from small_shop import BY, DAY, SmallShop, price_list
 
+from partsdb.errors import InputRefusedError
 from partsdb.jobs.intake import IntakeAsk, intake
+from partsdb.jobs.layout_wishes import LayoutAsk
+from partsdb.jobs.layouts import look_at
 from partsdb.jobs.stored_list import stored_list
 from partsdb.store import offers
 from partsdb.store.connect import open_database
 
 HEAD = "Part number,Manufacturer,Description,Price EUR,Price per,Pack,Unit,Min. qty"
 Offers = list[tuple[int, int, int, int]]
-Read = Callable[[str], tuple[Offers, list[str]]]
+Read = Callable[..., tuple[Offers, list[str]]]
 
 
 @pytest.fixture
 def read(bypass_shop: Path, tmp_path: Path) -> Iterator[Read]:
     """Return a function that reads one row and gives its offers and why there is none."""
 
-    def take(row: str) -> tuple[Offers, list[str]]:
-        other = '24-1180,Quillmere,"Valve kit, bypass, Q33, 1/4 NPT, 3300 psi",61.90,,,,'
-        path = price_list(tmp_path, [row, other], head=HEAD)
+    def take(row: str, head: str = HEAD) -> tuple[Offers, list[str]]:
+        other = '24-1180,Quillmere,"Valve kit, bypass, Q33, 1/4 NPT, 3300 psi",61.90,1,1,EA,'
+        path = price_list(tmp_path, [row, other], head=head)
         answer = intake(IntakeAsk(path, "Saltreeve", DAY), BY)
         found = [o for o in offers.offers_of_list(answer.batch or 0) if o.code != "24-1180"]
-        assert [line.unclear for line in stored_list(answer.batch or 0).lines[1:]].count("") == (
-            2 - len(answer.problems)
-        ), "the stored batch says the same"
+        lines = stored_list(answer.batch or 0).lines
+        assert sum(line.offers for line in lines) == answer.offers, "the stored batch says the same"
         shown = [(o.price_e4, o.price_per, o.pack_units, o.min_units) for o in found]
         return shown, list(answer.problems)
 
@@ -85,3 +87,59 @@ def test_what_nobody_can_tell_is_asked_and_makes_no_offer(read, row, said):
     assert problem.startswith("row 2: no offer: ")
     assert said in problem
     assert problem.endswith("ask the supplier")
+
+
+@pytest.mark.parametrize("heading", ["Price EUR per pack", "Pack price EUR", "Preis/VPE EUR"])
+def test_a_price_whose_heading_says_per_pack_is_for_what_the_pack_holds(read, heading):
+    head = HEAD.replace("Price EUR,Price per", f"{heading},Colour")
+    assert read(RING.format(PLAIN, "black,10,EA,"), head) == ([(80_000, 10, 10, 10)], [])
+    found, problems = read(RING.format(PLAIN, "black,,EA,"), head)
+    assert found == []
+    assert any("the price basis 'pack' is a package and nobody says" in said for said in problems)
+
+
+@pytest.mark.parametrize(
+    ("basis", "offer"),
+    [
+        ("each", (80_000, 1, 1, 1)),
+        ("Stk", (80_000, 1, 1, 1)),
+        ("per piece", (80_000, 1, 1, 1)),
+        ("dozen", (80_000, 12, 1, 1)),
+        ("100 pcs", (80_000, 100, 1, 1)),
+        ("CEN", (80_000, 100, 1, 1)),
+    ],
+)
+def test_a_price_basis_may_be_a_word(read, basis, offer):
+    assert read(RING.format(PLAIN, f"{basis},,EA,")) == ([offer], [])
+
+
+@pytest.mark.parametrize(
+    ("basis", "said"),
+    [
+        ("pack", "the price basis 'pack' is a package and nobody says what it holds"),
+        ("M", "the price basis 'M' may be metre or thousand"),
+        ("C", "the price basis 'C' may be hundred or carton"),
+        ("lot", "the price basis 'lot' is no count of units"),
+    ],
+)
+def test_a_price_basis_that_says_no_number_is_asked_about(read, basis, said):
+    found, problems = read(RING.format(PLAIN, f"{basis},,EA,"))
+    assert found == []
+    assert said in problems[0]
+
+
+def test_a_price_of_a_piece_is_preferred_to_that_of_a_pack(read):
+    head = "Part number,Manufacturer,Description,Pack price EUR,Price each EUR,Pack,Unit,Min. qty"
+    assert read(RING.format(PLAIN, "0.90,10,EA,"), head)[0] == [(9_000, 1, 10, 1)]
+
+
+def test_a_letter_in_the_heading_is_asked_about_until_a_person_settles_it(read, tmp_path):
+    head = HEAD.replace("Price EUR,Price per", "Price EUR/m,Colour")
+    with pytest.raises(
+        InputRefusedError, match="the price basis 'm' may be metre or thousand"
+    ) as no:
+        read(RING.format(PLAIN, "black,,EA,"), head)
+    assert "pricelist layout" in no.value.hint
+    ask = LayoutAsk(tmp_path / "list.csv", "Saltreeve", price_per="1", save=True)
+    assert look_at(ask, BY).tables[0].priced == 2
+    assert read(RING.format(PLAIN, "red,,EA,"), head) == ([(80_000, 1, 1, 1)], [])
