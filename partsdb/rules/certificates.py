@@ -12,17 +12,34 @@ from partsdb.rules.days import iso_day_written
 from partsdb.rules.facts import Claim, EvidenceLevel, PartFacts, StandsIn
 from partsdb.rules.verdict import Check, Outcome
 
+_MONTH = r"[A-Za-zä]{3,9}\.?"
 _DATE = (
-    r"(?:\d{4}-\d{1,2}(?:-\d{1,2})?|\d{1,2}\.\s?(?:\d{1,2}\.\s?)?\d{2,4}"
-    r"|\d{1,2}[/-](?:\d{1,2}[/-])?\d{2,4}|(?:\d{1,2}\.? )?[A-Za-zä]{3,9}\.? \d{4}"
-    r"|\d{4})(?![\w/-])"
+    r"(?:\d{4}-\d{1,2}(?:-\d{1,2})?|\d{4}[./]\d{1,2}[./]\d{1,2}"
+    r"|\d{1,2}\.\s?(?:\d{1,2}\.\s?)?\d{2,4}|\d{1,2}[/-](?:\d{1,2}[/-])?\d{2,4}"
+    rf"|(?:\d{{1,2}}(?:\.|st|nd|rd|th)?[ -])?{_MONTH},?[ -]\d{{4}}"
+    rf"|{_MONTH} \d{{1,2}}(?:st|nd|rd|th)?,? \d{{4}}|\d{{4}})(?![\w/-])"
 )
 _LAST_WORDS = (
-    rf"valid (?:to|until|till|thru|through)|valid(?: from)? {_DATE} ?(?:to|until|till|-|–|bis)"
-    r"|expir(?:es?|ed|y|ation)(?: date)?(?: on| in)?|exp\.?|until"
-    r"|g[üu]e?ltig bis(?: zum)?|abgelaufen(?: am)?"
+    r"valid (?:up )?(?:to|until|till|thru|through)|(?:not|no longer) valid (?:after|from)"
+    rf"|valid(?:ity)?:?(?: from)? {_DATE} ?(?:to|until|till|-|–|bis)"
+    r"|expir(?:es?|ed|y|ation)(?: date)?(?: on| in)?|exp\.?(?: date)?|until|best before|use by"
+    r"|(?:lapse[sd]?|withdrawn)(?: on)?|g[üu]e?ltig bis(?: zum)?|l(?:ä|ae)uft ab(?: am)?|ablauf(?:datum)?"
+    r"|abgelaufen(?: am)?"
 )
-_ENDS = re.compile(rf"\b(?:{_LAST_WORDS})(?![^\W\d_])\s*:?\s*({_DATE})", re.IGNORECASE)
+_BEGINS = rf"\b(?:{_LAST_WORDS})(?![^\W\d_]|-)"
+_ENDS = re.compile(rf"{_BEGINS}\s*:?\s*({_DATE})", re.IGNORECASE)
+# A last day told in a way that is not read here, a time it holds for, or the word that it is over.
+_SOME_DAY = (
+    r"(?:\b(?:19|20)\d{2}|\b\d{1,2}[./-]\d|\b(?:jan|feb|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t"
+    r"|nov|de[cz]))"
+)
+_TOLD_OTHERWISE = re.compile(
+    rf"{_BEGINS}[^;,]{{0,24}}?{_SOME_DAY}"
+    r"|\b(?:valid for|g[üu]e?ltig f(?:ü|ue)r)[^;,]{1,12}"
+    r"(?:year|month|day|week|jahr|monat|tag|woche)"
+    r"|\b(?<!not )(?<!nicht )(?:expired|lapsed|abgelaufen|no longer valid)\b",
+    re.IGNORECASE,
+)
 UNREADABLE = "a day that cannot be read"
 
 
@@ -41,20 +58,26 @@ def valid_to(source: str) -> str:
     UNREADABLE where it names one that is no date: nobody knows then that it still holds.
     """
     named = [_iso(written) for written in _ENDS.findall(source)]
-    return UNREADABLE if UNREADABLE in named else min(named, default="")
+    if UNREADABLE in named or _TOLD_OTHERWISE.search(_ENDS.sub(" ", source)):
+        return UNREADABLE
+    return min(named, default="")
 
 
 def _iso(written: str) -> str:
     """Return the date, of a month or year its first day, of two readings the earlier."""
-    readings = [written]
+    readings = [re.sub(r"(?<=\d)(?:st|nd|rd|th)|,", "", written)]
     if found := re.fullmatch(r"(\d{1,2})/(\d{1,2})/(\d{4})", written):
         readings = [f"{found[3]}-{found[2]}-{found[1]}", f"{found[3]}-{found[1]}-{found[2]}"]
+    elif found := re.fullmatch(r"(\d{4})[./](\d{1,2})[./](\d{1,2})", written):
+        readings = [f"{found[1]}-{found[2]}-{found[3]}"]
     elif found := re.fullmatch(r"(\d{4})(?:-(\d{1,2}))?", written):
         readings = [f"{found[1]}-{found[2] or 1}-1"]
     elif found := re.fullmatch(r"(\d{1,2})[./-](\d{4})", written):
         readings = [f"{found[2]}-{found[1]}-1"]
-    elif re.fullmatch(r"[A-Za-zä]+\.? \d{4}", written):
-        readings = [f"1 {written}"]
+    elif found := re.fullmatch(rf"({_MONTH}),?[ -](\d{{4}})", written):
+        readings = [f"1 {found[1]} {found[2]}"]
+    elif found := re.fullmatch(rf"({_MONTH}) (\d{{1,2}})\D*(\d{{4}})", written):
+        readings = [f"{found[2]} {found[1]} {found[3]}"]
     return min((day for each in readings if (day := _day(each))), default=UNREADABLE)
 
 
@@ -102,8 +125,11 @@ def check_papers(expired: Sequence[Claim], checks: Sequence[Check]) -> Check | N
     is_open = any(check.outcome is Outcome.NOT_SHOWN for check in checks)
     if not expired or not is_open:
         return None
-    papers = "; ".join(
-        dict.fromkeys(f"{claim.value} rested on {claim.source}" for claim in expired)
-    )
+    papers = "; ".join(dict.fromkeys(map(_rested_on, expired)))
     text = f"a paper has run out: {papers}; get a new one"
     return Check("certificate", Outcome.NOT_SHOWN, text, code="CERT_EXPIRED")
+
+
+def _rested_on(claim: Claim) -> str:
+    unread = ", whose last day cannot be read" if valid_to(claim.source) == UNREADABLE else ""
+    return f"{claim.value} rested on {claim.source}{unread}"

@@ -49,6 +49,39 @@ def hose(*claims: Claim) -> PartFacts:
         ("valid thru Dec 2026", "2026-12-01"),
         ("expires 03/04/2027", "2027-03-04"),
         ("expires 99.99.2020", UNREADABLE),
+        # Common practice of the trade, no source: how papers write their last day.
+        ("certificate 9, expires June 30, 2025", "2025-06-30"),
+        ("valid to Jun 30th 2025", "2025-06-30"),
+        ("expires 2025/06/30", "2025-06-30"),
+        ("exp. date: 2025.06.30", "2025-06-30"),
+        ("valid to 30-Jun-2025", "2025-06-30"),
+        ("valid to 30th June 2025", "2025-06-30"),
+        ("valid through 30 June, 2025", "2025-06-30"),
+        ("valid up to 2025-06-30", "2025-06-30"),
+        ("not valid after 2025-06-30", "2025-06-30"),
+        ("validity: 2024-01-01 to 2025-01-01", "2025-01-01"),
+        ("best before 2025-06-30", "2025-06-30"),
+        ("lapses 2025-06-30", "2025-06-30"),
+        ("edition 2, withdrawn 2025-06-30", "2025-06-30"),
+        ("läuft ab am 30.06.2025", "2025-06-30"),
+        ("Ablaufdatum 30.06.2025", "2025-06-30"),
+        ("certificate 9 (expired 2025-06-30)", "2025-06-30"),
+        # A last day is told, and nobody here can say which: the paper is not known to hold.
+        ("expires 30 Jun 25", UNREADABLE),
+        ("valid until end of June 2030", UNREADABLE),
+        ("gültig bis einschl. 30.06.2030", UNREADABLE),
+        ("gültig bis Ende 2030", UNREADABLE),
+        ("valid to (incl.) 30.06.2030", UNREADABLE),
+        ("expiry 2030-06-30T00:00", UNREADABLE),
+        ("valid for 1 year, 2024-01-01", UNREADABLE),
+        ("gültig für zwei Jahre", UNREADABLE),
+        ("certificate 9, expired", UNREADABLE),
+        ("Zertifikat 9, abgelaufen", UNREADABLE),
+        ("no longer valid", UNREADABLE),
+        ("valid to 2030-06-30; before that until end of 2024", UNREADABLE),
+        ("certificate 9, not expired", ""),
+        ("certificate EXP-2024, sheet 4", ""),
+        ("QB-114, valid for 3300 psi", ""),
         ("valid until revoked", ""),
         ("exposure 2020, p. 3", ""),
         ("QH-7, edition 2026, p. 33", ""),
@@ -91,6 +124,9 @@ def test_the_code_is_given_where_something_is_left_open_and_only_there() -> None
 
 def test_a_last_day_that_cannot_be_read_shows_nothing() -> None:
     assert has_run_out("certificate 1, expires 99.99.2099", DAY)
+    claim = rated("5000 psi", "certificate 1, valid for 3 years")
+    found = check_papers([claim], [Check("pressure", Outcome.NOT_SHOWN, "")])
+    assert found is not None and "whose last day cannot be read" in found.text
     assert not has_run_out("certificate 1", DAY)
 
 
