@@ -23,8 +23,8 @@ _LAST_WORDS = (
     r"valid (?:up )?(?:to|until|till|thru|through)|(?:not|no longer) valid (?:after|from)"
     rf"|valid(?:ity)?:?(?: from)? {_DATE} ?(?:to|until|till|-|–|bis)"
     r"|expir(?:es?|ed|y|ation)(?: date)?(?: on| in)?|exp\.?(?: date)?|until|best before|use by"
-    r"|(?:lapse[sd]?|withdrawn)(?: on)?|g[üu]e?ltig bis(?: zum)?|l(?:ä|ae)uft ab(?: am)?|ablauf(?:datum)?"
-    r"|abgelaufen(?: am)?"
+    r"|(?:lapse[sd]?|withdrawn)(?: on)?|g[üu]e?ltig bis(?: zum)?|l(?:ä|ae)uft ab(?: am)?"
+    r"|ablauf(?:datum)?|abgelaufen(?: am)?"
 )
 _BEGINS = rf"\b(?:{_LAST_WORDS})(?![^\W\d_]|-)"
 _ENDS = re.compile(rf"{_BEGINS}\s*:?\s*({_DATE})", re.IGNORECASE)
