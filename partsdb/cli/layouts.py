@@ -14,37 +14,44 @@ def register(group: typer.Typer) -> None:
     group.command()(layout)
 
 
+File = Annotated[
+    Path | None, typer.Argument(help="A list to look at; without it, what is remembered.")
+]
+Supplier = Annotated[str, typer.Option("--supplier", help="Whose lists.")]
+Columns = Annotated[
+    list[str] | None,
+    typer.Option("--column", help="What a column means.", metavar="HEADING=MEANING"),
+]
+Units = Annotated[
+    list[str] | None,
+    typer.Option("--unit", help="What a unit of sale means.", metavar="WRITTEN=CODE"),
+]
+Sheet = Annotated[str, typer.Option("--sheet", help="Only the tables of this sheet.")]
+HeaderRow = Annotated[int, typer.Option("--header-row", min=0, help="The row with the headings.")]
+Delimiter = Annotated[str, typer.Option("--delimiter", help="What sets columns apart.")]
+Encoding = Annotated[str, typer.Option("--encoding", help="How letters are written.")]
+Mark = Annotated[str, typer.Option("--decimal-mark", help='"," or ".", where no price tells.')]
+Currency = Annotated[str, typer.Option("--currency", help="Where the list names none.")]
+Per = Annotated[str, typer.Option("--per", help="Prices are for so many units, or pack.")]
+Save = Annotated[bool, typer.Option("--save", help="Remember it as settled.")]
+Forget = Annotated[int, typer.Option("--forget", min=0, help="Remember this layout no more.")]
+
+
 def layout(
     ctx: typer.Context,
-    file: Annotated[
-        Path | None, typer.Argument(help="A list to look at; without it, what is remembered.")
-    ] = None,
-    supplier: Annotated[str, typer.Option("--supplier", help="Whose lists.")] = "",
-    column: Annotated[
-        list[str] | None,
-        typer.Option("--column", help="What a column means.", metavar="HEADING=MEANING"),
-    ] = None,
-    unit: Annotated[
-        list[str] | None,
-        typer.Option("--unit", help="What a unit of sale means.", metavar="WRITTEN=CODE"),
-    ] = None,
-    sheet: Annotated[str, typer.Option("--sheet", help="Only the tables of this sheet.")] = "",
-    header_row: Annotated[
-        int, typer.Option("--header-row", min=0, help="The row with the headings.")
-    ] = 0,
-    delimiter: Annotated[str, typer.Option("--delimiter", help="What sets columns apart.")] = "",
-    encoding: Annotated[str, typer.Option("--encoding", help="How letters are written.")] = "",
-    decimal_mark: Annotated[
-        str, typer.Option("--decimal-mark", help='"," or ".", where no price tells.')
-    ] = "",
-    currency: Annotated[str, typer.Option("--currency", help="Where the list names none.")] = "",
-    per: Annotated[
-        str, typer.Option("--per", help='Prices are for so many units, or a "pack".')
-    ] = "",
-    save: Annotated[bool, typer.Option("--save", help="Remember it as settled.")] = False,
-    forget: Annotated[
-        int, typer.Option("--forget", min=0, help="Remember this layout no more.")
-    ] = 0,
+    file: File = None,
+    supplier: Supplier = "",
+    column: Columns = None,
+    unit: Units = None,
+    sheet: Sheet = "",
+    header_row: HeaderRow = 0,
+    delimiter: Delimiter = "",
+    encoding: Encoding = "",
+    decimal_mark: Mark = "",
+    currency: Currency = "",
+    per: Per = "",
+    save: Save = False,
+    forget: Forget = 0,
 ) -> None:
     """Show how a list would be read, column by column; settle and remember it with --save."""
     from partsdb.jobs.layout_wishes import LayoutAsk

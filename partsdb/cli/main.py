@@ -174,6 +174,8 @@ def _outcome(typed: Sequence[str]) -> int:
         command = typer.main.get_command(application(*modules_for(typed)))
         code = command(typed, prog_name="partsdb", standalone_mode=False)
         return code if isinstance(code, int) else 0
+    except (streams.ReaderGoneError, streams.UnwritableError):
+        raise  # there is no use in saying more where nothing can be said
     except PartsdbError as error:
         return _say(typed, error.code, str(error), error.hint, error.exit_code)
     except _WRONG_USAGE_ERROR as error:

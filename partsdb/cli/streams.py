@@ -6,6 +6,8 @@ import sys
 
 import typer
 
+from partsdb.errors import PartsdbError, UsageError
+
 
 def ensure_open() -> None:
     """Put the null device in the place of a stream that the caller closed.
@@ -24,12 +26,12 @@ def _nowhere() -> io.TextIOWrapper:
     return io.TextIOWrapper(io.BufferedWriter(io.FileIO(os.devnull, "w")), encoding="utf-8")
 
 
-class UnwritableError(Exception):
+class UnwritableError(UsageError):
     """What was to be said to stdout cannot be: a full disk, a device that is gone."""
 
 
-class ReaderGoneError(Exception):
-    """The reader of the pipe has seen enough. (An OSError would be the library's own to handle.)"""
+class ReaderGoneError(PartsdbError):
+    """The reader of the pipe has seen enough; an OSError would be the library's own to handle."""
 
 
 def say(text: str, *, err: bool = False, nl: bool = True) -> None:
@@ -40,7 +42,7 @@ def say(text: str, *, err: bool = False, nl: bool = True) -> None:
     try:
         typer.echo(text, err=err, nl=nl)
     except BrokenPipeError as error:
-        raise ReaderGoneError from error
+        raise ReaderGoneError("nobody reads on") from error
     except OSError as error:
         if not err:
             raise UnwritableError(error.strerror or str(error)) from error
