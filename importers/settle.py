@@ -13,7 +13,7 @@ from importers.drift import Drift, apply_profile, best_profile, other_layout, va
 from importers.layout import IDENTITY, PRICES, Header, propose
 from importers.raw import RawRow, RawSheet
 from importers.rows import Alarm, Column, Profile
-from importers.shifted import shape_of
+from importers.shifted import cut_prices, shape_of
 from importers.tables import (
     LETTERS,
     Table,
@@ -140,7 +140,10 @@ class _Settling:
     def _doubts(self, keys: Keys) -> list[Alarm]:
         answered = self._layout.settled if self._layout else ()
         found = column_doubts(keys, self._columns, self._body, self._place)
-        return [alarm for alarm in found if alarm.key not in answered]
+        open_ones = [alarm for alarm in found if alarm.key not in answered]
+        if self._given.is_text:
+            open_ones += cut_prices(self._header, keys, self._body, self._place)
+        return open_ones
 
     def _grave(self) -> list[Alarm]:
         """Return what drifted from a layout that a person settled, and changes what rows mean."""

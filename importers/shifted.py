@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from importers.content import PRICE_LIKE, SAMPLE, content_of
-from importers.layout import Header
+from importers.layout import PRICES, Header
 from importers.raw import NUMBER, RawRow
-from importers.rows import Column, column_letters
+from importers.rows import Alarm, Column, column_letters
 
 Keys = Sequence[tuple[str, Column]]
 # Where a figure with two decimals is out of place, unless half of the column's cells are such.
@@ -17,6 +18,7 @@ _NO_PRICE = frozenset(
     ("code", "maker", "maker_number", "replaces", "description", "unit", "stock", "min_qty",
      "pack", "lead_days", "material", "thread", "ean", "origin", "note")
 )  # fmt: skip
+_CENTS = re.compile(r"[0-9]{2}")
 _MOSTLY = 0.6
 # So many rows with one more cell than the header are a column without heading, not rows gone wrong.
 _NEARLY_ALL = 0.9
@@ -84,6 +86,30 @@ def _width(headed: int, body: Sequence[RawRow]) -> int:
     widths = Counter(_filled(row) for row in sample)
     most, count = max(widths.items(), key=lambda item: item[1], default=(headed, 0))
     return most if most > headed and count >= _NEARLY_ALL * len(sample) else headed
+
+
+def cut_prices(header: Header, keys: Keys, body: Sequence[RawRow], place: str) -> list[Alarm]:
+    """Doubt a text list whose prices are cut at their decimal comma: each is two cells then.
+
+    So a list with decimal commas is spoiled that is separated by commas without quotation marks.
+    """
+    sample = body[:SAMPLE]
+    price = next((column.index for key, column in keys if key in PRICES), -1)
+    cut = [row for row in sample if _is_cut(row, price, len(header.texts))]
+    if price < 0 or not cut or len(cut) < _NEARLY_ALL * len(sample):
+        return []
+    row = cut[0]
+    told = (
+        f"{place}: the price at {column_letters(price)}{row.number} seems to be cut at its decimal "
+        f'comma into "{row.cell(price)}" and "{row.cell(price + 1)}", for the rows have more cells '
+        "than the header: ask for the list separated by semicolons, or as .xlsx"
+    )
+    return [Alarm(told)]
+
+
+def _is_cut(row: RawRow, price: int, headed: int) -> bool:
+    whole, cents = row.cell(price).strip(), row.cell(price + 1).strip()
+    return _filled(row) > headed and whole[-1:].isdecimal() and _CENTS.fullmatch(cents) is not None
 
 
 def _filled(row: RawRow) -> int:

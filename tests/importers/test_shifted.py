@@ -76,3 +76,24 @@ def test_a_side_note_in_a_workbook_is_no_fault(xlsx_file):
         ["24-1182", "Valve kit", 95.1],
     ]
     assert all(row.kind is RowKind.ITEM for row in items(xlsx_file(rows)).values())
+
+
+@pytest.mark.parametrize(
+    ("head", "row"),
+    [
+        ("Part no.,Description,Stock,Price EUR,Unit", "24-11{n},Kit,5,9{n},50,EA"),
+        ("Part no.,Description,Price EUR", "24-11{n},Kit,9{n},50"),
+        ("Part no.,Description,Price EUR,Stock", "24-11{n},Kit,1.0{n},50,5"),
+        ("Part no.,Description,List price EUR", "24-11{n},Kit,9{n},50"),
+    ],
+)
+def test_prices_cut_at_their_decimal_comma_refuse_the_list(csv_file, head, row):
+    text = "\n".join((head, *(row.format(n=n) for n in range(10, 15)))) + "\n"
+    (alarm,) = read_price_list(csv_file(text)).alarms
+    assert "seems to be cut at its decimal comma into" in alarm.text
+    assert alarm.key == "", "no person can settle it: the file is spoiled"
+
+
+def test_a_last_column_without_heading_beside_whole_prices_is_no_cut_price(csv_file):
+    rows = "".join(f"24-11{n},Kit,9{n},7,x\n" for n in range(10, 15))
+    assert read_price_list(csv_file(f"Part no.,Description,Price EUR,Stock\n{rows}")).alarms == ()
