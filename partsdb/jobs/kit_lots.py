@@ -54,6 +54,7 @@ def assemble(ask: AssembleAsk, by: Stamp) -> tuple[LotRow, tuple[str, ...]]:
                          hint="give 1 or more units, and --from LOT for each lot")  # fmt: skip
     kit = the_part(ask.number, ask.maker)
     taken = [_component(kit, each, ask.units) for each in ask.takes]
+    _once_each(taken, ask.takes)
     lot_id = lots.add_lot(
         NewLot(_own_bench(), kit.id, ask.units, ask.day, " ".join(ask.label.split()), bin=ask.bin)
     )
@@ -63,6 +64,15 @@ def assemble(ask: AssembleAsk, by: Stamp) -> tuple[LotRow, tuple[str, ...]]:
     events.record("assemble", ("lot", lot_id), what, by=by)
     [row] = lots.lot_rows([lot_id])
     return row, _lacking(kit, [each.part_id for each in taken])
+
+
+def _once_each(taken: Sequence[NewComponent], takes: Sequence[tuple[str, int]]) -> None:
+    """Refuse a lot that is named twice: each time its whole shelf would count as there."""
+    seen: set[int | None] = set()
+    for each, (label, _) in zip(taken, takes, strict=True):
+        if each.lot_id in seen:
+            raise UsageError(f"lot {label} is named twice", hint=f"write --from {label}:12 once")
+        seen.add(each.lot_id)
 
 
 def _component(kit: PartRow, take: tuple[str, int], kits: int) -> NewComponent:

@@ -77,6 +77,14 @@ def test_kits_take_their_pieces_out_of_the_lots_they_are_made_of(pieces):
     assert "4 built into kits" in ball.notes[0]
 
 
+@pytest.mark.parametrize("again", ["BALL1", "ball1"])
+def test_a_lot_that_is_named_twice_is_not_taken_from_twice(pieces, again):
+    """By hand: 8 and 8 are more than the 10 there are, though each by itself is not."""
+    with pytest.raises(UsageError, match="named twice"):
+        built("OWN1", ("BALL1", 8), (again, 8))
+    assert lots.lot_card("BALL1").on_hand == 10
+
+
 def test_a_kit_that_lists_two_of_a_piece_takes_two(pieces):
     held = (KitItem("Ball", "ball", 2, "wear item"), KitItem("Seat", "seat", 1, "wear item"))
     claims.set_contents(the_part(KIT).id, held)
