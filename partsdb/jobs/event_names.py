@@ -45,7 +45,7 @@ class EventNames:
         known = self._named.get(event.subject_kind, {})
         return f"{kind} {known.get(event.subject_id, event.subject_id)}"
 
-    def part(self, part_id: Any) -> str:
+    def part(self, part_id: int | None) -> str:
         """Return a part's maker and number, "no part" for none."""
         return self._parts.get(part_id, f"part {part_id}") if part_id else "no part"
 

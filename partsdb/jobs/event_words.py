@@ -72,19 +72,24 @@ def _value(key: str, value: Any, names: EventNames, beside: Mapping[str, Any] | 
     """Return a value as text, "" for one that says nothing; `beside` holds its currency."""
     if value is None or value == "":
         return ""
-    if key in PARTS:
-        return names.part(value)
-    if key == "maker_id":
-        return names.of("maker", value)
-    if key.endswith("_minor"):
-        return _money(key, value, beside or {})
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, int):
+        return _figure(key, value, names, beside or {})
     if isinstance(value, Mapping):
         return _facts(value, names)
     if isinstance(value, (list, tuple)):
         return str(len(value)) if key in _COUNTED and value else _several(value, names)
     return str(value)
+
+
+def _figure(key: str, value: int, names: EventNames, beside: Mapping[str, Any]) -> str:
+    """Return a whole number as what it is: the id of a thing, money, or a count."""
+    if key in PARTS:
+        return names.part(value)
+    if key == "maker_id":
+        return names.of("maker", value)
+    return _money(key, value, beside) if key.endswith("_minor") else str(value)
 
 
 def _several(values: Sequence[Any], names: EventNames) -> str:

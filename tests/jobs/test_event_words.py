@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from small_shop import BY, SmallShop
 
 from partsdb.jobs.event_names import EventNames
@@ -114,6 +116,30 @@ def test_a_thing_that_is_not_stored_any_more_keeps_its_number(ids, kind):
     assert told("set", ("setting", None), {"name": "n", "was": "1", "is": "2"}).startswith(
         "setting: "
     )
+
+
+JSON = st.recursive(
+    st.none() | st.booleans() | st.integers(-9, 9_999) | st.text(max_size=8),
+    lambda inner: st.lists(inner, max_size=3)
+    | st.dictionaries(
+        st.sampled_from(
+            ["is", "was", "part_id", "maker_id", "hourly_minor", "currency", "claims", "lines",
+             "conditions", "items", "source"]
+        ),
+        inner,
+        max_size=4,
+    ),
+    max_leaves=8,
+)  # fmt: skip
+
+
+@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.dictionaries(st.sampled_from(["is", "was", "lines", "why", "part_id"]), JSON))
+def test_whatever_an_event_holds_is_told_in_words(in_shop, detail):
+    event = EventRow(1, BY.at, BY.who, "x", "supplier", 1, detail)
+    said = words_of(event, EventNames([event]))
+    assert isinstance(said, str)
+    assert said == words_of(event, EventNames([event]))
 
 
 def test_no_event_of_the_demo_shop_shows_code_or_a_bare_id(in_shop_with_lists):
