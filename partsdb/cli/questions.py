@@ -55,7 +55,6 @@ def instead(
 ) -> None:
     """What may I fit instead? Candidates in order, each with its verdict and reasons."""
     from partsdb.jobs.instead import InsteadAsk, best_of, instead
-    from partsdb.render.instead import instead_rows, instead_text, not_shown_text
 
     needed = iso_day(by, "--by") if by else None
     ask = InsteadAsk(
@@ -66,8 +65,12 @@ def instead(
         return
     with database(ctx):
         answer = instead(ask)
-    if top is not None:
-        answer = best_of(answer, top)
+    _show_instead(ctx, answer if top is None else best_of(answer, top))
+
+
+def _show_instead(ctx: typer.Context, answer: Any) -> None:
+    from partsdb.render.instead import instead_rows, instead_text, not_shown_text
+
     emit(
         ctx,
         answer,

@@ -30,7 +30,6 @@ GRAVE = frozenset(
 CHEAP = "price far below the others"
 # Common practice, no source: a few lines may be slips, a list full of one figure is made up.
 _ALL_EQUAL_FROM = 10
-_OURS = (ReadingKind.OFFER, ReadingKind.REPLACEMENT, ReadingKind.NEW_PART)
 
 
 @dataclass(frozen=True, slots=True)

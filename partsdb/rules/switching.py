@@ -96,12 +96,3 @@ def _on_tightened(now: Switching, result: LotResult) -> None:
         now.severity = Severity.DISCONTINUED
     elif len(now.recent) == 5 and all(now.recent):
         _switch(now, Severity.NORMAL)
-
-
-def severity_after(accepted: Iterable[bool]) -> Severity:
-    """Return how to inspect the next lot, from the first submissions so far, oldest first.
-
-    ISO 2859-1, 9.3 and 9.4: to tightened when 2 of 5 or fewer consecutive lots are rejected, back
-    after 5 accepted in a row, discontinued when 5 in total are rejected while on tightened.
-    """
-    return switching(map(LotResult, accepted)).severity

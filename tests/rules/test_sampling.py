@@ -21,7 +21,7 @@ from partsdb.rules.sampling import (
     plan_for_lot,
     rate_at_acceptance,
 )
-from partsdb.rules.switching import Severity, severity_after
+from partsdb.rules.switching import LotResult, Severity, switching
 
 # ISO 2859-1 / ANSI Z1.4 table II-A as printed in handbook 6.2; v and ^ are its arrows.
 TABLE_II_A = """
@@ -137,7 +137,7 @@ R, A = False, True
     ],
 )  # fmt: skip
 def test_the_severity_follows_the_lots_before(accepted, severity):
-    assert severity_after(accepted) is severity
+    assert switching(map(LotResult, accepted)).severity is severity
 
 
 @pytest.mark.parametrize("checks", ["c0.n"], indirect=True)
