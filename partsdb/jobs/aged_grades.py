@@ -8,12 +8,19 @@ from partsdb.jobs.settings import setting
 from partsdb.jobs.who import today
 from partsdb.rules.grading import AGES, oldest_day
 from partsdb.store.bench_record import is_fitted_since
+from partsdb.store.known import known_on
 from partsdb.store.rows import GradeRow
 
 
 def cutoff() -> str:
     """Return the day (ISO) before which a grade without a fitting since has aged."""
-    return oldest_day(today(), int(setting("grade_months"))).isoformat()
+    return oldest_day(day_of_answer(), int(setting("grade_months"))).isoformat()
+
+
+def day_of_answer() -> dt.date:
+    """Return today, or the day as of which the open database is shown."""
+    day = known_on()
+    return dt.date.fromisoformat(day) if day else today()
 
 
 def has_aged(row: GradeRow, oldest: str) -> bool:

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from partsdb.errors import UsageError
+from partsdb.jobs.aged_grades import day_of_answer
 from partsdb.jobs.named import the_maker, the_part, the_supplier
 from partsdb.jobs.scorecard import records_of
 from partsdb.jobs.settings import setting
-from partsdb.jobs.who import today
 from partsdb.rules.proposal import is_aged
 from partsdb.store import grades
 from partsdb.store.rows import GradeRow
@@ -77,7 +77,7 @@ def _shown(name: str, row: GradeRow) -> GradeShown:
 
 def _aged(row: GradeRow) -> str:
     """Return in words that neither the grade nor a fitting is young enough for it to count on."""
-    months, day = int(setting("grade_months")), today()
+    months, day = int(setting("grade_months")), day_of_answer()
     given = dt.date.fromisoformat(row.made_at[:10])
     if row.grade in ("D", "barred") or not is_aged(given, day, months):
         return ""

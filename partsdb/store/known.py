@@ -56,6 +56,7 @@ def look_back(day: str) -> None:
     Raises UsageError for what is no date.
     """
     end = _end_of(day)
+    sql.run(f"CREATE TEMP VIEW known_on AS SELECT '{end[:10]}' AS day")
     told = turned_back(end)
     for table, entered in _ENTERED.items():
         columns = [str(row[1]) for row in sql.rows(f"PRAGMA main.table_info({table})")]
@@ -68,6 +69,14 @@ def look_back(day: str) -> None:
         )
     for (text,) in sql.rows("SELECT sql FROM main.sqlite_master WHERE type = 'view' ORDER BY name"):
         sql.run(str(text).replace("CREATE VIEW", "CREATE TEMP VIEW", 1))
+
+
+def known_on() -> str:
+    """Return the ISO day to which the open database is turned back, "" where it is as it is now."""
+    if sql.first("SELECT 1 FROM temp.sqlite_master WHERE name = 'known_on'") is None:
+        return ""
+    [(day,)] = sql.rows("SELECT day FROM known_on")
+    return str(day)
 
 
 def entered_after(day: str) -> bool:

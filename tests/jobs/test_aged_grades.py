@@ -8,11 +8,12 @@ import pytest
 from small_shop import DAY, SmallShop
 
 from partsdb.jobs import aged_grades
+from partsdb.jobs.grade import grades_shown
 from partsdb.jobs.landing import offer_answers
 from partsdb.jobs.settings import change_setting
 from partsdb.jobs.weigh import grades_of, supplier_grade
 from partsdb.jobs.who import stamp
-from partsdb.store import bench_record, catalogue, grades, offers
+from partsdb.store import bench_record, catalogue, grades, known, offers
 from partsdb.store.rows import Stamp
 
 TODAY = dt.date(2026, 11, 20)
@@ -103,3 +104,18 @@ def test_a_suppliers_aged_grade_stands_beside_no_offer(small):
         assert answer.grade == counts
         found = supplier_grade(seller, "Kestrow")
         assert found is not None and found.grade == counts
+
+
+@pytest.mark.parametrize(
+    ("as_of", "counts"), [("2024-12-01", "A"), ("2026-11-19", "A"), ("2026-11-20", "")]
+)
+def test_an_answer_as_of_a_day_is_not_changed_by_a_grade_that_aged_since(small, as_of, counts):
+    """By hand: 731 days after 2024-11-18 is 2026-11-19, the last day of it."""
+    part, seller = small.part("24-1"), small.supplier("Kestrow")
+    graded("part", part, "A", OLD)
+    graded("supplier", seller, "A", OLD)
+    known.look_back(as_of)
+    assert of_part(part).grade == counts
+    found = supplier_grade(seller, "Kestrow")
+    assert found is not None and found.grade == counts
+    assert bool(grades_shown("supplier", "Kestrow")[0].note) is (not counts)
