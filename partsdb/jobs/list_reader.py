@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from itertools import chain
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TypeVar
 
 from importers.rows import RowKind
+from partsdb.errors import StoreError
+from partsdb.jobs.found import WORTH_AN_INDEX
 from partsdb.jobs.listed import ListedLine
 from partsdb.jobs.part_index import part_index
-from partsdb.matching import bulk
 from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
 from partsdb.matching.lines import Watched, read_with
 from partsdb.matching.readings import CatalogueEntry, Evidence, LineText, Reading, ReadingKind
+from partsdb.matching.sense import Sense, sample_step
 from partsdb.store import catalogue, part_changes
 
-# A dictionary of so many parts takes longer to make than the whole rest, and gigabytes of memory.
-_LARGE_CATALOGUE = 200_000
+# From here on the index, which is kept, is faster than dictionaries of all parts made each time.
+_LARGE_CATALOGUE = WORTH_AN_INDEX
 _TOLD_EVERY = 1000
 _Thing = TypeVar("_Thing")
-# Lines times parts: from about 20,000 lines on 100,000 parts the engine is the faster way.
-_LARGE_LIST = 2_000_000_000
 
 
 class ListReader:
@@ -40,12 +39,11 @@ class ListReader:
         return [next(read) if line.row.kind is RowKind.ITEM else _unread(line) for line in listed]
 
     def _items(self, lines: Sequence[LineText], context: ListContext) -> list[Reading]:
-        parts = part_changes.about_how_many()
-        if parts >= _LARGE_CATALOGUE or len(lines) * parts >= _LARGE_LIST:
+        if part_changes.about_how_many() >= _LARGE_CATALOGUE:
             with part_index(self._progress) as folder:
                 if folder is not None:
                     self.assumptions = (_IN_BULK,)
-                    return read_in_bulk(folder, lines, context)
+                    return read_in_bulk(folder, lines, context, self._watched())
             self.assumptions = (_NO_INDEX,)
         if self._index is None:
             entries = (CatalogueEntry(*row) for row in catalogue.catalogue_entries())
@@ -67,22 +65,37 @@ class ListReader:
 
 
 _IN_BULK = (
-    "matched in bulk through the catalogue's index, for the list or the catalogue is large: what"
-    " the whole catalogue does not settle is a question"
+    "matched in bulk through the catalogue's index, for the list or the catalogue is large: by the"
+    " same rules as line by line"
 )
 _NO_INDEX = (
     "matched line by line, slowly: the catalogue's index could not be written beside the database"
 )
 
 
-def read_in_bulk(folder: Path, lines: Sequence[LineText], context: ListContext) -> list[Reading]:
-    """Return what each line was taken for, by the index in `folder` and the parts it proposes."""
-    proposed = bulk.proposals(folder, lines, context)
-    named = bulk.claim_proposals(folder, lines)
-    ids = {part for each in chain(proposed, named) for part, _ in each.offered}
-    ids.update(part_changes.own_ids_with_keys(bulk.written_keys(lines)))
-    entries = (CatalogueEntry(*row) for row in catalogue.entries_of(sorted(ids)))
-    return bulk.read_proposed(lines, proposed, entries, context=context)
+def read_in_bulk(
+    folder: Path, lines: Sequence[LineText], context: ListContext, watched: Watched
+) -> list[Reading]:
+    """Return what each line was taken for, by the index in `folder` and the parts it leads to."""
+    from partsdb.matching.bulk import IndexedCatalogue, read_in_bulk
+    from partsdb.matching.engine.index import open_index
+    from partsdb.matching.indexed_whole import WholeInIndex
+
+    index = open_index(folder)
+    if index is None:
+        raise StoreError("the catalogue's index was taken away while it was to be read")
+    whole = WholeInIndex(
+        index,
+        Sense(part_changes.sampled_descriptions(sample_step(index.living))),
+        keys_with=part_changes.own_keys_with,
+        known_keys=part_changes.own_keys_among,
+    )
+    indexed = IndexedCatalogue(index, whole, _entries_of)
+    return read_in_bulk(indexed, lines, context=context, watched=watched)
+
+
+def _entries_of(part_ids: Collection[int]) -> Iterator[CatalogueEntry]:
+    return (CatalogueEntry(*row) for row in catalogue.entries_of(sorted(part_ids)))
 
 
 def _unread(line: ListedLine) -> Reading:

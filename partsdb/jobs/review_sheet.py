@@ -14,7 +14,7 @@ from partsdb.jobs.review import ReviewAsk, questions_of
 from partsdb.jobs.review_answers import answer_of
 from partsdb.jobs.review_question import Question
 from partsdb.jobs.shop_files import FileFormat, Row, Table, read_file
-from partsdb.matching.judge import SHOWN
+from partsdb.matching.weighing import SHOWN
 from partsdb.store.rows import Stamp
 
 _KEYS = ("batch", "line", "reading")

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
-from partsdb.matching.facts import LineFacts
+from partsdb.matching.facts import LineFacts, ListFacts
 from partsdb.matching.traits import AGREES, compare
 from partsdb.rules.numbers import number_key
 
@@ -37,18 +37,21 @@ class Affix:
 
 
 def learned_affixes(
-    lines: Iterable[LineFacts], index: CatalogueIndex, context: ListContext
+    facts: ListFacts, index: CatalogueIndex, places: Iterable[int]
 ) -> tuple[Affix, ...]:
-    """Return the affixes that the list's codes bear, the most frequent first."""
+    """Return the affixes that the codes of the lines at `places` bear, the most frequent first."""
     supported: Counter[tuple[str, str]] = Counter()
     opposed: Counter[tuple[str, str]] = Counter()
-    for facts in lines:
-        key = number_key(facts.line.maker_number or facts.line.code)
+    for at in places:
+        line = facts.lines[at]
+        key = number_key(line.maker_number or line.code)
         if not key or index.with_key(key):
             continue
-        for side, text, rest in _splits(key, index):
-            likely = any(_speaks_for(facts, p, index, context) for p in index.with_key(rest))
-            (supported if likely else opposed)[side, text] += 1
+        for side, text, rest in splits(key):
+            places = index.with_key(rest)
+            if places:
+                likely = any(_speaks_for(facts[at], p, index, facts.context) for p in places)
+                (supported if likely else opposed)[side, text] += 1
     found = [
         Affix(side, text, count)
         for (side, text), count in supported.items()
@@ -58,14 +61,11 @@ def learned_affixes(
     return tuple(sorted(kept, key=lambda affix: (-affix.lines, affix.side, affix.text)))
 
 
-def _splits(key: str, index: CatalogueIndex) -> Iterable[tuple[str, str, str]]:
+def splits(key: str) -> Iterator[tuple[str, str, str]]:
+    """Yield side, text and the rest of every affix that a key may bear."""
     for length in range(_SHORTEST, min(_LONGEST, len(key) - _SHORTEST_REST) + 1):
-        for side, text, rest in (
-            ("prefix", key[:length], key[length:]),
-            ("suffix", key[-length:], key[:-length]),
-        ):
-            if index.with_key(rest):
-                yield side, text, rest
+        yield "prefix", key[:length], key[length:]
+        yield "suffix", key[-length:], key[:-length]
 
 
 def _speaks_for(facts: LineFacts, place: int, index: CatalogueIndex, context: ListContext) -> bool:
@@ -75,4 +75,5 @@ def _speaks_for(facts: LineFacts, place: int, index: CatalogueIndex, context: Li
 
 def _pairs_apart(affix: Affix, index: CatalogueIndex) -> int:
     """Count the pairs of numbers in the catalogue that differ by the affix alone."""
-    return sum(bool(rest) and rest in index.by_key for rest in map(affix.stripped, index.by_key))
+    bearing = index.whole.keys_with(affix.side, affix.text)
+    return len(index.whole.known_keys({rest for rest in map(affix.stripped, bearing) if rest}))

@@ -8,8 +8,11 @@ from dataclasses import dataclass
 
 from partsdb.matching.facts import LineFacts
 from partsdb.matching.hits import Hit, key_hits, proposed_hits, repaired_hits
-from partsdb.matching.judge import Desk, Weighed, is_swapped, is_wrong_match, named, weigh
+from partsdb.matching.judge import is_swapped
+from partsdb.matching.readings import LineText
 from partsdb.matching.traits import AGREES, CONTRADICTS
+from partsdb.matching.weighing import Desk, Weighed, is_wrong_match, named, weigh
+from partsdb.rules.descriptions import Description, parse
 from partsdb.rules.makers import name_key
 from partsdb.rules.numbers import number_key
 from partsdb.rules.spreadsheet import SCIENTIFIC, damages
@@ -36,13 +39,28 @@ class Named:
 
 def named_parts(facts: LineFacts, desk: Desk) -> list[Named]:
     """Return each number that the line claims to replace, in the order written."""
-    texts = [facts.line.replaces] if facts.line.replaces.strip() else []
-    texts += facts.described.claims
     found: dict[str, Named] = {}
-    for text in texts:
+    for text in claimed_texts(facts.line, facts.described):
         for maker, number in _numbers(text, desk):
             found.setdefault(number_key(number), _resolve(facts, maker, number, desk))
     return list(found.values())
+
+
+def possible_numbers(line: LineText) -> Iterator[str]:
+    """Yield every number that `named_parts` may look up for a line, and more rather."""
+    for text in claimed_texts(line, parse(line.description)):
+        for piece in (text, *SPLIT.split(text)):
+            words = piece.split()
+            named = next((at for at, word in enumerate(words) if _has_digit(word)), None)
+            if named is not None:
+                for start in range(named + 1):
+                    yield " ".join(words[start:])
+                    yield " ".join(words[start:-1])
+
+
+def claimed_texts(line: LineText, described: Description) -> list[str]:
+    """Return every text in which a line says what it replaces."""
+    return [*([line.replaces] if line.replaces.strip() else []), *described.claims]
 
 
 def _numbers(text: str, desk: Desk) -> Iterator[tuple[str, str]]:
@@ -66,16 +84,20 @@ def _maker_and_number(text: str, desk: Desk) -> tuple[str, str]:
     maker = ""
     for at in (0, -1):
         known = desk.context.maker_keys.get(name_key(words[at])) if words else None
-        if known and not any(sign.isdigit() for sign in words[at]):
+        if known and not _has_digit(words[at]):
             maker = known
             words.pop(at)
     # "OEM no. CW 50434": words without a digit go until what is left is a number of ours.
-    while len(words) > 1 and not any(sign.isdigit() for sign in words[0]):
+    while len(words) > 1 and not _has_digit(words[0]):
         if desk.index.with_key(number_key("".join(words))):
             break
         words.pop(0)
     number = " ".join(words)
-    return maker, number if any(sign.isdigit() for sign in number) else ""
+    return maker, number if _has_digit(number) else ""
+
+
+def _has_digit(text: str) -> bool:
+    return any(sign.isdigit() for sign in text)
 
 
 def _resolve(facts: LineFacts, maker: str, number: str, desk: Desk) -> Named:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import overload
 
-from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
 from partsdb.matching.readings import LineText
+from partsdb.matching.sense import Sense
 from partsdb.rules.descriptions import Description, parse
 from partsdb.rules.material_words import materials_in
 from partsdb.rules.measures import Thread
@@ -56,11 +58,11 @@ class LineFacts:
         return bool(self.head) and not self.role
 
 
-def facts_of(line: LineText, context: ListContext, index: CatalogueIndex) -> LineFacts:
+def facts_of(line: LineText, context: ListContext, sense: Sense) -> LineFacts:
     """Return what `line` says, each column added to what its description states."""
     described = parse(line.description)
     head, role = described.pieces.head, described.role
-    if leading := index.leading_role(line.description):
+    if leading := sense.leading_role(line.description):
         head = role = leading
     section = "" if head or not line.section else parse(line.section).role
     threads = parse(line.thread).threads if line.thread else ()
@@ -78,6 +80,29 @@ def facts_of(line: LineText, context: ListContext, index: CatalogueIndex) -> Lin
         materials_in(f"{line.description} {line.material}"),
         bool(_IMITATION.search(line.description)),
     )
+
+
+class ListFacts(Sequence[LineFacts]):
+    """The lines of a list as facts, each read when it is first asked for."""
+
+    def __init__(self, lines: Sequence[LineText], context: ListContext, sense: Sense) -> None:
+        self.lines, self.context, self._sense = lines, context, sense
+        self._known: dict[int, LineFacts] = {}
+
+    def __len__(self) -> int:
+        return len(self.lines)
+
+    @overload
+    def __getitem__(self, at: int) -> LineFacts: ...
+    @overload
+    def __getitem__(self, at: slice) -> list[LineFacts]: ...
+    def __getitem__(self, at: int | slice) -> LineFacts | list[LineFacts]:
+        if isinstance(at, slice):
+            return [self[each] for each in range(*at.indices(len(self)))]
+        known = self._known.get(at)
+        if known is None:
+            known = self._known[at] = facts_of(self.lines[at], self.context, self._sense)
+        return known
 
 
 def _text_maker(description: str, context: ListContext) -> str:

@@ -1,90 +1,25 @@
-"""Weighs the parts that a code may mean and says whether one of them is settled."""
+"""Says whether one of the parts that a code may mean is settled, and if not why."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
 
-from partsdb.matching.affixes import Affix
-from partsdb.matching.catalogue import CatalogueIndex
-from partsdb.matching.context import ListContext, wrong_key
 from partsdb.matching.facts import LineFacts
-from partsdb.matching.hits import AFFIX, KEY, RANK, REPAIRED, Hit
-from partsdb.matching.readings import Candidate, Evidence
-from partsdb.matching.traits import AGREES, CONTRADICTS, Likeness, Trait, compare
+from partsdb.matching.hits import AFFIX, REPAIRED
+from partsdb.matching.traits import AGREES, Likeness, coverage
+from partsdb.matching.weighing import Desk, Weighed, likeness_of, named
 from partsdb.rules.numbers import LOOKALIKES, difference, number_key, number_runs
 from partsdb.rules.spreadsheet import DATE
 
 # By how much a part must explain the line better than the next one before it is settled.
 MARGIN = 0.25
-# A part one edit away that explains the line better by this much takes the number into doubt.
-REVERSE_MARGIN = 0.08
+# Nearer than this two fits are one: sums of the same weights in another order.
+_SAME_FIT = 1e-9
+_HALF = 0.5
 # What must agree, besides the number, before a repaired number is settled.
 REPAIRED_STRENGTH = 2
 _SHORT_KEY = 4
-# An exact number outweighs these: a wrong rating or an unnamed model is for the judge of the part.
-_NO_VETO_ON_KEY = frozenset(("pressure", "machine"))
-SHOWN = 5
-WRONG = "wrong match"
-NOT_THAT_PART = "a person said: this code is not that part"
 IMITATION = "the description speaks of an imitation, not of the part itself"
-
-
-@dataclass(frozen=True, slots=True)
-class Desk:
-    """What every line of one list is read with."""
-
-    index: CatalogueIndex
-    context: ListContext
-    affixes: tuple[Affix, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Weighed:
-    """One part that the line may mean, with how it was found and how it compares."""
-
-    hit: Hit
-    likeness: Likeness
-    written: str
-
-    def vetoes(self) -> tuple[Trait, ...]:
-        """Return the contradictions that rule the part out, given how it was found."""
-        found = self.likeness.contradictions()
-        if self.hit.tier != KEY:
-            return found
-        return tuple(trait for trait in found if trait.name not in _NO_VETO_ON_KEY)
-
-    @property
-    def score(self) -> float:
-        """Return a figure that orders candidates: the tier first, then the description."""
-        return round(1 - 0.12 * RANK[self.hit.tier] + 0.1 * self.likeness.fit, 6)
-
-    @property
-    def is_other_makers(self) -> bool:
-        """Say whether the line names another maker than the part's."""
-        return self.likeness.outcome("maker") == CONTRADICTS
-
-
-def weigh(facts: LineFacts, hits: Iterable[Hit], written: str, desk: Desk) -> list[Weighed]:
-    """Return the hits compared with the line, the best first; ties go by maker, number and id."""
-    weighed = [Weighed(hit, likeness_of(facts, hit.place, desk), written) for hit in hits]
-    return sorted(weighed, key=lambda each: _order(each, desk))
-
-
-def likeness_of(facts: LineFacts, place: int, desk: Desk) -> Likeness:
-    """Return the line compared with a part; a wrong match of the past is a contradiction."""
-    likeness = compare(facts, place, desk.index, desk.context)
-    if desk.context.wrong:
-        wrong = desk.context.wrong.get(wrong_key(facts.line), ())
-        if desk.index.entries[place].part_id in wrong:
-            told = Trait(WRONG, CONTRADICTS, NOT_THAT_PART)
-            return replace(likeness, traits=(told, *likeness.traits), explains_all=False)
-    return likeness
-
-
-def is_wrong_match(weighed: Weighed) -> bool:
-    """Say whether a person said of the code that it is not that part."""
-    return weighed.likeness.outcome(WRONG) == CONTRADICTS
 
 
 def settle_exact(facts: LineFacts, weighed: Sequence[Weighed], desk: Desk) -> tuple[int, str]:
@@ -125,7 +60,7 @@ def settle_repaired(
     if doubt := _doubt_of_repair(facts, chosen):
         return -1, doubt
     for other in (*(weighed[at] for at in clean if at != best), *near):
-        if other.hit.place != chosen.hit.place and _rivals(other, chosen, desk):
+        if other.hit.place != chosen.hit.place and _rivals(facts, other, chosen, desk):
             return -1, f"{named(other, desk)} explains the line as well"
     return best, ""
 
@@ -144,7 +79,7 @@ def _doubt_of_repair(facts: LineFacts, chosen: Weighed) -> str:
     return ""
 
 
-def _rivals(other: Weighed, chosen: Weighed, desk: Desk) -> bool:
+def _rivals(facts: LineFacts, other: Weighed, chosen: Weighed, desk: Desk) -> bool:
     """Say whether another part keeps the chosen one from being settled."""
     if other.vetoes():
         return False
@@ -153,7 +88,7 @@ def _rivals(other: Weighed, chosen: Weighed, desk: Desk) -> bool:
         return lead < MARGIN
     if is_swapped(other, chosen, desk):
         return lead < MARGIN
-    return -lead > REVERSE_MARGIN
+    return explains_as_well(facts, other.likeness, chosen, desk)
 
 
 def is_swapped(other: Weighed, chosen: Weighed, desk: Desk) -> bool:
@@ -165,76 +100,42 @@ def is_swapped(other: Weighed, chosen: Weighed, desk: Desk) -> bool:
 
 
 def better_neighbour(facts: LineFacts, chosen: Weighed, desk: Desk) -> str:
-    """Return in words which part one edit away explains the line better, or ""."""
-    if not facts.line.description or chosen.likeness.explains_all:
+    """Return in words which part one edit away explains the line as well or better, or ""."""
+    if not facts.line.description:
         return ""
     for place in desk.index.neighbours(chosen.written):
-        likeness = likeness_of(facts, place, desk)
-        better = likeness.fit - chosen.likeness.fit
-        if better > REVERSE_MARGIN and not likeness.contradictions():
+        if explains_as_well(facts, likeness_of(facts, place, desk), chosen, desk):
             other = desk.index.entries[place]
             told = difference(other.number, desk.index.entries[chosen.hit.place].number)
-            return f"{other.maker} {other.number} explains the line better ({told.text})"
+            return f"{other.maker} {other.number} explains the line as well ({told.text})"
     return ""
 
 
-def named(weighed: Weighed, desk: Desk) -> str:
-    """Return maker and number of the part weighed."""
-    entry = desk.index.entries[weighed.hit.place]
-    return f"{entry.maker} {entry.number}"
+def explains_as_well(facts: LineFacts, other: Likeness, chosen: Weighed, desk: Desk) -> bool:
+    """Say whether a neighbour explains the line at least as well as the part of that number.
+
+    Where both explain the same of it, a named maker lets the number stand; else the part counts
+    of which the line says more.
+    """
+    against = {trait.name for trait in chosen.likeness.contradictions()}
+    if any(trait.name not in against for trait in other.contradictions()):
+        return False
+    lead = chosen.likeness.fit - other.fit
+    if abs(lead) > _SAME_FIT:
+        return lead < 0
+    if chosen.likeness.outcome("maker") == AGREES:
+        return False
+    return _told(facts, other.place, desk) >= _told(facts, chosen.hit.place, desk)
 
 
-def candidates(weighed: Iterable[Weighed], desk: Desk) -> tuple[Candidate, ...]:
-    """Return the best few as candidates with their evidence, one for each part."""
-    best: dict[int, Weighed] = {}
-    for each in weighed:
-        best.setdefault(each.hit.place, each)
-    ranked = sorted(best.values(), key=lambda each: _order(each, desk))[:SHOWN]
-    return tuple(
-        Candidate(desk.index.entries[each.hit.place].part_id, each.score, evidence(each, desk))
-        for each in ranked
-    )
+def _told(facts: LineFacts, place: int, desk: Desk) -> tuple[float, bool]:
+    """Return how much of the part the line says, and whether it says it in the same words.
 
-
-def evidence(weighed: Weighed, desk: Desk) -> tuple[Evidence, ...]:
-    """Return what speaks for and against the part, the number first."""
-    vetoes = weighed.vetoes()
-    told = [_number_evidence(weighed, desk)]
-    for trait in weighed.likeness.traits:
-        if trait.outcome == AGREES:
-            told.append(Evidence(trait.name, "for", trait.text))
-        else:
-            weighs = "veto" if trait in vetoes else "against"
-            told.append(Evidence(trait.name, weighs, trait.text))
-    share = round(100 * weighed.likeness.coverage)
-    told.append(Evidence("words", "for", f"{share} % of the line's words by weight"))
-    return tuple(told)
-
-
-def _number_evidence(weighed: Weighed, desk: Desk) -> Evidence:
-    number = desk.index.entries[weighed.hit.place].number
-    if weighed.hit.tier == KEY:
-        damage = f", {weighed.hit.damage}" if weighed.hit.damage else ""
-        return Evidence("number", "for", f"{weighed.written} is the number {number}{damage}")
-    if weighed.hit.tier == "text":
-        return Evidence("number", "against", "no number says so")
-    told = difference(weighed.written, number)
-    if weighed.hit.damage:
-        return Evidence("number", "for", f"{told.text}: {weighed.hit.damage}")
-    return Evidence("number", "against", f"{told.text}: {told.kind}")
-
-
-def _order(weighed: Weighed, desk: Desk) -> tuple[object, ...]:
-    """Return the order: wrong matches last, then score, then maker, number, id (the tie rule)."""
-    entry = desk.index.entries[weighed.hit.place]
-    return (
-        is_wrong_match(weighed),
-        -weighed.score,
-        bool(weighed.vetoes()),
-        desk.context.maker_of(entry.maker),
-        entry.number,
-        entry.part_id,
-    )
+    A line that says less than half may be cut short: then the part's length shows nothing.
+    """
+    mine, theirs = facts.described.words, desk.index.described(place).words
+    share = round(coverage(theirs, mine, desk.index), 6)
+    return share if share >= _HALF else 0.0, mine == theirs
 
 
 def _single(weighed: Sequence[Weighed], clean: list[int], desk: Desk) -> tuple[int, str]:

@@ -12,19 +12,21 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from itertools import islice
 from typing import Protocol, TypeVar
 
 from partsdb.matching.affixes import learned_affixes
 from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.claims import Named, named_parts
 from partsdb.matching.context import ListContext, PastDecision, decision_key
-from partsdb.matching.facts import LineFacts, facts_of
+from partsdb.matching.facts import LineFacts, ListFacts
+from partsdb.matching.halves import in_halves
 from partsdb.matching.hits import TEXT, Hit, damage_named, key_hits
-from partsdb.matching.judge import Desk, Weighed, candidates, evidence, weigh
 from partsdb.matching.numbers import Own, read_own_number
 from partsdb.matching.readings import CatalogueEntry, Evidence, LineText, Reading, ReadingKind
 from partsdb.matching.second_look import held_back
 from partsdb.matching.traits import AGREES
+from partsdb.matching.weighing import Desk, Weighed, candidates, evidence, weigh
 from partsdb.rules.numbers import number_key
 
 # Ranks, the surer the higher; not probabilities.
@@ -42,7 +44,7 @@ _CONFIDENCE = {
 # Shorter words with a figure are sizes and models more often than numbers.
 _MENTIONED = 5
 _NUMBER = re.compile(r"[^\W_][\w./-]*\d[\w./-]*")
-_TEXT_CANDIDATES = 20
+TEXT_CANDIDATES = 20
 _TEXT_COVERAGE = 0.8
 _TEXT_STRENGTH = 3
 
@@ -56,7 +58,8 @@ class Watched(Protocol):
     def __call__(self, things: Sequence[_Thing], /) -> Iterable[_Thing]: ...
 
 
-def _unwatched(things: Sequence[_Thing], /) -> Iterable[_Thing]:
+def unwatched(things: Sequence[_Thing], /) -> Iterable[_Thing]:
+    """Hand things on and tell nobody."""
     return things
 
 
@@ -75,18 +78,20 @@ def read_with(
     lines: Sequence[LineText],
     *,
     context: ListContext,
-    watched: Watched = _unwatched,
+    watched: Watched = unwatched,
 ) -> list[Reading]:
     """Return what each line was taken for, against a catalogue indexed before.
 
     `watched` is given what is gone through, twice over, and hands it on one by one.
     """
-    with _collector_paused():
-        return _read_all(index, lines, context, watched)
+    with collector_paused():
+        facts = ListFacts(lines, context, index.whole.sense)
+        affixes = learned_affixes(facts, index, watched(range(len(lines))))
+        return read_facts(facts, Desk(index, context, affixes), watched)
 
 
 @contextmanager
-def _collector_paused() -> Iterator[None]:
+def collector_paused() -> Iterator[None]:
     """Spare the search for cyclic garbage: reading makes none and a catalogue is much to search."""
     was_on = gc.isenabled()
     gc.disable()
@@ -97,12 +102,17 @@ def _collector_paused() -> Iterator[None]:
             gc.enable()
 
 
-def _read_all(
-    index: CatalogueIndex, lines: Sequence[LineText], context: ListContext, watched: Watched
-) -> list[Reading]:
-    facts = [facts_of(line, context, index) for line in watched(lines)]
-    desk = Desk(index, context, learned_affixes(facts, index, context))
-    return held_back(facts, [_read(each, desk) for each in watched(facts)], context)
+def read_facts(facts: ListFacts, desk: Desk, watched: Watched = unwatched) -> list[Reading]:
+    """Return what each line was taken for, once what they teach is known."""
+    every = range(len(facts))
+
+    def read(places: Sequence[int]) -> list[Reading]:
+        # Of two halves read at once each tells of two lines for one.
+        steps = iter(watched(every))
+        told = islice(steps, 0, None, max(1, len(every) // max(1, len(places))))
+        return [_read(facts[at], desk) for at, _ in zip(places, told, strict=False)]
+
+    return held_back(facts, in_halves(read, every), desk.context)
 
 
 def _read(facts: LineFacts, desk: Desk) -> Reading:
@@ -190,17 +200,29 @@ def _read_text(facts: LineFacts, own: Own, desk: Desk) -> Reading:
 
 def _mentioned(facts: LineFacts, desk: Desk) -> list[Weighed]:
     """Return the parts of the line's kind whose number stands in the text without saying why."""
-    for word in _NUMBER.findall(facts.line.description):
+    for word in mentioned_numbers(facts.line.description):
         weighed = weigh(facts, key_hits(word, desk.index), word, desk)
         alike = [each for each in weighed if each.likeness.outcome("piece") == AGREES]
-        if len(number_key(word)) >= _MENTIONED and alike:
+        if alike:
             return alike
     return []
 
 
+def mentioned_numbers(description: str) -> list[str]:
+    """Return the words of a description that may be a part's number."""
+    found = _NUMBER.findall(description)
+    return [word for word in found if len(number_key(word)) >= _MENTIONED]
+
+
+def is_sought_by_words(line: LineText) -> bool:
+    """Say whether nothing but its words can lead a line to a part: its number is lost or none."""
+    written = line.maker_number or line.code
+    return not written.strip() or bool(damage_named(written))
+
+
 def _by_text(facts: LineFacts, desk: Desk) -> list[Weighed]:
     """Return the parts whose descriptions share the line's rare words: proposals only."""
-    places = desk.index.by_words(facts.described.words, limit=_TEXT_CANDIDATES)
+    places = desk.index.by_words(facts.line.description, limit=TEXT_CANDIDATES)
     return weigh(facts, (Hit(place, TEXT) for place in places), "", desk)
 
 

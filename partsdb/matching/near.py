@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from itertools import chain
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from partsdb.matching.engine.hashing import LONGEST, deletion_hashes, text_hash
 from partsdb.rules.numbers import one_edit_keys
 
 if TYPE_CHECKING:
@@ -14,19 +14,24 @@ if TYPE_CHECKING:
 
 # Asked less often, trying every edit of the key is cheaper than building the table.
 _ASKED_OFTEN = 500
+# A longer key is a text in the wrong column; its neighbours would be longer than the table knows.
+LONGEST_ASKED = LONGEST - 1
+_SLICE = 50_000
 
 
 class NearKeys:
-    """Keys searched for those one edit away; both ways find the same."""
+    """Keys of A-Z and 0-9 searched for those one edit away; both ways find the same."""
 
     def __init__(self, keys: Iterable[str]) -> None:
-        self._keys = list(keys)
+        self._keys = [key for key in keys if len(key) <= LONGEST]
         self._known = frozenset(self._keys)
         self._asked = 0
-        self._table: tuple[NDArray[np.int64], NDArray[np.int64]] | None = None
+        self._table: tuple[NDArray[np.uint64], NDArray[np.int64]] | None = None
 
     def near(self, key: str) -> set[str]:
-        """Return the keys one edit from `key`, itself left out."""
+        """Return the keys one edit from `key`, itself left out; none for a key beyond reason."""
+        if len(key) > LONGEST_ASKED:
+            return set()
         self._asked += 1
         return self.by_table(key) if self._asked > _ASKED_OFTEN else self.by_edits(key)
 
@@ -42,34 +47,43 @@ class NearKeys:
         import numpy as np
         from rapidfuzz.distance import OSA
 
+        if not self._keys:
+            return set()
         hashes, places = self._built()
-        asked = np.fromiter(map(hash, _rests(key)), np.int64)
-        starts = np.searchsorted(hashes, asked, "left")
-        ends = np.searchsorted(hashes, asked, "right")
+        rests = {text_hash(key), *(value for value, _ in deletion_hashes(key))}
+        asked = np.array(sorted(rests), dtype=np.uint64)
+        starts = np.searchsorted(hashes, asked, "left").tolist()
+        ends = np.searchsorted(hashes, asked, "right").tolist()
         found = {
             self._keys[place]
-            for start, end in zip(starts.tolist(), ends.tolist(), strict=True)
+            for start, end in zip(starts, ends, strict=True)
             for place in places[start:end].tolist()
         }
         return {near for near in found if near != key and OSA.distance(near, key) == 1}
 
-    def _built(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    def _built(self) -> tuple[NDArray[np.uint64], NDArray[np.int64]]:
         """Return the hashes of the rests of all keys in order, and the key that each is of."""
         import numpy as np
 
         if self._table is None:
-            rests = chain.from_iterable(map(_rests, self._keys))
-            hashes = np.fromiter(map(hash, rests), np.int64)
-            places = np.repeat(
-                np.arange(len(self._keys)), np.fromiter((len(k) + 1 for k in self._keys), np.int64)
-            )
+            slices = range(0, len(self._keys), _SLICE)
+            pieces = [_rests(self._keys[start : start + _SLICE], start) for start in slices]
+            hashes = np.concatenate([piece[0] for piece in pieces])
+            places = np.concatenate([piece[1] for piece in pieces])
             order = np.argsort(hashes, kind="stable")
             self._table = hashes[order], places[order]
         return self._table
 
 
-def _rests(key: str) -> Iterator[str]:
-    """Yield the key and what is left of it without one sign."""
-    yield key
-    for at in range(len(key)):
-        yield key[:at] + key[at + 1 :]
+def _rests(keys: list[str], first: int) -> tuple[NDArray[np.uint64], NDArray[np.int64]]:
+    """Return the hashes of some keys and of what is left of each without one sign, and whose."""
+    import numpy as np
+
+    from partsdb.matching.engine.hashing import finish, hashes_without_one, prefix_sums
+    from partsdb.matching.engine.vocabulary import word_rows
+
+    rows, lengths = word_rows(keys)
+    sums = prefix_sums(rows)
+    lost, owner, _ = hashes_without_one(sums, rows, lengths)
+    hashes = np.concatenate([finish(sums[:, -1]), lost])
+    return hashes, np.concatenate([np.arange(len(keys)), owner]).astype(np.int64) + first

@@ -13,19 +13,10 @@ from partsdb.matching.hits import (
     proposed_hits,
     repaired_hits,
 )
-from partsdb.matching.judge import (
-    REPAIRED_STRENGTH,
-    Desk,
-    Weighed,
-    candidates,
-    evidence,
-    named,
-    settle_exact,
-    settle_repaired,
-    weigh,
-)
+from partsdb.matching.judge import REPAIRED_STRENGTH, settle_exact, settle_repaired
 from partsdb.matching.readings import Evidence, Reading, ReadingKind
 from partsdb.matching.traits import AGREES
+from partsdb.matching.weighing import Desk, Weighed, candidates, evidence, named, weigh
 from partsdb.rules.numbers import number_key
 from partsdb.rules.spreadsheet import SCIENTIFIC
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-MATCHER_VERSION = 1
+MATCHER_VERSION = 2
 
 
 class ReadingKind(StrEnum):

@@ -14,9 +14,9 @@ from dataclasses import replace
 from partsdb.matching.confidence import SETTLED, calibrated, evidence_kind
 from partsdb.matching.context import ListContext, said
 from partsdb.matching.facts import LineFacts
-from partsdb.matching.judge import NOT_THAT_PART, WRONG
 from partsdb.matching.readings import Candidate, Evidence, Reading, ReadingKind
 from partsdb.matching.traits import contradiction
+from partsdb.matching.weighing import NOT_THAT_PART, WRONG
 from partsdb.rules.numbers import number_key
 
 _REVIEW = 0.3

@@ -11,6 +11,7 @@ from typing import TypeVar
 from partsdb.matching.catalogue import CatalogueIndex
 from partsdb.matching.context import ListContext
 from partsdb.matching.facts import LineFacts
+from partsdb.matching.figures import contradicted_figure
 from partsdb.matching.readings import CatalogueEntry
 from partsdb.rules.material_words import materials_in, may_be_same
 from partsdb.rules.measures import Size, Thread
@@ -100,6 +101,7 @@ def compare(facts: LineFacts, place: int, index: CatalogueIndex, context: ListCo
         _pressure(facts.pressures, pressures or described.pressures),
         _words_trait("material", facts.materials, materials_in(entry.description)),
         _words_trait("machine", facts.described.models, described.models),
+        _figure(facts.line.description, entry.description),
     )
     told = tuple(trait for trait in traits if trait.outcome != SILENT)
     mine, theirs = facts.described.words, described.words
@@ -199,6 +201,8 @@ def _threads_mate(one: Thread, other: Thread) -> bool:
 
 def _sizes(mine: Sequence[Size], theirs: Sequence[Size]) -> Trait:
     """Compare sizes unit by unit; metric and inch names of one thing are not compared."""
+    if not mine or not theirs:
+        return Trait("size", SILENT, "")
     outcomes = []
     for unit in ("mm", "in", "length", "DN", "dash", "size"):
         ours = [size for size in mine if _group(size) == unit]
@@ -241,6 +245,12 @@ def _figures(statements: Sequence[PressureStatement]) -> dict[str, tuple[int, st
             figure = statement.pressure.pascals, statement.text.strip()
             found.setdefault(statement.basis or "working", figure)
     return found
+
+
+def _figure(mine: str, theirs: str) -> Trait:
+    """Compare what the words themselves state: voltages, decimals, sides, lengths in any unit."""
+    what = contradicted_figure(mine, theirs)
+    return Trait("figure", CONTRADICTS if what else SILENT, f"another {what}" if what else "")
 
 
 def _words_trait(name: str, mine: frozenset[str], theirs: frozenset[str]) -> Trait:

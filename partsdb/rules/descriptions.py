@@ -211,5 +211,11 @@ def words_of(text: str) -> Iterator[str]:
 @cache
 def _plain_words() -> dict[str, str]:
     """Return what abbreviations and German words stand for."""
-    german = {row["german"]: row["english"] for row in tables.rows("german_words")}
-    return {word: plain.replace("-", " ") for word, plain in (abbreviations() | german).items()}
+    plain_of = abbreviations() | german_words()
+    return {word: plain.replace("-", " ") for word, plain in plain_of.items()}
+
+
+@cache
+def german_words() -> dict[str, str]:
+    """Return what German words of descriptions are in English, both in lower case."""
+    return {row["german"]: row["english"] for row in tables.rows("german_words")}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from pathlib import Path
 
 from partsdb.store import sql
@@ -60,9 +61,29 @@ def indexed_rows_of(part_ids: list[int]) -> list[IndexedRow]:
     return [(row[0], row[1], row[2], row[3]) for row in found]
 
 
-def own_ids_with_keys(keys: set[str]) -> list[int]:
-    """Return the ids of the shop's own live parts whose number has one of those keys."""
+def own_keys_among(keys: Collection[str]) -> list[str]:
+    """Return which of some keys are those of a number of the shop's own live parts."""
     found = sql.rows_for(
-        f"SELECT p.id FROM part p WHERE {_OWN} AND p.number_key IN ({{marks}})", sorted(keys)
+        f"SELECT DISTINCT p.number_key FROM part p WHERE {_OWN} AND p.number_key IN ({{marks}})",
+        sorted(keys),
     )
-    return sorted(row[0] for row in found)
+    return [row[0] for row in found]
+
+
+def own_keys_with(side: str, text: str) -> list[str]:
+    """Return the keys of the shop's own live parts that begin ("prefix") or end with a text."""
+    if side == "prefix":
+        # Keys hold A-Z and 0-9 alone: "[" stands behind all of them.
+        where, values = "p.number_key >= ? AND p.number_key < ?", [text, f"{text}["]
+    else:
+        where, values = f"substr(p.number_key, -{len(text)}) = ?", [text]
+    found = sql.rows(f"SELECT DISTINCT p.number_key FROM part p WHERE {_OWN} AND {where}", values)
+    return [row[0] for row in found]
+
+
+def sampled_descriptions(step: int) -> list[tuple[str, str]]:
+    """Return (description, role) of the shop's own live parts whose id is a multiple of `step`."""
+    found = sql.rows(
+        f"SELECT p.description, p.role FROM part p WHERE {_OWN} AND p.id % ? = 0", (step,)
+    )
+    return [(row[0], row[1]) for row in found]

@@ -20,6 +20,7 @@ from partsdb.jobs.review_record import record_rows
 from partsdb.jobs.review_session import Sitting
 from partsdb.matching import judge
 from partsdb.matching.confidence import ENOUGH
+from partsdb.matching.readings import MATCHER_VERSION
 from partsdb.store import catalogue, events, sql
 from partsdb.store.connect import open_database
 from partsdb.store.rows import NewPart
@@ -41,7 +42,7 @@ def next_version(monkeypatch):
     def release() -> None:
         monkeypatch.setattr(judge, "_is_borne_out", lambda *given: False)
         for module in (recheck_job, store_lines):
-            monkeypatch.setattr(module, "MATCHER_VERSION", 2)
+            monkeypatch.setattr(module, "MATCHER_VERSION", MATCHER_VERSION + 1)
 
     return release
 
@@ -80,7 +81,7 @@ def test_applied_flips_are_stored_as_if_the_list_were_read_today(folder, next_ve
 def test_reading_a_list_warns_of_batches_that_another_version_read(folder, monkeypatch):
     batch = read(folder, ROWS)
     assert past.other_versions() == ()
-    monkeypatch.setattr(past, "MATCHER_VERSION", 2)
+    monkeypatch.setattr(past, "MATCHER_VERSION", MATCHER_VERSION + 1)
     (said,) = past.other_versions()
     assert said.startswith(f"batch {batch} was read by another version")
     path = price_list(folder, [f"{SURE},9.50"], name="next.csv")

@@ -1,4 +1,4 @@
-"""Builds the index of a catalogue: numbers and their neighbourhoods, words and their rarity."""
+"""Builds the words of a catalogue's index: which there are, how rare, and what parts they hold."""
 
 from __future__ import annotations
 
@@ -10,20 +10,11 @@ from typing import TYPE_CHECKING, Any
 from partsdb.matching.engine.described import Measures, Senses, measures, word_matrix
 from partsdb.matching.engine.hashing import (
     finish,
-    hashes_without_one,
     powers,
-    prefix_sums,
     text_hash,
 )
-from partsdb.matching.engine.heads import heads
-from partsdb.matching.engine.sheet_forms import spreadsheet_table
 from partsdb.matching.engine.tables import Layout, layout_for, packed
 from partsdb.matching.engine.texts import (
-    Keys,
-    folded,
-    leading_zeros,
-    number_keys,
-    plain_text,
     text_words,
 )
 from partsdb.matching.engine.vocabulary import (
@@ -45,8 +36,6 @@ if TYPE_CHECKING:
 _SLICE = 50_000
 # Room for parts that come later, however little the first ones say.
 _LEAST_WORDS, _LEAST_MEASURES = 12, 4
-# Keys shorter than this have no neighbourhood: everything would lie in it.
-SHORTEST_KEY = 4
 RARE_WORDS, MOST_OF_ONE_TRIPLE = 5, 60
 
 
@@ -71,75 +60,6 @@ class Catalogue:
             [self.descriptions[i] for i in order],
             [self.makers[i] for i in order],
         )
-
-
-def number_arrays(catalogue: Catalogue) -> Arrays:
-    """Return the tables by which a number, whole or damaged, finds its part."""
-    import numpy as np
-
-    layout = layout_for(len(catalogue.ids))
-    slices: list[Arrays] = []
-    for start in range(0, max(1, len(catalogue.ids)), _SLICE):
-        keys = number_keys(catalogue.numbers[start : start + _SLICE])
-        slices.append(_slice_of_numbers(keys, start, layout))
-    whole: Arrays = {name: np.concatenate([each[name] for each in slices]) for name in slices[0]}
-    rows = np.arange(len(catalogue.ids))
-    head_order = np.argsort(whole["head"], kind="stable").astype(np.int32)
-    forms, form_rows = spreadsheet_table(catalogue.numbers)
-    whole["lost"].sort()
-    return {
-        "part_id": np.array(catalogue.ids, dtype=np.int64),
-        "maker": np.array(maker_hashes(catalogue.makers), dtype=np.uint64),
-        "key": whole["key"],
-        "fold": whole["fold"],
-        "zeros": whole["zeros"],
-        "signs": whole["signs"],
-        "by_key": packed(whole["key"], rows, layout),
-        "by_fold": packed(whole["fold"], rows, layout),
-        "by_lost": whole["lost"],
-        "by_form": packed(forms, form_rows, layout),
-        "head": whole["head"][head_order],
-        "head_row": head_order,
-    }
-
-
-def _slice_of_numbers(keys: Keys, start: int, layout: Layout) -> Arrays:
-    import numpy as np
-
-    sums = prefix_sums(keys.rows)
-    long_enough = np.flatnonzero(keys.lengths >= SHORTEST_KEY)
-    rows, lengths = keys.rows[long_enough], keys.lengths[long_enough]
-    lost, owner, place = hashes_without_one(sums[long_enough], rows, lengths)
-    return {
-        "key": finish(sums[:, -1]),
-        "fold": fold_hashes(keys),
-        "zeros": leading_zeros(folded(keys)).astype(np.uint8),
-        "signs": keys.rows.sum(axis=1, dtype=np.uint16),
-        "lost": packed(lost, long_enough[owner] + start, layout, place),
-        "head": heads(keys),
-    }
-
-
-def fold_hashes(keys: Keys) -> U64:
-    """Return the hash of each key as `rules.numbers.number_fold` makes it."""
-    import numpy as np
-
-    fold = folded(keys)
-    sums = prefix_sums(fold.rows)
-    zeros = leading_zeros(fold)
-    head = sums[np.arange(len(zeros)), zeros]
-    return finish((sums[:, -1] - head) * powers().inverse[zeros])
-
-
-def maker_hashes(makers: Sequence[str]) -> list[int]:
-    """Return a hash for each maker's name, whatever its case and punctuation; 0 for none."""
-    known = {maker: _maker_hash(maker) for maker in set(makers)}
-    return [known[maker] for maker in makers]
-
-
-def _maker_hash(maker: str) -> int:
-    plain = "".join(sign for sign in plain_text(maker) if sign.isalnum())
-    return text_hash(plain[:40]) | 1 if plain else 0
 
 
 def word_arrays(catalogue: Catalogue, abbreviations: Mapping[str, str]) -> Arrays:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from partsdb.matching.engine.build import SHORTEST_KEY, fold_hashes, triples
+from partsdb.matching.engine.build import triples
 from partsdb.matching.engine.decision import Way
 from partsdb.matching.engine.hashing import hashes_without_one
 from partsdb.matching.engine.heads import heads
-from partsdb.matching.engine.pairs import Numbers, Pairs, as_pairs, first_few, joined, some_keys
+from partsdb.matching.engine.number_tables import SHORTEST_KEY, fold_hashes
+from partsdb.matching.engine.pairs import Numbers, Pairs, as_pairs, first_few, joined
 from partsdb.matching.engine.tables import MOST_MARK
-from partsdb.matching.engine.texts import Keys, folded, leading_zeros
+from partsdb.matching.engine.texts import Keys, folded, leading_zeros, some_keys
 
 if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I32, I64

@@ -5,12 +5,19 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from partsdb.matching.engine.build import SHORTEST_KEY
 from partsdb.matching.engine.candidates import MOST_ALIKE, by_edit
 from partsdb.matching.engine.decision import Way
-from partsdb.matching.engine.hashing import SUFFIX_MARK, finish, powers, prefix_sums, text_sum
-from partsdb.matching.engine.pairs import Numbers, Pairs, as_pairs, joined, nothing, some_keys
-from partsdb.matching.engine.texts import Keys, leading_zeros
+from partsdb.matching.engine.hashing import (
+    LONGEST,
+    SUFFIX_MARK,
+    finish,
+    powers,
+    prefix_sums,
+    text_sum,
+)
+from partsdb.matching.engine.number_tables import SHORTEST_KEY
+from partsdb.matching.engine.pairs import Numbers, Pairs, as_pairs, joined, nothing
+from partsdb.matching.engine.texts import Keys, leading_zeros, some_keys
 from partsdb.matching.engine.vocabulary import hashes_of
 from partsdb.rules.spreadsheet import DATE, LEADING_ZEROS, SCIENTIFIC, damages
 
@@ -52,7 +59,7 @@ def by_form(numbers: Numbers, index: Index, at: I64) -> Pairs:
         text = numbers.texts[line]
         if MAY_BE_DAMAGED.fullmatch(text):
             for form, name in damages(text):
-                if name == DATE and not shows_date(text):
+                if len(form) > LONGEST or (name == DATE and not shows_date(text)):
                     continue
                 forms.append(form)
                 owner.append(line)

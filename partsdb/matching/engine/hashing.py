@@ -70,8 +70,15 @@ def affix_hash(affix: str, *, is_suffix: bool) -> int:
 
 
 def deletion_hashes(key: str) -> list[tuple[int, int]]:
-    """Return (hash, place) of `key` without each of its characters."""
-    return [(text_hash(key[:at] + key[at + 1 :]), at) for at in range(len(key))]
+    """Return (hash, place) of `key`, which is ASCII, without each of its characters."""
+    weights, power, sums = byte_weights(), 1, [0]
+    for byte in key.encode("ascii"):
+        sums.append(sums[-1] + weights[byte] * power)
+        power = power * BASE & MASK
+    whole = sums[-1]
+    return [
+        (finished(sums[at] + BASE_INVERSE * (whole - sums[at + 1])), at) for at in range(len(key))
+    ]
 
 
 class Powers:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I64, U64
 
 # A new number here makes every index written before stale.
-FORMAT = 2
+FORMAT = 3
 # Arrays of packed entries, which are kept with the starts of their buckets.
 TABLE_PREFIX = "by_"
 CONTENTS, BASE, DELTA = "index.json", "base", "delta"
@@ -95,6 +95,19 @@ class Index:
         """Return how many rows there are, removed ones included."""
         return self.base.parts + (self.delta.parts if self.delta else 0)
 
+    @property
+    def living(self) -> int:
+        """Return how many parts there are, removed ones left out."""
+        return self.rows - int(self.removed.sum())
+
+    def word(self, value: int) -> int:
+        """Return the word that a hash of a word means, -1 when no part uses it."""
+        known = len(self.base["word_hash"])
+        for segment, offset in ((self.base, 0), (self.delta, known)):
+            if segment is not None and (place := _place_of(segment["word_hash"], value)) >= 0:
+                return int(self.vocabulary("word_meant")[place + offset])
+        return -1
+
     def segments(self) -> list[tuple[Segment, int]]:
         """Return the segments, each with the row at which it begins."""
         late = [] if self.delta is None else [(self.delta, self.base.parts)]
@@ -148,6 +161,14 @@ class Index:
         if self.delta is None:
             return never_empty(self.base[column])
         return never_empty(np.concatenate([self.base[column], self.delta[column]]))
+
+
+def _place_of(values: NDArray[Any], value: int) -> int:
+    """Return where a value stands in a sorted column, -1 where it does not."""
+    import numpy as np
+
+    place = int(np.searchsorted(values, np.uint64(value)))
+    return place if place < len(values) and int(values[place]) == value else -1
 
 
 def never_empty(column: NDArray[Any]) -> NDArray[Any]:

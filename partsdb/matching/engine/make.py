@@ -14,7 +14,6 @@ from partsdb.errors import StoreError
 from partsdb.matching.engine.build import (
     Catalogue,
     holders,
-    number_arrays,
     rarity_order,
     triple_table,
     word_arrays,
@@ -29,6 +28,7 @@ from partsdb.matching.engine.index import (
     read_contents,
     save_arrays,
 )
+from partsdb.matching.engine.number_tables import number_arrays
 from partsdb.matching.engine.tables import layout_for
 from partsdb.matching.engine.vocabulary import Lookup, word_rarity
 

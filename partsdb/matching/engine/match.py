@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from partsdb.matching.engine import candidates as found
 from partsdb.matching.engine import damaged
 from partsdb.matching.engine.agreement import CONFLICT_COST, UNSAID, Agreement, agreement
-from partsdb.matching.engine.build import maker_hashes
 from partsdb.matching.engine.decision import FIT_STEP, MARGIN, WAY_RANK, Claim, Lane, Way, settles
 from partsdb.matching.engine.evidence import FIELDS, MAKER_OTHER, MAKER_SAME
+from partsdb.matching.engine.number_tables import maker_hashes
 from partsdb.matching.engine.pairs import Numbers, Pairs, first_few, joined
 
 if TYPE_CHECKING:

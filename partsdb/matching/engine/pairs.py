@@ -81,6 +81,3 @@ def first_few(line: I64, few: int) -> Bool:
     marks: Bool = place - np.maximum.accumulate(np.where(fresh, place, 0)) < few
     return marks
 
-
-def some_keys(keys: Keys, at: I64) -> Keys:
-    return Keys(keys.rows[at], keys.lengths[at])

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from partsdb.matching.engine.hashing import LONGEST
 from partsdb.matching.engine.vocabulary import hashes_of
 from partsdb.rules.spreadsheet import spreadsheet_forms
 
@@ -39,7 +40,7 @@ def spreadsheet_table(numbers: Sequence[str]) -> tuple[U64, I32]:
     for match in _AT_RISK.finditer(joined):
         row += joined.count("\n", seen, match.start())
         seen = match.start()
-        mine = forms_of(match[0])
+        mine = [form for form in forms_of(match[0]) if len(form) <= LONGEST]
         forms += mine
         rows += [row] * len(mine)
     return hashes_of(forms), np.array(rows, dtype=np.int32)

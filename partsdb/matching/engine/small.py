@@ -13,7 +13,6 @@ from pathlib import Path
 
 from partsdb.errors import StoreError
 from partsdb.matching.engine.agreement import CONFLICT_COST, UNSAID
-from partsdb.matching.engine.build import maker_hashes
 from partsdb.matching.engine.decision import (
     AGREED_OTHERWISE,
     FIT_STEP,
@@ -34,6 +33,7 @@ from partsdb.matching.engine.match import (
     POOR,
     Lines,
 )
+from partsdb.matching.engine.number_tables import maker_hashes
 from partsdb.matching.engine.small_numbers import Hit, claimed_hits, hits_of, key_hits, word_hits
 from partsdb.matching.engine.small_words import Fit, Said, fit, said
 from partsdb.matching.engine.texts import short_key

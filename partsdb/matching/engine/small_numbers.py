@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from partsdb.matching.engine.build import RARE_WORDS, SHORTEST_KEY
+from partsdb.matching.engine.build import RARE_WORDS
 from partsdb.matching.engine.candidates import (
     KEPT_BY_WORDS,
     MOST_ALIKE,
@@ -33,6 +33,7 @@ from partsdb.matching.engine.hashing import (
     text_hash,
 )
 from partsdb.matching.engine.mapped_index import MappedIndex
+from partsdb.matching.engine.number_tables import SHORTEST_KEY
 from partsdb.matching.engine.tables import MOST_MARK
 from partsdb.matching.engine.texts import short_key
 from partsdb.rules.numbers import number_fold

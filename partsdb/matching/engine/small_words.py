@@ -6,6 +6,7 @@ The same arithmetic as `line_words` and `agreement` do for columns; a test holds
 from __future__ import annotations
 
 import struct
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import floor
@@ -88,7 +89,7 @@ def said(index: MappedIndex, text: str) -> Said:
             weight = int(index.of_word("word_rarity", worn)) if worn >= 0 else UNKNOWN_WEIGHT
             words.append(Word(worn, weight, weight * WORN_TENTHS // 10, last and place >= 2))
         senses.append(sense)
-    stated = _measures(senses, [touches for _, touches in found])
+    stated = stated_measures(senses, [touches for _, touches in found])
     return Said(tuple(words[:MOST_WORDS]), tuple(stated[:MOST_MEASURES]))
 
 
@@ -117,7 +118,7 @@ def _worn(index: MappedIndex, word: str) -> int:
     return min(found, key=lambda each: (index.of_word("word_rarity", each), each), default=-1)
 
 
-def _measures(senses: list[WordSense], touches: list[bool]) -> list[tuple[int, float, bool]]:
+def stated_measures(senses: list[WordSense], touches: list[bool]) -> list[tuple[int, float, bool]]:
     """Return the measures stated, figures joined with the unit or fraction that follows."""
     values = [single(sense.value) for sense in senses]
     kinds = [sense.kind for sense in senses]
@@ -152,16 +153,18 @@ def fit(index: MappedIndex, line: Said, row: int) -> Fit:
     seen = sum(weight for word, weight in own if word in ids)
     told = explained * 10_000 // max(total, 1)
     shown = seen * 10_000 // max(sum(weight for _, weight in own), 1)
-    conflict = _conflict(line, measured)
+    conflict = first_conflict(line.measures, measured)
     ordered = [word.id for word in line.words] == [word for word in theirs if word >= 0]
     sequence = (shown if shown >= LEAST_HELD else 0) + ordered
     best = (told - CONFLICT_COST * 100 * (conflict > 0)) * FIT_STEP + sequence
     return Fit(told // 100 if total > 0 else UNSAID, shown // 100, conflict, best)
 
 
-def _conflict(line: Said, measured: list[tuple[int, float]]) -> int:
+def first_conflict(
+    measures: Sequence[tuple[int, float, bool]], measured: list[tuple[int, float]]
+) -> int:
     """Return the kind of the first measure that the part states otherwise, 0 for none."""
-    for kind, value, is_last in line.measures:
+    for kind, value, is_last in measures:
         others = [other for their_kind, other in measured if their_kind == kind]
         if not others or any(_same(kind, value, other) for other in others):
             continue

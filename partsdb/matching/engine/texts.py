@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from hashlib import blake2b
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from partsdb.matching.engine.hashing import LONGEST, finish, powers
@@ -65,10 +66,12 @@ def word_places(text: str) -> list[tuple[str, bool]]:
     """Return the words of one text, each with whether one byte alone parts it from the next."""
     plain = plain_text(text.replace(_BREAK, " "))
     found = list(_WORD.finditer(plain))
-    ends = [match.end() for match in found]
-    gaps = [plain[end : match.start()] for end, match in zip(ends, found[1:], strict=False)]
-    touch = [*(len(gap.encode()) == 1 for gap in gaps), False]
-    return [(m[0].replace(",", "."), near) for m, near in zip(found, touch, strict=False)]
+    touch = [
+        after.start() - match.end() == 1 and plain[match.end()].isascii()
+        for match, after in pairwise(found)
+    ]
+    # Nothing follows the last word; where there is none, there is nothing to pair.
+    return [(m[0].replace(",", "."), near) for m, near in zip(found, [*touch, False], strict=False)]
 
 
 def short_key(number: str) -> str:
@@ -118,6 +121,31 @@ def leading_zeros(keys: Keys) -> I32:
     zero: Bool = keys.rows == ord("0")
     counts: I32 = np.logical_and.accumulate(zero, axis=1).sum(axis=1).astype(np.int32)
     return counts
+
+
+def leading_letters(keys: Keys) -> I32:
+    """Return how many letters each key begins with."""
+    import numpy as np
+
+    letter: Bool = keys.rows >= ord("A")
+    counts: I32 = np.logical_and.accumulate(letter, axis=1).sum(axis=1).astype(np.int32)
+    return counts
+
+
+def some_keys(keys: Keys, at: I64) -> Keys:
+    """Return some of the keys."""
+    return Keys(keys.rows[at], keys.lengths[at])
+
+
+def without_head(keys: Keys, heads: I32) -> Keys:
+    """Return the keys without so many signs in front of each."""
+    import numpy as np
+
+    width = keys.rows.shape[1]
+    place = np.arange(width)[None, :] + heads[:, None]
+    moved = keys.rows[np.arange(len(heads))[:, None], np.minimum(place, width - 1)]
+    rows = np.where(place < width, moved, 0)
+    return Keys(rows.astype(np.uint8), keys.lengths - heads)
 
 
 def text_words(texts: Sequence[str]) -> Words:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from partsdb.matching.engine.hashing import text_hash
 from partsdb.rules.pressure_units import units_by_spelling
@@ -79,6 +79,7 @@ _NOTHING = WordSense()
 COUNTED = -1
 
 
+@lru_cache(maxsize=65536)
 def word_sense(word: str) -> WordSense:
     """Return what one word of a description, as `texts.text_words` cuts it, states."""
     if word.isalpha() or not any(sign.isdigit() for sign in word):

@@ -112,7 +112,7 @@ def test_an_index_of_another_format_is_built_anew(tmp_path: Path) -> None:
     indexed(tmp_path)
     contents = tmp_path / "index.json"
     contents.write_text(
-        contents.read_text(encoding="utf-8").replace('"format": 2', '"format": 1'), encoding="utf-8"
+        contents.read_text(encoding="utf-8").replace('"format": 3', '"format": 2'), encoding="utf-8"
     )
     assert read_contents(tmp_path) is None
 
@@ -144,3 +144,13 @@ def test_an_empty_catalogue_matches_nothing_and_takes_its_first_part(tmp_path: P
     assert answer(matched(index, ("24-1190", "seat"))) == (Lane.NONE, [])
     first = updated(tmp_path, NEW)
     assert answer(matched(first, ("HX-30007", "hose assembly, aramid"))) == (Lane.SETTLED, [31])
+
+
+@pytest.mark.parametrize("number", ["9" * 60, "0" * 50 + "7", "X" * 70, "1," * 40, "12-" * 30])
+def test_a_number_beyond_reason_neither_stops_the_index_nor_a_list(
+    tmp_path: Path, number: str
+) -> None:
+    words = "gland ring, brass, 20 mm"
+    index = indexed(tmp_path, (*PARTS, (90, "Tarnbeck", number, words)))
+    assert answer(matched(index, (number, words))) == (Lane.SETTLED, [90])
+    assert answer(matched(index, (f"{number}1", words)))[0] != Lane.SETTLED

@@ -7,7 +7,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from partsdb.matching.engine.build import fold_hashes
 from partsdb.matching.engine.hashing import (
     affix_hash,
     deletion_hashes,
@@ -17,6 +16,7 @@ from partsdb.matching.engine.hashing import (
     text_hash,
 )
 from partsdb.matching.engine.heads import head_bounds, heads
+from partsdb.matching.engine.number_tables import fold_hashes
 from partsdb.matching.engine.texts import (
     key_texts,
     number_keys,
