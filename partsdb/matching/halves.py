@@ -35,8 +35,10 @@ def in_halves(work: _Work[_Thing, _Result], things: Sequence[_Thing]) -> list[_R
     try:
         return work(things[:middle]) + (_received(receiving) or work(things[middle:]))
     finally:
-        receiving.close()
+        # Its answer is here, or not wanted any more: it must not wait for somebody to take it.
+        copy.kill()
         copy.join()
+        receiving.close()
 
 
 def _may_fork() -> bool:
@@ -55,9 +57,9 @@ def _answer(sending: Connection, work: _Work[_Thing, _Result], things: Sequence[
 
 
 def _received(receiving: Connection) -> list[_Result] | None:
-    """Return what the copy sent, None when it died before."""
+    """Return what the copy sent, None when it died before, or in the middle of it."""
     try:
         received: list[_Result] = receiving.recv()
-    except EOFError:
+    except (EOFError, OSError):
         return None
     return received

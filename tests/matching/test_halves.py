@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import random
+import struct
 import threading
 from collections.abc import Callable
 
@@ -110,3 +112,24 @@ def test_a_list_is_read_alike_by_any_number_of_processors_and_in_any_order(
     order = random.Random(processors).sample(range(len(lines)), len(lines))
     shuffled = read_lines([lines[at] for at in order], entries[::-1], context=context)
     assert shuffled == [expected[at] for at in order]
+
+
+def test_a_copy_with_a_long_answer_does_not_outlive_a_failure_here(always: None):
+    """Its answer fills the pipe between the two, which nobody empties any more."""
+    here = os.getpid()
+
+    def failing_here(numbers: object) -> list[str]:
+        if os.getpid() == here:
+            raise ZeroDivisionError
+        return ["x" * 1_000_000 for _ in numbers]  # type: ignore[attr-defined]
+
+    with pytest.raises(ZeroDivisionError):
+        in_halves(failing_here, range(7))
+    assert multiprocessing.active_children() == []
+
+
+def test_an_answer_that_breaks_off_in_the_middle_is_none():
+    receiving, sending = multiprocessing.Pipe(duplex=False)
+    os.write(sending.fileno(), struct.pack("!i", 100) + b"only a part")
+    sending.close()
+    assert halves._received(receiving) is None
