@@ -18,6 +18,7 @@ _LEAD = re.compile(
     r" ?((?:w(?:ee)?ks?|wochen?|wo\.?|kw|d(?:ays?)?|tagen?|tage?|t|months?|monate?n?)?)\.?",
     re.IGNORECASE,
 )
+_CURRENCY_CODE = re.compile(r"[A-Za-z]{3}")
 _REPLACED = "�"
 _CODES = ("code", "maker_number", "replaces")
 _BASES = ("burst", "proof", "working")
@@ -30,7 +31,7 @@ Filler = Callable[["Draft", str], None]
 class Draft:
     """A row being read: the raw row and what was found in it so far."""
 
-    __slots__ = ("amounts", "fields", "notes", "raw", "refused")
+    __slots__ = ("amounts", "fields", "notes", "raw", "refused", "said")
 
     def __init__(self, raw: RawRow) -> None:
         self.raw = raw
@@ -38,6 +39,7 @@ class Draft:
         self.amounts: dict[str, str] = {}
         self.notes: list[str] = []
         self.refused: list[str] = []
+        self.said: dict[str, Amount] = {}
 
 
 class ItemReader:
@@ -67,6 +69,8 @@ class ItemReader:
         draft.notes += raw.odd
         if self.discounting is not None:
             _settle_price(draft, self.discounting)
+        if draft.said:
+            _settle_cell_words(draft)
         for key, value in self.constant.items():
             if key != "rating_basis" or "rating" in draft.fields:
                 draft.fields.setdefault(key, value)
@@ -156,12 +160,27 @@ def _price_extras(draft: Draft, key: str, index: int, amount: Amount) -> None:
     draft.notes += amount.notes
     if exact := draft.raw.exact.get(index):
         draft.notes.append(f"{key} shows as {draft.raw.cell(index)}, stored as {exact}")
-    if key != "price":
+    if key in ("price", "list_price"):
+        draft.said[key] = amount
+
+
+def _settle_cell_words(draft: Draft) -> None:
+    """Take the basis and the currency that the cell of the price names, of the list price where
+    the net price is made of it; a currency that contradicts the row's own makes no price."""
+    amount = draft.said.get("price" if draft.fields.get("price") else "list_price")
+    if amount is None:
         return
     if amount.per:
         draft.fields["price_per"] = amount.per
-    if amount.currency:
-        draft.fields.setdefault("currency", amount.currency)
+    if not amount.currency:
+        return
+    named = draft.fields.setdefault("currency", amount.currency)
+    if _CURRENCY_CODE.fullmatch(named.strip()) and named.strip().upper() != amount.currency:
+        draft.amounts["price"] = ""
+        draft.notes.append(
+            f"no price: the cell says {amount.currency}, the row's currency is {named.strip()}: "
+            "ask the supplier"
+        )
 
 
 def _code_filler(key: str, column: Column) -> Filler:

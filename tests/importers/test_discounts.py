@@ -164,3 +164,32 @@ def test_net_price_and_discount_are_the_list_price_again_exactly(whole, off):
         {"discount": f"{off}"}, {"list_price": f"{whole}"}, ""
     )
     assert Decimal(net.text) * 100 == whole * (100 - off)
+
+
+@pytest.mark.parametrize(
+    ("price", "currency"), [("£ 45,00", "GBP"), ("45,00 USD", "USD"), ("45,00 €", "EUR"), ("45,00", "EUR")]
+)  # fmt: skip
+def test_the_sign_in_the_cell_of_a_list_price_is_the_currency_of_its_net_price(
+    csv_file, price, currency
+):
+    row = one(csv_file, "10 %", price=price)
+    assert (row.amounts["price"], row.fields["currency"]) == ("40.5", currency)  # 45 x 0.9
+
+
+def test_the_basis_in_the_cell_of_a_list_price_is_that_of_its_net_price(csv_file):
+    row = one(csv_file, "10 %", price="45,00 / 100 Stk")
+    assert (row.amounts["price"], row.fields["price_per"]) == ("40.5", "100")
+
+
+def test_the_sign_of_a_list_price_says_nothing_of_a_net_price_beside_it(csv_file):
+    head = "Part no.;Description;List price EUR;Net price EUR\n"
+    row = items(csv_file(f"{head}A1;Ball;$ 45,00;30,00\nA2;Seat;1,50;1,20\n"))[0]
+    assert (row.amounts["price"], row.fields["currency"]) == ("30.00", "EUR")
+
+
+@pytest.mark.parametrize(("column", "price"), [("EUR", ""), ("GBP", "45.00"), ("gbp", "45.00")])
+def test_a_sign_that_contradicts_the_rows_currency_makes_no_price(csv_file, column, price):
+    head = "Part no.;Description;Price;Currency\n"
+    row = items(csv_file(f"{head}A1;Ball;£ 45,00;{column}\nA2;Seat;1,50;EUR\n"))[0]
+    assert row.amounts["price"] == price
+    assert any("no price: the cell says GBP" in note for note in row.notes) is (not price)
