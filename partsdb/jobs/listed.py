@@ -23,6 +23,8 @@ _FIGURE = re.compile(r"\d[\d.,]*", re.ASCII)
 # "25", "1.000" and "1,000" (grouped), "1,00" (decimals that say nothing): all else is no count.
 _COUNT = re.compile(r"(\d{1,3}(?:\.\d{3})+|\d{1,3}(?:,\d{3})+|\d+)(?:[.,]0{1,2})?", re.ASCII)
 _MOST_UNITS = 1_000_000
+# A figure above one before a unit: "100 m", "per 50 boxes".
+_COUNTED = re.compile(r"(?:per |je |/ ?)?(?:[2-9]|1\d)\d* ?[^\W\d]", re.IGNORECASE)
 _PER_WORD = re.compile(r"^(?:per|je|pro|/)\s*", re.IGNORECASE)
 PACKAGE = "package"  # a kind of unit: what it holds must be said
 _MOST_DAYS = 3650
@@ -181,7 +183,8 @@ def is_per_pack(text: str) -> bool:
 def _pieces(unit: str) -> int:
     """Return how many pieces the unit of sale is: 100 for CEN, 12 for DZN, 1 for all not counted.
 
-    Refuses a unit that means two things in the trade ("M": a metre or a thousand).
+    Refuses a unit that means two things in the trade ("M": a metre or a thousand), and a figure
+    before a unit that is no piece ("100 m").
     """
     try:
         return unit_code(unit).count or 1 if unit.strip() else 1
@@ -191,6 +194,11 @@ def _pieces(unit: str) -> int:
             f"the unit {unit.strip()!r} may be {choices}: ask the supplier"
         ) from None
     except NotFoundError:
+        if _COUNTED.match(unit.strip()):
+            raise InputRefusedError(
+                f"the unit {unit.strip()!r} counts something: is the price for one or for all? "
+                "ask the supplier"
+            ) from None
         return 1
 
 

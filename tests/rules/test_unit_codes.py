@@ -39,6 +39,23 @@ def test_a_unit_says_how_many_pieces_it_holds(text, code, count):
         assert (unit_code(text).code, unit_code(text).count) == (code, count)
 
 
+@pytest.mark.parametrize(
+    ("text", "count"),
+    # A figure before a piece is that many pieces: common practice of German lists, no source.
+    [("100 ST", 100), ("100ST", 100), ("50 Stück", 50), ("per 10 pcs", 10), ("je 25 Stk.", 25), ("1 Stk", 1)],
+)  # fmt: skip
+def test_a_figure_before_a_piece_counts_the_pieces_and_reads_back(text, count):
+    unit = unit_code(text)
+    assert (unit.count, unit.kind) == (count, "count")
+    assert unit_code(unit.code).count == count
+
+
+@pytest.mark.parametrize("text", ["100 m", "5 PK", "0 ST", "100 frobs", "100", "10 pair"])
+def test_a_figure_before_anything_else_is_no_unit_that_we_know(text):
+    with pytest.raises(NotFoundError):
+        unit_code(text)
+
+
 @pytest.mark.parametrize("text", ["PK", "BX", "Karton"])
 def test_a_package_belongs_to_recommendation_21_and_does_not_say_its_content(text):
     unit = unit_code(text)
