@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
+from importers.codes import DATE_NOTE
 from importers.rows import RowKind
 from partsdb.errors import StoreError
 from partsdb.jobs.found import WORTH_AN_INDEX
@@ -36,7 +38,10 @@ class ListReader:
         """Return one reading a row; rows that are no items are not a part, refused to review."""
         items = [line.text for line in listed if line.row.kind is RowKind.ITEM]
         read = iter(self._items(items, context))
-        return [next(read) if line.row.kind is RowKind.ITEM else _unread(line) for line in listed]
+        return [
+            _unless_dated(next(read), line) if line.row.kind is RowKind.ITEM else _unread(line)
+            for line in listed
+        ]
 
     def _items(self, lines: Sequence[LineText], context: ListContext) -> list[Reading]:
         if part_changes.about_how_many() >= _LARGE_CATALOGUE:
@@ -104,3 +109,23 @@ def _unread(line: ListedLine) -> Reading:
         return Reading(ReadingKind.TO_REVIEW, evidence=(Evidence("refused", "against", why),))
     named = Evidence("row", "for", f"a {line.row.kind.value} row")
     return Reading(ReadingKind.NOT_A_PART, confidence=1.0, evidence=(named,))
+
+
+_OF_NO_PART_OF_OURS = (ReadingKind.NEW_PART, ReadingKind.REPLACEMENT, ReadingKind.TO_REVIEW)
+
+
+def _unless_dated(reading: Reading, line: ListedLine) -> Reading:
+    """Return the reading, but a question where the only number of a new article is a date.
+
+    A spreadsheet made it of the number; stored, it would name an article that nobody sells.
+    """
+    named = next((note for note in line.row.notes if note.startswith(DATE_NOTE)), "")
+    if not named or reading.kind not in _OF_NO_PART_OF_OURS or line.text.maker_number:
+        return reading
+    why = f"{named}; ask for the list with codes stored as text"
+    return replace(
+        reading,
+        kind=ReadingKind.TO_REVIEW,
+        part_id=None,
+        evidence=(*reading.evidence, Evidence("code", "against", why)),
+    )

@@ -84,3 +84,33 @@ def test_a_long_list_tells_how_far_it_is_and_is_read_the_same(in_shop):
         "matching the lines: 2,000 of 2,101",
     ]
     assert watched == ListReader().read(lines, context_of(None))
+
+
+DATED = """Part no.,Description,Price EUR,Replaces,Maker no.
+{},Valve kit (code was 3-12),48.00,{},{}
+"""
+
+
+@pytest.mark.parametrize(
+    ("code", "replaces", "maker_number", "asked"),
+    [
+        ("2026-03-12", "", "", True),
+        ("03/12/2026", "", "", True),
+        ("12.03.2026", "24-1180", "", True),
+        ("3-12", "24-1180", "", False),
+        ("2026-03-12", "24-1180", "3-12", False),
+    ],
+)
+def test_a_number_that_became_a_date_is_asked_about_and_names_no_article(
+    in_shop: Path, tmp_path: Path, code: str, replaces: str, maker_number: str, asked: bool
+):
+    file = tmp_path / "list.csv"
+    file.write_text(DATED.format(code, replaces, maker_number))
+    (line,) = [
+        each
+        for each in read_list(file, makers.find_supplier("Kestrow"), as_of=DAY).lines
+        if each.listed.row.kind is RowKind.ITEM
+    ]
+    told = [each.text for each in line.reading.evidence if each.name == "code"]
+    assert (line.reading.kind is ReadingKind.TO_REVIEW) is asked
+    assert [text.startswith("code shows as a date") for text in told] == [True] * asked
