@@ -23,7 +23,7 @@ _LAST_WORDS = (
     r"valid (?:up )?(?:to|until|till|thru|through)|(?:not|no longer) valid (?:after|from)"
     rf"|valid(?:ity)?:?(?: from)? {_DATE} ?(?:to|until|till|-|–|bis)"
     r"|expir(?:es?|ed|y|ation)(?: date)?(?: on| in)?|exp\.?(?: date)?|until|best before|use by"
-    r"|(?:lapse[sd]?|withdrawn)(?: on)?|g[üu]e?ltig bis(?: zum)?|l(?:ä|ae)uft ab(?: am)?"
+    r"|(?:lapse[sd]?|withdrawn)(?: on)?|g[üu]e?ltig(?:keit)? bis(?: zum)?|l(?:ä|ae)uft ab(?: am)?"
     r"|ablauf(?:datum)?|abgelaufen(?: am)?"
 )
 _BEGINS = rf"\b(?:{_LAST_WORDS})(?![^\W\d_]|-)"
@@ -37,7 +37,9 @@ _TOLD_OTHERWISE = re.compile(
     rf"{_BEGINS}[^;,]{{0,24}}?{_SOME_DAY}"
     r"|\b(?:valid for|g[üu]e?ltig f(?:ü|ue)r)[^;,]{1,12}"
     r"(?:year|month|day|week|jahr|monat|tag|woche)"
-    r"|\b(?<!not )(?<!nicht )(?:expired|lapsed|abgelaufen|no longer valid)\b",
+    r"|\b(?<!not )(?<!nicht )(?:expired|lapsed|abgelaufen|no longer valid)\b"
+    r"|(?<!not )(?<!until )(?<!unless )(?<!if )\b(?:withdrawn|revoked|superseded by|void"
+    r"|ung[üu]e?ltig|cancell?ed|widerrufen|zur(?:ü|ue)ckgezogen)\b",
     re.IGNORECASE,
 )
 UNREADABLE = "a day that cannot be read"
@@ -55,7 +57,8 @@ class Aged:
 def valid_to(source: str) -> str:
     """Return the last day (ISO) that a source names for itself, the earliest of several, or "".
 
-    UNREADABLE where it names one that is no date: nobody knows then that it still holds.
+    UNREADABLE where it names one that is no date, or says that it was withdrawn: nobody knows then
+    that it still holds.
     """
     named = [_iso(written) for written in _ENDS.findall(source)]
     if UNREADABLE in named or _TOLD_OTHERWISE.search(_ENDS.sub(" ", source)):
