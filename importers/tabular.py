@@ -49,6 +49,15 @@ def read_table(
     ]
 
 
+def table_header(path: Path | str) -> list[str]:
+    """Return the columns that a CSV file names, [] when it is empty; raises as `read_table`."""
+    source = load(Path(path), DEFAULT)
+    _refuse_foreign(source)
+    text = decode(source, ()).text
+    records = list(_parse(text, _mark(text), source.name))
+    return [cell.strip() for cell in records[0]] if records else []
+
+
 def _sheet(source: Source) -> list[tuple[int, list[str]]]:
     """Return the rows of a workbook's first sheet; a date as ISO text, whatever it is shown as."""
     sheets = reader_for(source).read(source, (), DEFAULT).sheets

@@ -169,13 +169,16 @@ def cost(
     supplier: Annotated[
         list[str] | None, typer.Option(help="Only from this supplier (may be given again).")
     ] = None,
+    compose: Annotated[
+        bool, typer.Option("--compose", help="With its kits from loose parts too.")
+    ] = False,
 ) -> None:
     """What does this rebuild really cost, landed? Per supplier and for the best mix."""
     from partsdb.jobs.rebuild import RebuildAsk, rebuild_cost
     from partsdb.render.rebuild import rebuild_rows, rebuild_text
 
     with database(ctx):
-        answer = rebuild_cost(RebuildAsk(recipe, day(ctx), qty, tuple(supplier or ())))
+        answer = rebuild_cost(RebuildAsk(recipe, day(ctx), qty, tuple(supplier or ()), compose))
     emit(
         ctx,
         answer,

@@ -59,21 +59,19 @@ def show_terms(
     name: Annotated[str, typer.Argument(help="The supplier.")] = "",
     from_file: FromFile = None,
 ) -> None:
-    """Show a supplier's terms, or take in a CSV file of terms (supplier,valid_from,currency …)."""
+    """Show a supplier's terms, or take in a CSV file: terms, freight, fees, discounts, deposits."""
     from partsdb.errors import UsageError
-    from partsdb.jobs.supplier_cards import terms_of
-    from partsdb.render.output import plain
-    from partsdb.render.parts import rows_text
+    from partsdb.jobs.terms_cards import terms_answer
+    from partsdb.render.suppliers import terms_rows, terms_text
 
     if from_file:
-        load(ctx, "terms", from_file, {})
+        load(ctx, "terms freight fees discounts deposits", from_file, {})
         return
     if not name:
         raise UsageError("name a supplier, or give --from FILE with terms")
     with database(ctx):
-        rows = [plain(each) for each in terms_of(name)]
-    emit(ctx, {"supplier": name, "terms": rows},
-         table=lambda width: rows_text(rows, width, "no terms are stored"), rows=rows)  # fmt: skip
+        answer = terms_answer(name, day(ctx))
+    emit(ctx, answer, table=lambda width: terms_text(answer, width), rows=terms_rows(answer))
 
 
 @fx.command("import")
@@ -81,21 +79,22 @@ def import_fx(
     ctx: typer.Context,
     file: Annotated[Path, typer.Argument(help="date,currency,per_eur,source; or a bank's table.")],
 ) -> None:
-    """Take in published exchange rates (units of a currency for one euro)."""
-    load(ctx, "fx", file, {})
+    """Take in published exchange rates (units of a currency for one euro), or those of customs."""
+    load(ctx, "fx customs_rates", file, {})
 
 
 @fx.command("show")
 def show_fx(ctx: typer.Context) -> None:
-    """Show the newest rate of every currency on the day (see --as-of)."""
-    from partsdb.jobs.supplier_cards import fx_shown
+    """Show the newest rate of every currency on the day (see --as-of), and those of customs."""
+    from partsdb.jobs.supplier_cards import customs_rates_shown, fx_shown
     from partsdb.render.output import plain
-    from partsdb.render.parts import rows_text
+    from partsdb.render.suppliers import rates_text
 
     with database(ctx):
         rows = [plain(each) for each in fx_shown(day(ctx))]
-    emit(ctx, {"as_of": day(ctx), "rates": rows},
-         table=lambda width: rows_text(rows, width, "no rates are stored"), rows=rows)  # fmt: skip
+        customs = [plain(each) for each in customs_rates_shown(day(ctx))]
+    data = {"as_of": day(ctx), "rates": rows, "customs_rates": customs}
+    emit(ctx, data, table=lambda width: rates_text(rows, customs, width), rows=[*rows, *customs])
 
 
 @duty.command("set")

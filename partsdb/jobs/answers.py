@@ -19,7 +19,11 @@ class PartRef:
 
 @dataclass(frozen=True, slots=True)
 class OfferAnswer:
-    """One supplier's offer, landed for the quantity asked. `landed_minor` None: `note` says why."""
+    """One supplier's offer, landed for the quantity asked. `landed_minor` None: `note` says why.
+
+    `here_on` is when it would be here, "" when not known; the stock is as `stated_on`; `valid_to`
+    is the last day of the price, "" when none is stated (all ISO dates).
+    """
 
     supplier: str
     code: str
@@ -30,6 +34,9 @@ class OfferAnswer:
     units: int = 1
     grade: str = ""
     note: str = ""
+    here_on: str = ""
+    stated_on: str = ""
+    valid_to: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +81,14 @@ class CostStep:
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """What to buy for one option."""
+    """What to buy for one option, and the ISO day on which it is here ("" when not known)."""
 
     maker: str
     number: str
     supplier: str
     packs: int
     units: int
+    here_on: str = ""
 
 
 @dataclass(frozen=True, slots=True)

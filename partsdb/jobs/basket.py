@@ -17,6 +17,7 @@ from partsdb.jobs.basket_answers import (
     RuleCost,
 )
 from partsdb.jobs.basket_needs import Gatherer, Job, Limits, Market, Sale, the_job, wanted_for
+from partsdb.jobs.delivery import delivery_notes, here_on
 from partsdb.jobs.landing import home_currency, land_from
 from partsdb.jobs.named import the_supplier
 from partsdb.jobs.payment_notes import notes_on_paying
@@ -231,6 +232,7 @@ def _uses(problem: BasketProblem, market: Market, solved: Solved) -> list[Basket
                 verdict=market.verdicts[use.need, use.offer][0],
                 next_best=market.sales[other.offer].name if other else "",
                 more_minor=round_whole(other.more) if other else None,
+                here_on=here_on(market.as_of, sale.lead_days),
             )
         )
     return told
@@ -271,6 +273,12 @@ def _notes(market: Market, solved: Solved, orders: _Orders) -> tuple[str, ...]:
         said += [f"{name}: not counted: {gap}" for gap in order.not_counted]
         goods = total_of([p.goods for p in order.purchases], sale.offer.currency)
         said += notes_on_paying(sale.side, goods)
+    said += [
+        note
+        for _, order, indices in orders
+        for i, bought in zip(indices, order.purchases, strict=True)
+        for note in delivery_notes(market.sales[i].part, market.sales[i].offer, bought.units)
+    ]
     said += [
         f"condition for {market.sales[use.offer].part.number}: {text}"
         for use in solved.basket.uses

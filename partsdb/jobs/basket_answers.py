@@ -12,7 +12,8 @@ from partsdb.rules.verdict import Verdict
 class BasketUse:
     """Units of one part that serve a need; `more_minor`: what the next best would cost more.
 
-    `next_best` is "" where nothing else may serve the need.
+    `next_best` is "" where nothing else may serve the need; `here_on` is the ISO day on which it is
+    here, "" when that is not known.
     """
 
     need: str
@@ -25,6 +26,7 @@ class BasketUse:
     verdict: Verdict
     next_best: str = ""
     more_minor: int | None = None
+    here_on: str = ""
 
 
 @dataclass(frozen=True, slots=True)

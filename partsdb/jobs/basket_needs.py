@@ -18,6 +18,7 @@ from partsdb.rules.basket_orders import basket_offer, basket_supplier, lowest_du
 from partsdb.rules.grading import BARRED, effective_grade
 from partsdb.rules.landed import LandedLine
 from partsdb.rules.rebuild import is_option
+from partsdb.rules.stock import stated_stock
 from partsdb.rules.verdict import Verdict
 from partsdb.store import catalogue, machines
 from partsdb.store.rows import OfferRow, PartRow, PositionRow
@@ -81,6 +82,7 @@ class Sale:
 class Market:
     """Everything gathered: needs with their options, the sales they point to, what was left out."""
 
+    as_of: str
     needs: list[BasketNeed] = field(default_factory=list)
     wanted: list[Wanted] = field(default_factory=list)
     sales: list[Sale] = field(default_factory=list)
@@ -101,7 +103,11 @@ class Market:
         """Return the sales as a basket counts them, in their order."""
         lowest = {name: lowest_duty(lines) for name, lines in self.lines.items()}
         return tuple(
-            basket_offer(sale.name, sale.side.seller, sale.line, lowest[sale.offer.supplier])
+            replace(
+                basket_offer(sale.name, sale.side.seller, sale.line, lowest[sale.offer.supplier]),
+                # Where there is none, the time stated is that of getting more.
+                stock=stated_stock(sale.offer.stock) or None,
+            )
             for sale in self.sales
         )
 
@@ -169,9 +175,8 @@ class Gatherer:
     def __init__(self, limits: Limits) -> None:
         self._limits = limits
         self._landings = Landings(limits.as_of)
-        self._refused: dict[tuple[int, str], str] = {}
-        self._places: dict[int, int] = {}
-        self.market = Market()
+        self._places: dict[int, int | None] = {}
+        self.market = Market(limits.as_of)
 
     def add(self, wanted: Wanted) -> None:
         """Add a need with every option; one that nobody can serve is noted and left out."""
@@ -194,7 +199,9 @@ class Gatherer:
             )
             return
         self.market.wanted.append(wanted)
-        self.market.needs.append(BasketNeed(wanted.name, wanted.units, tuple(options.values())))
+        due = f"needed by {wanted.by}" if wanted.by else ""
+        need = BasketNeed(wanted.name, wanted.units, tuple(options.values()), due=due)
+        self.market.needs.append(need)
 
     def _say_shelf(self, choice: Choice, wanted: Wanted) -> None:
         if choice.shelf:
@@ -219,26 +226,28 @@ class Gatherer:
     def _place(self, part: PartRow, offer: OfferRow) -> int | None:
         """Return where the offer stands among the sales; None when it cannot be landed."""
         if offer.id not in self._places:
-            side = self._side(offer)
-            if side is None:
-                return None
-            line = self._landings.line(Need(part, offer, 1))
-            sale = Sale(part, offer, side, line, self._landings.lead_days(offer))
-            self._places[offer.id] = len(self.market.sales)
-            self.market.sales.append(sale)
+            sale = self._sale(part, offer)
+            self._places[offer.id] = len(self.market.sales) if sale else None
+            self.market.sales += [sale] if sale else []
         return self._places[offer.id]
 
-    def _side(self, offer: OfferRow) -> Side | None:
-        key = (offer.supplier_id, offer.currency)
-        if key in self._refused:
+    def _sale(self, part: PartRow, offer: OfferRow) -> Sale | None:
+        """Return the offer as it would be landed; what cannot be costed is no option, and said."""
+        try:
+            side = self._landings.side(offer)
+        except PartsdbError as refusal:
+            self._leave_out(f"nothing from {offer.supplier}: {refusal.message}")
             return None
         try:
-            return self._landings.side(offer)
+            line = self._landings.line(Need(part, offer, 1))
         except PartsdbError as refusal:
-            # What cannot be costed is no option, and a wrong cost is never shown.
-            self._refused[key] = refusal.message
-            self.market.notes.append(f"nothing from {offer.supplier}: {refusal.message}")
+            self._leave_out(f"not {offer.code} from {offer.supplier}: {refusal.message}")
             return None
+        return Sale(part, offer, side, line, self._landings.lead_days(offer))
+
+    def _leave_out(self, said: str) -> None:
+        if said not in self.market.notes:
+            self.market.notes.append(said)
 
     def _late(self, place: int, wanted: Wanted) -> str:
         if not wanted.by:

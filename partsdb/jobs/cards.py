@@ -84,6 +84,7 @@ class PartCard:
     description: str
     role: str
     weight_g: int | None
+    packed_mm: str
     origin: str
     heading: str
     grade: str
@@ -105,6 +106,7 @@ def part_card(number: str, maker: str | None, *, as_of: str) -> PartCard:
         description=part.description,
         role=part.role,
         weight_g=part.weight_g,
+        packed_mm=part.packed_mm,
         origin=part.origin,
         heading=part.heading,
         grade=grade.part.grade if grade.part else "",

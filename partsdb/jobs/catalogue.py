@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from importers.rows import ReaderError
+from importers.tabular import table_header
 from partsdb.errors import InputRefusedError, PartsdbError, UsageError
-from partsdb.jobs import shop_links, shop_machines, shop_parts, shop_trade
+from partsdb.jobs import (
+    shop_charges,
+    shop_links,
+    shop_machines,
+    shop_parts,
+    shop_terms,
+    shop_trade,
+)
 from partsdb.jobs.shop_files import (
     FileFormat,
     FilesRefusedError,
@@ -34,6 +42,12 @@ class Kind:
     load: Load
     needs: tuple[str, ...] = ()
 
+    def closeness(self, header: set[str]) -> tuple[bool, int]:
+        """Say how nearly a file's columns are those of the kind."""
+        needed = set(self.format.required)
+        known = needed.union(self.format.optional)
+        return needed <= header <= known, len(header & known) - len(header - known)
+
     def read(self, path: Path) -> Table:
         """Read the file; raises importers' ReaderError when it has not these columns."""
         if self.format is shop_trade.FX:
@@ -50,8 +64,13 @@ KINDS: dict[str, Kind] = {
     "supersessions": Kind(shop_links.SUPERSESSIONS, shop_links.load_supersessions, ("parts",)),
     "stands_in": Kind(shop_links.STANDS_IN, shop_links.load_stands_in, ("parts",)),
     "suppliers": Kind(shop_trade.SUPPLIERS, shop_trade.load_suppliers),
-    "terms": Kind(shop_trade.TERMS, shop_trade.load_terms, ("suppliers",)),
+    "terms": Kind(shop_terms.TERMS, shop_terms.load_terms, ("suppliers",)),
+    "freight": Kind(shop_terms.FREIGHT, shop_terms.load_freight, ("suppliers",)),
+    "fees": Kind(shop_charges.FEES, shop_charges.load_fees, ("suppliers",)),
+    "discounts": Kind(shop_charges.DISCOUNTS, shop_charges.load_discounts, ("suppliers",)),
+    "deposits": Kind(shop_charges.DEPOSITS, shop_charges.load_deposits, ("suppliers", "parts")),
     "fx": Kind(shop_trade.FX, shop_trade.load_fx),
+    "customs_rates": Kind(shop_charges.CUSTOMS_RATES, shop_charges.load_customs_rates),
     "duty": Kind(shop_trade.DUTY, shop_trade.load_duty),
     "grades": Kind(shop_trade.GRADES, shop_trade.load_grades, ("parts", "suppliers")),
     "recipes": Kind(shop_machines.RECIPES, shop_machines.load_recipes, ("parts", "machines")),
@@ -131,9 +150,22 @@ class _Folder:
             self._unread.add(name)
 
 
-def load_file(kind: str, path: Path) -> LoadAnswer:
-    """Take in one file of the kind ("parts", "claims" …), raises as `load_shop` does."""
-    return LoadAnswer((KINDS[kind].load(KINDS[kind].read(path), stamp()),))
+def load_file(kinds: str, path: Path) -> LoadAnswer:
+    """Take in one file of the kind ("parts", "claims" …), raises as `load_shop` does.
+
+    Of several kinds ("terms freight") it is the one whose columns the file has.
+    """
+    kind = _kind_of(path, kinds.split())
+    return LoadAnswer((kind.load(kind.read(path), stamp()),))
+
+
+def _kind_of(path: Path, names: Sequence[str]) -> Kind:
+    """Return the first kind to which every column of the file is known, else the nearest one."""
+    first, *others = [KINDS[name] for name in names]
+    if not others:
+        return first
+    header = set(table_header(path))
+    return max((first, *others), key=lambda kind: kind.closeness(header))
 
 
 def take(kind: str, cells: Mapping[str, str | None]) -> LoadAnswer:

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from partsdb.errors import PartsdbError
-from partsdb.jobs.answers import ComposedAnswer, CostStep, Purchase
 from partsdb.jobs.choices import Choice
 from partsdb.jobs.landing import Landings, Need, Side
 from partsdb.jobs.quiet import without_noise
@@ -21,7 +20,7 @@ from partsdb.rules.landed import LandedLine
 from partsdb.rules.piece_fit import judge_piece
 from partsdb.rules.rebuild import ALLOWED
 from partsdb.rules.roles import role_named
-from partsdb.rules.verdict import GRAVITY, VERDICT_RANK, Outcome, Verdict, worst_verdict
+from partsdb.rules.verdict import GRAVITY, VERDICT_RANK, Outcome, Verdict
 from partsdb.store import catalogue
 from partsdb.store.claims import part_facts
 from partsdb.store.offers import live_offers
@@ -43,7 +42,7 @@ class Wish:
 
 
 @dataclass(frozen=True, slots=True)
-class _Piece:
+class Piece:
     """A part that may stand for items of the kit: how many of each (by name), and on what terms."""
 
     part: PartRow
@@ -52,17 +51,35 @@ class _Piece:
     conditions: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Composition:
+    """What is bought for a kit (piece, offer, packs), or what is missing and why."""
+
+    landings: Landings
+    chosen: tuple[tuple[Piece, OfferRow, int], ...] = ()
+    missing: tuple[str, ...] = ()
+    reuse: tuple[str, ...] = ()
+
+    @property
+    def conditions(self) -> tuple[str, ...]:
+        """What must be looked at: of each piece, of all of them together, and what is reused."""
+        each = dict.fromkeys(text for piece, *_ in self.chosen for text in piece.conditions)
+        return (*each, *_together(self.chosen), *self.reuse)
+
+
 @dataclass(slots=True)
 class _Market:
     """The pieces with their offers, and per item why no part may stand for it."""
 
     landings: Landings
-    pieces: list[_Piece] = field(default_factory=list)
-    sales: list[tuple[_Piece, OfferRow, Side, LandedLine]] = field(default_factory=list)
+    pieces: list[Piece] = field(default_factory=list)
+    sales: list[tuple[Piece, OfferRow, Side, LandedLine]] = field(default_factory=list)
     why_not: dict[str, str] = field(default_factory=dict)
 
 
-def composed(wish: Wish, choices: Sequence[Choice]) -> ComposedAnswer | None:
+def composition(
+    wish: Wish, choices: Sequence[Choice], landings: Landings | None = None
+) -> Composition | None:
     """Return the cheapest way to put the kit together, or what is not to be had and why.
 
     `choices` are what leads from the kit: partial kits among them count, and a person's decision
@@ -71,7 +88,8 @@ def composed(wish: Wish, choices: Sequence[Choice]) -> ComposedAnswer | None:
     if not wish.kit.contents or not wish.positions:
         return None
     items = _items(wish.kit.contents)
-    market = _gathered(wish, items, choices)
+    market = _Market(landings or Landings(wish.as_of))
+    _gather(market, wish, items, choices)
     brought = {name for piece, *_ in market.sales for name, count in piece.brings.items() if count}
     reused = [n for n, i in items.items() if n not in brought and _may_be_reused(i)]
     wanted = {n: i.quantity * wish.quantity for n, i in items.items() if n not in reused}
@@ -82,8 +100,8 @@ def composed(wish: Wish, choices: Sequence[Choice]) -> ComposedAnswer | None:
     )
     reuse = tuple(f"reuse the old {name} if it is sound" for name in reused)
     if missing:
-        return ComposedAnswer(missing=missing, reuse=reuse)
-    return _bought(wish, wanted, market, reuse)
+        return Composition(market.landings, missing=missing, reuse=reuse)
+    return _bought(wanted, market, reuse)
 
 
 def _items(contents: Sequence[KitItem]) -> dict[str, KitItem]:
@@ -109,8 +127,9 @@ def _nobody(item: KitItem) -> str:
     return f"no loose {item.role} that may be fitted is on offer"
 
 
-def _gathered(wish: Wish, items: Mapping[str, KitItem], choices: Sequence[Choice]) -> _Market:
-    market = _Market(Landings(wish.as_of))
+def _gather(
+    market: _Market, wish: Wish, items: Mapping[str, KitItem], choices: Sequence[Choice]
+) -> None:
     market.pieces += _partial_kits(items, choices)
     decided = {c.part.id: c.edges[0] for c in choices if len(c.edges) == 1}
     known = {piece.part.id for piece in market.pieces}
@@ -126,7 +145,6 @@ def _gathered(wish: Wish, items: Mapping[str, KitItem], choices: Sequence[Choice
     _judge_loose(wish, items, loose, decided, market)
     for piece in market.pieces:
         market.sales += _sales(piece, offers.get(piece.part.id, ()), market.landings)
-    return market
 
 
 def _is_sold(offer: OfferRow, wish: Wish, landings: Landings) -> bool:
@@ -137,7 +155,7 @@ def _is_sold(offer: OfferRow, wish: Wish, landings: Landings) -> bool:
     return wish.days is None or (days is not None and days <= wish.days)
 
 
-def _partial_kits(items: Mapping[str, KitItem], choices: Sequence[Choice]) -> Iterator[_Piece]:
+def _partial_kits(items: Mapping[str, KitItem], choices: Sequence[Choice]) -> Iterator[Piece]:
     """Yield the kits that pass every check but that of their contents, and lack something."""
     for choice in choices:
         contents = choice.facts.contents
@@ -147,7 +165,7 @@ def _partial_kits(items: Mapping[str, KitItem], choices: Sequence[Choice]) -> It
         if all(check.outcome in _PASSED for check in rest):
             conditions = tuple(dict.fromkeys(c for check in rest for c in check.conditions))
             verdict = Verdict.FIT_WITH_CONDITIONS if conditions else Verdict.FIT
-            yield _Piece(choice.part, _brought(items, contents), verdict, conditions)
+            yield Piece(choice.part, _brought(items, contents), verdict, conditions)
 
 
 def _brought(items: Mapping[str, KitItem], contents: Sequence[KitItem]) -> dict[str, int]:
@@ -185,7 +203,7 @@ def _judge_loose(
             edge = decided.get(part.id)
             verdict, conditions, why = _piece_in_all(item, facts[part.id], wish, edge)
             if verdict in ALLOWED:
-                market.pieces.append(_Piece(part, {name: 1}, verdict, conditions))
+                market.pieces.append(Piece(part, {name: 1}, verdict, conditions))
                 break
             if VERDICT_RANK[verdict] < nearest.get(name, len(VERDICT_RANK)):
                 nearest[name] = VERDICT_RANK[verdict]
@@ -208,8 +226,8 @@ def _piece_in_all(
 
 
 def _sales(
-    piece: _Piece, offers: Sequence[OfferRow], landings: Landings
-) -> Iterator[tuple[_Piece, OfferRow, Side, LandedLine]]:
+    piece: Piece, offers: Sequence[OfferRow], landings: Landings
+) -> Iterator[tuple[Piece, OfferRow, Side, LandedLine]]:
     for offer in offers:
         try:
             side = landings.side(offer)
@@ -219,9 +237,7 @@ def _sales(
         yield piece, offer, side, line
 
 
-def _bought(
-    wish: Wish, wanted: Mapping[str, int], market: _Market, reuse: tuple[str, ...]
-) -> ComposedAnswer:
+def _bought(wanted: Mapping[str, int], market: _Market, reuse: tuple[str, ...]) -> Composition:
     by_seller: dict[str, tuple[Side, list[LandedLine]]] = {}
     for _, _, side, line in market.sales:
         by_seller.setdefault(side.seller.name, (side, []))[1].append(line)
@@ -239,55 +255,15 @@ def _bought(
     with without_noise():
         found = solve_cover(CoverProblem(wanted, offers, sellers))
     if found is None:
-        return ComposedAnswer(missing=("no order that a supplier takes covers it",), reuse=reuse)
-    chosen = [
+        missing = ("no order that a supplier takes covers it",)
+        return Composition(market.landings, missing=missing, reuse=reuse)
+    chosen = tuple(
         (*sale[:2], packs) for sale, packs in zip(market.sales, found.packs, strict=True) if packs
-    ]
-    return _answer(market.landings, chosen, reuse)
-
-
-def _answer(
-    landings: Landings, chosen: Sequence[tuple[_Piece, OfferRow, int]], reuse: tuple[str, ...]
-) -> ComposedAnswer:
-    """Return what is bought, counted again by the money code, each supplier one order."""
-    steps: list[CostStep] = []
-    notes: list[str] = []
-    for name in sorted({offer.supplier for _, offer, _ in chosen}):
-        needs = [
-            Need(piece.part, offer, packs * offer.pack_units, as_ordered=True)
-            for piece, offer, packs in chosen
-            if offer.supplier == name
-        ]
-        order = landings.land(needs)
-        steps += [CostStep(f"{name}: {s.label}", s.amount_minor, s.how) for s in order.steps]
-        notes += [f"{name}: {note}" for note in order.notes]
-        notes += [f"{name}: not counted: {gap}" for gap in order.not_counted]
-        currency = order.total.currency
-    days = [landings.lead_days(offer) for _, offer, _ in chosen]
-    conditions = dict.fromkeys(text for piece, *_ in chosen for text in piece.conditions)
-    verdicts = [piece.verdict for piece, *_ in chosen]
-    return ComposedAnswer(
-        verdict=worst_verdict([Verdict.FIT_WITH_CONDITIONS, *verdicts]),
-        buy=tuple(
-            Purchase(p.part.maker, p.part.number, o.supplier, n, n * o.pack_units)
-            for p, o, n in chosen
-        ),
-        brings=tuple(
-            f"{p.part.maker} {p.part.number}: "
-            + ", ".join(f"{name} x{count * n * o.pack_units}" for name, count in p.brings.items())
-            for p, o, n in chosen
-        ),
-        total_minor=sum(step.amount_minor for step in steps),
-        currency=currency,
-        steps=tuple(steps),
-        conditions=(*conditions, *_together(chosen), *reuse),
-        reuse=reuse,
-        lead_days=None if None in days else max(each or 0 for each in days),
-        notes=tuple(dict.fromkeys(notes)),
     )
+    return Composition(market.landings, chosen, reuse=reuse)
 
 
-def _together(chosen: Sequence[tuple[_Piece, OfferRow, int]]) -> tuple[str, ...]:
+def _together(chosen: Sequence[tuple[Piece, OfferRow, int]]) -> tuple[str, ...]:
     """Return what must be looked at because the pieces did not come as one kit."""
     pairs = [{name for name, count in piece.brings.items() if count} for piece, *_ in chosen]
     held = [{n.lower() for n in names} for names in pairs]

@@ -107,7 +107,8 @@ def _composed(
     if not choices[0].facts.contents or (to_be_had and not ask.compose):
         return None
     # Few questions put a kit together, and start-up feels what that needs.
-    from partsdb.jobs.compose import Wish, composed
+    from partsdb.jobs.compose import Wish
+    from partsdb.jobs.compose_answer import composed
 
     kit, days = choices[0].facts, days_left(ask)
     return composed(Wish(kit, wanted.positions, ask.quantity, ask.as_of, days), choices[1:])

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from partsdb.errors import InputRefusedError, PartsdbError
+from partsdb.errors import PartsdbError
 from partsdb.jobs import settings
 from partsdb.jobs.aged_grades import cutoff, has_aged
 from partsdb.jobs.answers import OfferAnswer
+from partsdb.jobs.delivery import here_on
+from partsdb.jobs.seller_terms import LineTerms, line_terms, order_terms
 from partsdb.rules import fx
 from partsdb.rules.costing import CustomsRules
-from partsdb.rules.landed import LandedLine, LandedOrder, SupplierTerms, land_order
-from partsdb.rules.money import Money
-from partsdb.rules.offers import Offer
+from partsdb.rules.landed import LandedLine, LandedOrder, land_order
+from partsdb.rules.money import plain_decimal
 from partsdb.rules.sellers import Seller
-from partsdb.store import terms
+from partsdb.store import terms, terms_more
 from partsdb.store.grades import grades_for_suppliers
 from partsdb.store.rows import OfferRow, PartRow, Terms
+from partsdb.store.rows_terms import CustomsRateRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +36,15 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """A supplier as the rules know him on a day, and his terms as stored (None: none are)."""
+    """A supplier as the rules know him on a day, and his terms as stored (None: none are).
+
+    `customs_rate` is customs' own rate of his currency, None where the published one counts.
+    """
 
     seller: Seller
     stored: Terms | None
+    lines: LineTerms
+    customs_rate: CustomsRateRow | None = None
 
 
 def home_currency() -> str:
@@ -56,6 +63,7 @@ def customs_rules() -> CustomsRules:
         basis=customs_basis(),
         vat_rate=settings.share("vat_rate"),
         vat_recoverable=settings.setting("vat_recoverable") == "yes",
+        whole_minor=int(settings.setting("customs_whole")),
     )
 
 
@@ -63,9 +71,13 @@ def side_of(offer: OfferRow, as_of: str) -> Side:
     """Return who sells the offer, under which terms and rates; raises PartsdbError without any."""
     stored = terms.terms_as_of(offer.supplier_id, as_of)
     home = home_currency()
-    supplier_terms = _terms(stored, offer.currency)
-    rates = _rates(offer.currency, home, supplier_terms.spread, as_of)
-    return Side(Seller(offer.supplier, supplier_terms, rates, home, customs_rules()), stored)
+    on_orders = order_terms(stored, offer.supplier_id, offer.currency, as_of)
+    rates = _rates(offer.currency, home, on_orders.spread, as_of)
+    customs = terms_more.customs_rate(offer.currency, home, as_of)
+    if customs is not None:
+        rates = replace(rates, customs=plain_decimal(customs.rate))
+    seller = Seller(offer.supplier, on_orders, rates, home, customs_rules())
+    return Side(seller, stored, line_terms(stored, offer.supplier_id, as_of), customs)
 
 
 class Landings:
@@ -76,6 +88,11 @@ class Landings:
         self._sides: dict[tuple[int, str], Side] = {}
         self._duties: dict[tuple[int, int], Fraction | None] = {}
         self._leads: dict[int, int | None] = {}
+
+    @property
+    def as_of(self) -> str:
+        """The ISO day for which orders are landed."""
+        return self._as_of
 
     def side(self, offer: OfferRow) -> Side:
         """Return who sells the offer; raises PartsdbError when a rate is missing."""
@@ -90,7 +107,8 @@ class Landings:
         key = (need.part.id, need.offer.supplier_id)
         if key not in self._duties:
             self._duties[key] = _duty(need.part, side.stored, self._as_of)
-        return line_of(need, self._duties[key])
+        line = side.lines.landed(need.part, need.offer, need.units, self._duties[key])
+        return replace(line, as_ordered=True) if need.as_ordered else line
 
     def lead_days(self, offer: OfferRow) -> int | None:
         """Return the offer's lead time, else that of the supplier's terms; None: neither says."""
@@ -100,6 +118,10 @@ class Landings:
             stored = terms.terms_as_of(offer.supplier_id, self._as_of)
             self._leads[offer.supplier_id] = stored.lead_days if stored else None
         return self._leads[offer.supplier_id]
+
+    def here_on(self, offer: OfferRow) -> str:
+        """Return the ISO day on which what is ordered now is here, "" when it is not known."""
+        return here_on(self._as_of, self.lead_days(offer))
 
     def land(self, needs: Sequence[Need]) -> LandedOrder:
         """Return one order from one supplier, landed; see `land`."""
@@ -121,63 +143,12 @@ def land_from(seller: Seller, lines: Sequence[LandedLine]) -> LandedOrder:
     return land_order(lines, seller.terms, seller.rates, seller.home, seller.customs)
 
 
-def line_of(need: Need, duty_rate: Fraction | None) -> LandedLine:
-    """Return the need as the rules land it."""
-    offer = need.offer
-    return LandedLine(
-        part=f"{need.part.maker} {need.part.number}",
-        offer=Offer(
-            offer.price_e4,
-            offer.currency,
-            offer.price_per,
-            offer.pack_units,
-            offer.min_units,
-            offer.breaks,
-        ),
-        need_units=need.units,
-        weight_g=need.part.weight_g,
-        duty_rate=duty_rate,
-        as_ordered=need.as_ordered,
-    )
-
-
 def _duty(part: PartRow, stored: Terms | None, as_of: str) -> Fraction | None:
     """Return the stored duty rate of the part's own heading and origin, else of the supplier's."""
     heading = part.heading or (stored.duty_heading if stored else "")
     origin = part.origin or (stored.origin if stored else "")
     row = terms.duty_rate(heading, origin, as_of) if heading else None
     return Fraction(row.rate) if row else None
-
-
-def _terms(stored: Terms | None, currency: str) -> SupplierTerms:
-    """Return the stored terms for the rules; without any nothing is charged and that is said."""
-    if stored is None:
-        zero = Money.zero(currency)
-        return SupplierTerms(currency, "", zero, None, zero, zero, zero, zero, Fraction(0))
-    if stored.currency != currency:
-        raise InputRefusedError(
-            f"the offer is in {currency}, the supplier's terms are in {stored.currency}",
-            hint="store the supplier's terms in the currency of the list (supplier terms --from)",
-        )
-
-    def money(minor: int) -> Money:
-        return Money(minor, stored.currency)
-
-    return SupplierTerms(
-        currency=stored.currency,
-        incoterm=stored.incoterm,
-        freight=money(stored.freight_minor),
-        free_above=None if stored.free_above_minor is None else money(stored.free_above_minor),
-        min_order=money(stored.min_order_minor),
-        small_order=money(stored.small_order_minor),
-        insurance=money(stored.insurance_minor),
-        brokerage=Money(stored.brokerage_minor, stored.brokerage_currency or stored.currency),
-        spread=Fraction(stored.spread),
-        freight_per_kg=None
-        if stored.freight_per_kg_minor is None
-        else money(stored.freight_per_kg_minor),
-        fuel=Fraction(stored.fuel),
-    )
 
 
 def _rates(currency: str, home: str, spread: Fraction, as_of: str) -> fx.Rates:
@@ -247,6 +218,9 @@ def _answer(need: Need, landings: Landings, grade: str) -> OfferAnswer:
         units=units,
         grade=grade,
         note=note,
+        here_on=landings.here_on(offer),
+        stated_on=offer.stated_on,
+        valid_to=offer.valid_to or "",
     )
 
 

@@ -11,17 +11,18 @@ from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import Landings, Need, home_currency
 from partsdb.jobs.named import the_recipe, the_supplier
 from partsdb.jobs.rebuild_answers import RebuildAnswer
+from partsdb.jobs.rebuild_loose import KitWanted, loose_parts
 from partsdb.jobs.rebuild_replace import beyond_the_kit, break_even_notes
 from partsdb.jobs.rebuild_ways import Pick, Ways
 from partsdb.jobs.shelf import shelf_text
 from partsdb.jobs.weigh import supplier_grade
 from partsdb.rules.cautions import cautions_for
 from partsdb.rules.grading import BARRED, Grade, effective_grade
-from partsdb.rules.rebuild import comeback_prior, comeback_rate_after, is_option
+from partsdb.rules.rebuild import comeback_prior, comeback_rate_after, how_rated, is_option
 from partsdb.rules.situations import situations_of
 from partsdb.store import catalogue, machines
 from partsdb.store.record import comeback_counts
-from partsdb.store.rows import OfferRow, PositionRow
+from partsdb.store.rows import OfferRow, PartRow
 from partsdb.store.rows_lists import RecipeItemRow
 
 RULED_OUT_SHOWN = 20
@@ -29,23 +30,31 @@ RULED_OUT_SHOWN = 20
 
 @dataclass(frozen=True, slots=True)
 class RebuildAsk:
-    """A recipe, how many machines, and the suppliers to look at (none: all)."""
+    """A recipe, how many machines, and the suppliers to look at (none: all).
+
+    `compose`: its kits are put together from loose parts as well, not only where none can be had.
+    """
 
     recipe: str
     as_of: str
     quantity: int = 1
     suppliers: tuple[str, ...] = ()
+    compose: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class _Item:
     """One item of the recipe with every pick that is allowed, and what was ruled out."""
 
-    asked: str
-    position: PositionRow | None
+    kit: KitWanted
     picks: tuple[Pick, ...]
     ruled_out: tuple[str, ...]
     shelf: tuple[str, ...] = ()
+
+    @property
+    def asked(self) -> str:
+        """The part that is called for."""
+        return f"{self.kit.asked.maker} {self.kit.asked.number}"
 
 
 def rebuild_cost(ask: RebuildAsk) -> RebuildAnswer:
@@ -66,12 +75,16 @@ def rebuild_cost(ask: RebuildAsk) -> RebuildAnswer:
     landings = Landings(ask.as_of)
     picker = _Picker(landings, wanted)
     items = [_item(row, ask, picker) for row in recipe.items]
-    positions = [item.position.demand for item in items if item.position]
+    positions = [item.kit.positions[0].demand for item in items if item.kit.positions]
     ways, picks = Ways(recipe, ask.quantity, landings), [item.picks for item in items]
+    kits = [(n, i.kit) for n, i in enumerate(items) if i.kit.facts.contents]
+    wanted_loose = [(n, kit) for n, kit in kits if ask.compose or not picks[n]]
+    loose = loose_parts(wanted_loose, picks, ways, landings, picker.pick)
+    options = sorted((*ways.options(picks), *loose.options), key=lambda o: (o.total_minor, o.name))
     return RebuildAnswer(
         recipe=recipe.name,
         quantity=ask.quantity,
-        options=tuple(ways.options(picks)),
+        options=tuple(options),
         beyond=beyond_the_kit(
             recipe,
             ways,
@@ -80,7 +93,7 @@ def rebuild_cost(ask: RebuildAsk) -> RebuildAnswer:
             lambda part: picker.picks(choices_for(part, (), ask.as_of)[0], ask.quantity)[0],
         ),
         break_even=break_even_notes(ways, picks),
-        ruled_out=_ruled_out(items),
+        ruled_out=_ruled_out(items, loose.not_to_be_had),
         cautions=cautions_for(situations_of(positions)),
         shelf=tuple(text for item in items for text in item.shelf),
     )
@@ -105,9 +118,8 @@ def _item(row: RecipeItemRow, ask: RebuildAsk, picker: _Picker) -> _Item:
         found, unlanded = picker.picks(choice, units)
         picks += found
         ruled_out += unlanded
-    name = f"{asked.maker} {asked.number}"
-    place = positions[0] if positions else None
-    return _Item(name, place, tuple(picks), tuple(ruled_out), tuple(shelf))
+    kit = KitWanted(asked, itself.facts, tuple(others), tuple(positions), units)
+    return _Item(kit, tuple(picks), tuple(ruled_out), tuple(shelf))
 
 
 def _on_the_shelf(choice: Choice, units: int, asked: str) -> str:
@@ -131,21 +143,29 @@ class _Picker:
         """Return the offers that can be landed, and of the others why not."""
         picks, unlanded = [], []
         for offer in choice.offers:
-            grade = effective_grade([g for g in (self._seller(offer), choice.grade) if g])
-            is_unwanted = self._wanted and offer.supplier_id not in self._wanted
-            if is_unwanted or (grade and grade.grade == BARRED):
-                continue
             try:
-                order = self._landings.land([Need(choice.part, offer, units)])
+                pick = self.pick(choice, offer, units)
             except PartsdbError as refusal:  # a wrong cost is never shown
                 unlanded.append(
                     f"{offer.supplier}'s {offer.code} cannot be costed: {refusal.message}"
                 )
                 continue
-            rate = self._comeback_rate(grade.grade if grade else "", choice.part.id)
-            days = self._landings.lead_days(offer)
-            picks.append(Pick(choice, offer, units, rate, order.total.minor, days))
+            picks += [pick] if pick else []
         return picks, unlanded
+
+    def pick(self, choice: Choice, offer: OfferRow, units: int) -> Pick | None:
+        """Return so many units of one offer, None when it may not be bought.
+
+        Raises PartsdbError when it cannot be landed.
+        """
+        grade = effective_grade([g for g in (self._seller(offer), choice.grade) if g])
+        is_unwanted = self._wanted and offer.supplier_id not in self._wanted
+        if is_unwanted or (grade and grade.grade == BARRED):
+            return None
+        order = self._landings.land([Need(choice.part, offer, units)])
+        rate, why = self._comeback_rate(grade.grade if grade else "", choice.part)
+        days = self._landings.lead_days(offer)
+        return Pick(choice, offer, units, rate, order.total.minor, days, why)
 
     def _seller(self, offer: OfferRow) -> Grade | None:
         if offer.supplier_id not in self._sellers:
@@ -153,11 +173,13 @@ class _Picker:
             self._sellers[offer.supplier_id] = found
         return self._sellers[offer.supplier_id]
 
-    def _comeback_rate(self, grade: str, part_id: int) -> Fraction:
-        """Return the rate assumed for the grade, moved by the shop's own record of the part."""
-        if part_id not in self._records:
-            self._records[part_id] = comeback_counts([part_id]).get(part_id, (0, 0))
-        return comeback_rate_after(comeback_prior(grade), *self._records[part_id])
+    def _comeback_rate(self, grade: str, part: PartRow) -> tuple[Fraction, str]:
+        """Return the rate assumed for the grade, moved by the shop's own record; and a sentence."""
+        if part.id not in self._records:
+            self._records[part.id] = comeback_counts([part.id]).get(part.id, (0, 0))
+        prior, record = comeback_prior(grade), self._records[part.id]
+        why = how_rated(part.number, grade, prior, record)
+        return comeback_rate_after(prior, *record), why
 
 
 def _why_not(choice: Choice, asked: str) -> str:
@@ -166,8 +188,8 @@ def _why_not(choice: Choice, asked: str) -> str:
     return f"{part.maker} {part.number} for {asked}: {weighed.verdict.value}, {reason}"
 
 
-def _ruled_out(items: Sequence[_Item]) -> tuple[str, ...]:
-    said = [text for item in items for text in item.ruled_out]
+def _ruled_out(items: Sequence[_Item], not_to_be_had: Sequence[str]) -> tuple[str, ...]:
+    said = [*not_to_be_had, *(text for item in items for text in item.ruled_out)]
     said += [
         f"{item.asked}: no supplier offers a part that may be fitted"
         for item in items

@@ -22,7 +22,7 @@ SLACK_PER_LINE = 5
 
 @dataclass(frozen=True, slots=True)
 class Pick:
-    """One item bought as one part from one supplier's offer; `rate` is its comeback rate."""
+    """One item bought as one part from one offer; `rate` is its comeback rate, `why_rate` why."""
 
     choice: Choice
     offer: OfferRow
@@ -30,6 +30,7 @@ class Pick:
     rate: Fraction
     alone_minor: int
     days: int | None
+    why_rate: str = ""
 
     @property
     def worth(self) -> tuple[Fraction, str, str, int]:

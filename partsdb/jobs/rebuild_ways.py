@@ -7,6 +7,7 @@ from itertools import combinations, product
 from math import prod
 
 from partsdb.jobs.answers import CostStep, Purchase
+from partsdb.jobs.delivery import delivery_notes
 from partsdb.jobs.landing import Landings, Need, home_currency
 from partsdb.jobs.payment_notes import notes_on_paying
 from partsdb.jobs.rebuild_answers import RebuildOption
@@ -132,7 +133,7 @@ class Ways:
                 *_order_steps(orders),
                 *(CostStep(step.label, step.amount_minor, step.how) for step in rest),
             ),
-            buy=tuple(_purchases(orders)),
+            buy=tuple(_purchases(self._landings, orders)),
             verdict=worst_verdict(pick.choice.weighed.verdict for pick in way),
             notes=(*_notes(way, orders), *self._payments(orders)),
         )
@@ -191,11 +192,12 @@ def _order_steps(orders: Sequence[_Order]) -> list[CostStep]:
     ]
 
 
-def _purchases(orders: Sequence[_Order]) -> Iterator[Purchase]:
+def _purchases(landings: Landings, orders: Sequence[_Order]) -> Iterator[Purchase]:
     for name, order, bought in orders:
         for pick, purchase in zip(bought, order.purchases, strict=True):
             part = pick.choice.part
-            yield Purchase(part.maker, part.number, name, purchase.packs, purchase.units)
+            here = landings.here_on(pick.offer)
+            yield Purchase(part.maker, part.number, name, purchase.packs, purchase.units, here)
 
 
 def _work(recipe: RecipeRow, quantity: int) -> RebuildWork:
@@ -228,8 +230,11 @@ def _notes(way: Sequence[Pick], orders: Sequence[_Order]) -> tuple[str, ...]:
         for pick in way
         if pick.days is None
     ]
-    said.append(
-        "the comeback rate is that of the least proven part: assumed for its grade, moved by our "
-        "own record"
-    )
+    said += [
+        note
+        for _, order, bought in orders
+        for pick, purchase in zip(bought, order.purchases, strict=True)
+        for note in delivery_notes(pick.choice.part, pick.offer, purchase.units)
+    ]
+    said.append(max(way, key=lambda pick: pick.rate).why_rate)
     return tuple(dict.fromkeys(said))

@@ -65,6 +65,13 @@ def _tax(text: str) -> Fraction:
     return value
 
 
+def _part(text: str) -> Fraction:
+    value = plain_decimal(text)
+    if not 0 <= value <= 1:
+        raise UsageError(f"{text!r} is no share from 0 to 1", hint="write 90 % as 0.9")
+    return value
+
+
 def _yes_no(text: str) -> str:
     if text not in ("yes", "no"):
         raise UsageError(f"{text!r} is neither yes nor no", hint="write yes or no")
@@ -88,6 +95,9 @@ KINDS = {
     "customs_basis": _Kind("CIF", "what duty falls on: CIF (EU, UK) or FOB (US)", _basis),
     "vat_rate": _Kind("0", "VAT or sales tax on what is bought, 0.2 for 20 %", _tax),
     "vat_recoverable": _Kind("yes", "yes: the VAT is cash, not cost; no: it is a cost", _yes_no),
+    "customs_whole": _Kind("1", "customs value a line in whole so many cents (US: 100)", _whole),
+    "take_prompt_discount": _Kind("no", "yes: discounts for prompt payment are taken", _yes_no),
+    "core_returned": _Kind("0", "share of old cores sent back, where the terms say none", _part),
     "grade_a_below": _Kind("0.02", "comeback rate that an A must be shown to stay below", _share),
     "grade_b_below": _Kind("0.05", "comeback rate that a B must be shown to stay below", _share),
     "grade_c_below": _Kind("0.10", "comeback rate that a C must be shown to stay below", _share),

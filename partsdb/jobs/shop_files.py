@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 from typing import TypeVar
 
@@ -176,6 +177,34 @@ class Row:
         figure = self.tried(column, lambda: plain_decimal(value), None)
         if figure is not None and figure < 0:
             self.bad(column, f"{value!r} is under zero")
+        return value
+
+    def period(self) -> tuple[str, str | None]:
+        """Return the ISO days valid_from (needed) and valid_to, which must not lie before it."""
+        valid_from = self.day("valid_from", needed=True) or ""
+        valid_to = self.day("valid_to")
+        if valid_to and valid_to < valid_from:
+            self.bad("valid_to", f"{valid_to} lies before {valid_from}")
+        return valid_from, valid_to
+
+    def share(self, column: str, *, needed: bool = True) -> str:
+        """Return a share as decimal text: "0.037" as it is, "3.7 %" as 0.037; "" when empty."""
+        written = self.text(column, needed=needed)
+        bare = written.removesuffix("%").strip()
+        if not written or self.tried(column, lambda: plain_decimal(bare), None) is None:
+            return written
+        share = f"{Decimal(bare).scaleb(-2):f}" if written.endswith("%") else bare
+        if not 0 <= plain_decimal(share) <= 1:
+            message = f"{written!r} is no share of 1; write 0.037 or 3.7 % for 3.7 per cent"
+            self.bad(column, message)
+        return share
+
+    def below_one(self, column: str) -> str:
+        """Return a share under 1 as decimal text, "0" for an empty cell."""
+        before = len(self.table.problems)
+        value = self.decimal(column, default="0")
+        if len(self.table.problems) == before and plain_decimal(value) >= 1:
+            self.bad(column, f"{value!r} is no share of 1; write 0.015 for 1.5 per cent")
         return value
 
     def several(self, column: str) -> tuple[str, ...]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 
 from partsdb.jobs.named import the_part
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
+from partsdb.rules.freight import packed_volume_mm3
 from partsdb.rules.numbers import number_key
 from partsdb.rules.pressure import rating
 from partsdb.rules.roles import known_roles
@@ -16,7 +18,9 @@ from partsdb.store import catalogue, claims, events, makers
 from partsdb.store.rows import ClaimRow, NewClaim, NewPart, PartRow, Stamp
 
 PARTS = FileFormat(
-    "parts.csv", ("maker", "number", "description", "role"), ("weight_g", "origin", "heading")
+    "parts.csv",
+    ("maker", "number", "description", "role"),
+    ("weight_g", "origin", "heading", "packed_mm"),
 )
 CLAIMS = FileFormat(
     "claims.csv",
@@ -85,7 +89,16 @@ def _read_part(row: Row) -> NewPart:
         weight_g=row.whole("weight_g"),
         origin=row.text("origin"),
         heading=row.text("heading"),
+        packed_mm=_packed(row),
     )
+
+
+def _packed(row: Row) -> str:
+    """Return the packed size as "245x120x30"; what is none is the cell's problem."""
+    written = row.text("packed_mm")
+    if written:
+        row.tried("packed_mm", lambda: packed_volume_mm3(written), 0)
+    return re.sub(r"\s*[×*x]\s*", "x", written)
 
 
 def _store_parts(table: Table, wanted: list[NewPart], by: Stamp) -> LoadCount:

@@ -1,9 +1,8 @@
-"""Loading suppliers, terms, exchange and duty rates, and grades from the shop's own files."""
+"""Loading suppliers, exchange and duty rates, and grades from the shop's own files."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from decimal import Decimal
 from pathlib import Path
 
 from partsdb.errors import PartsdbError
@@ -11,19 +10,11 @@ from partsdb.jobs import named
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.rules.currencies import currency_codes
 from partsdb.rules.grading import BARRED
-from partsdb.rules.landed import incoterm
 from partsdb.rules.money import plain_decimal
 from partsdb.store import events, grades, makers, terms
-from partsdb.store.rows import DutyRow, FxRow, GradeRow, Stamp, SupplierRow, Terms
+from partsdb.store.rows import DutyRow, FxRow, GradeRow, Stamp
 
 SUPPLIERS = FileFormat("suppliers.csv", ("supplier",), ("own_brand", "note"))
-TERMS = FileFormat(
-    "terms.csv",
-    ("supplier", "valid_from", "currency"),
-    ("incoterm", "named_place", "freight", "free_above", "min_order", "small_order", "insurance",
-     "brokerage", "brokerage_currency", "duty_heading", "origin", "spread", "lead_days", "payment",
-     "freight_per_kg", "fuel"),
-)  # fmt: skip
 FX = FileFormat("fx.csv", ("date", "currency", "per_eur", "source"))
 DUTY = FileFormat("duty.csv", ("heading", "origin", "rate", "valid_from", "source"), ("valid_to",))
 GRADES = FileFormat("grades.csv", ("subject_kind", "subject", "grade", "reason"), ("evidence",))
@@ -56,74 +47,6 @@ def _store_supplier(row: Row, by: Stamp) -> str:
     detail = {"was": old._asdict(), "is": {"own_brand": brand or old.own_brand, "note": note}}
     events.record("change", ("supplier", old.id), detail, by=by)
     return "changed"
-
-
-def load_terms(table: Table, by: Stamp) -> LoadCount:
-    """Store suppliers' terms from their dates on; amounts in the row's currency."""
-    wanted = [found for row in table.rows if (found := _read_terms(row))]
-    table.refuse_if_bad()
-    return table.tally([_store_terms(each, by) for each in wanted])
-
-
-def _read_terms(row: Row) -> Terms | None:
-    supplier = _supplier(row, "supplier")
-    valid_from = row.day("valid_from", needed=True)
-    currency = row.currency("currency")
-    brokerage_currency = row.currency("brokerage_currency", default=currency or "EUR")
-    read = Terms(
-        supplier_id=supplier.id if supplier else 0,
-        valid_from=valid_from or "",
-        currency=currency,
-        incoterm=_incoterm(row),
-        named_place=row.text("named_place"),
-        freight_minor=row.minor("freight", currency) or 0,
-        free_above_minor=row.minor("free_above", currency),
-        min_order_minor=row.minor("min_order", currency) or 0,
-        small_order_minor=row.minor("small_order", currency) or 0,
-        insurance_minor=row.minor("insurance", currency) or 0,
-        brokerage_minor=row.minor("brokerage", brokerage_currency) or 0,
-        brokerage_currency=brokerage_currency,
-        duty_heading=row.text("duty_heading"),
-        origin=row.text("origin").upper(),
-        spread=_below_one(row, "spread"),
-        lead_days=row.whole("lead_days"),
-        payment=row.text("payment"),
-        freight_per_kg_minor=row.minor("freight_per_kg", currency),
-        fuel=_below_one(row, "fuel"),
-    )
-    return read if supplier else None
-
-
-def _incoterm(row: Row) -> str:
-    """Return a rule of Incoterms 2020 in capitals, "" when none is stated."""
-    rule = row.text("incoterm").upper()
-    if rule:
-        row.tried("incoterm", lambda: incoterm(rule), None)
-    return rule
-
-
-def _below_one(row: Row, column: str) -> str:
-    before = len(row.table.problems)
-    value = row.decimal(column, default="0")
-    if len(row.table.problems) == before and plain_decimal(value) >= 1:
-        row.bad(column, f"{value!r} is no share of 1; write 0.015 for 1.5 per cent")
-    return value
-
-
-def _supplier(row: Row, column: str) -> SupplierRow | None:
-    name = row.text(column, needed=True)
-    return row.tried(column, lambda: named.the_supplier(name), None) if name else None
-
-
-def _store_terms(new: Terms, by: Stamp) -> str:
-    old = next((t for t in terms.terms_history(new.supplier_id) if t.valid_from == new.valid_from),
-               None)  # fmt: skip
-    if old == new:
-        return "same"
-    terms.add_terms(new, by=by)
-    detail = {"is": new._asdict(), "was": old._asdict() if old else {}}
-    events.record("terms", ("supplier", new.supplier_id), detail, by=by)
-    return "changed" if old else "added"
 
 
 def load_fx(table: Table, by: Stamp) -> LoadCount:
@@ -196,30 +119,15 @@ def load_duty(table: Table, by: Stamp) -> LoadCount:
 
 
 def _read_duty(row: Row) -> DutyRow:
-    valid_from = row.day("valid_from", needed=True) or ""
-    valid_to = row.day("valid_to")
-    if valid_to and valid_to < valid_from:
-        row.bad("valid_to", f"{valid_to} lies before {valid_from}")
+    valid_from, valid_to = row.period()
     return DutyRow(
         heading=row.text("heading", needed=True),
         origin=row.text("origin").upper(),
-        rate=_share(row, "rate"),
+        rate=row.share("rate"),
         valid_from=valid_from,
         valid_to=valid_to,
         source=row.text("source", needed=True),
     )
-
-
-def _share(row: Row, column: str) -> str:
-    """Return a share as decimal text: "0.037" as it is, and "3.7 %" as 0.037."""
-    written = row.text(column, needed=True)
-    bare = written.removesuffix("%").strip()
-    if row.tried(column, lambda: plain_decimal(bare), None) is None:
-        return written
-    share = f"{Decimal(bare).scaleb(-2):f}" if written.endswith("%") else bare
-    if not 0 <= plain_decimal(share) <= 1:
-        row.bad(column, f"{written!r} is no share of 1; write 0.037 or 3.7 % for 3.7 per cent")
-    return share
 
 
 def load_grades(table: Table, by: Stamp) -> LoadCount:

@@ -3,35 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
 
 from partsdb.jobs.named import the_supplier
-from partsdb.rules.currencies import minor_digits
-from partsdb.store import grades, lists, makers, terms
-from partsdb.store.rows import DutyRow, FxRow, Terms
-
-
-@dataclass(frozen=True, slots=True)
-class TermsShown:
-    """Terms with their amounts as decimal text."""
-
-    valid_from: str
-    currency: str
-    incoterm: str
-    named_place: str
-    freight: str
-    free_above: str
-    min_order: str
-    small_order: str
-    insurance: str
-    brokerage: str
-    duty_heading: str
-    origin: str
-    spread: str
-    lead_days: int | None
-    payment: str
-    freight_per_kg: str
-    fuel: str
+from partsdb.jobs.terms_cards import TermsShown, shown_terms
+from partsdb.store import grades, lists, makers, terms, terms_more
+from partsdb.store.rows import DutyRow, FxRow
+from partsdb.store.rows_terms import CustomsRateRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,43 +39,19 @@ def supplier_cards(as_of: str, name: str = "") -> list[SupplierCard]:
     return cards
 
 
-def terms_of(name: str) -> list[TermsShown]:
-    """Return every stored version of a supplier's terms, newest first."""
-    return [shown_terms(each) for each in terms.terms_history(the_supplier(name).id)]
-
-
-def shown_terms(t: Terms) -> TermsShown:
-    """Return terms with amounts as text."""
-    return TermsShown(
-        valid_from=t.valid_from,
-        currency=t.currency,
-        incoterm=t.incoterm,
-        named_place=t.named_place,
-        freight=_text(t.freight_minor, t.currency),
-        free_above=_text(t.free_above_minor, t.currency),
-        min_order=_text(t.min_order_minor, t.currency),
-        small_order=_text(t.small_order_minor, t.currency),
-        insurance=_text(t.insurance_minor, t.currency),
-        brokerage=_text(t.brokerage_minor, t.brokerage_currency or t.currency),
-        duty_heading=t.duty_heading,
-        origin=t.origin,
-        spread=t.spread,
-        lead_days=t.lead_days,
-        payment=t.payment,
-        freight_per_kg=_text(t.freight_per_kg_minor, t.currency),
-        fuel=t.fuel if t.freight_per_kg_minor is not None else "",
-    )
-
-
-def _text(minor: int | None, currency: str) -> str:
-    if minor is None:
-        return ""
-    return f"{Decimal(minor).scaleb(-minor_digits(currency)):f} {currency}"
-
-
 def fx_shown(as_of: str) -> list[FxRow]:
     """Return the newest exchange rate of every currency on or before the day."""
     return terms.latest_fx(as_of)
+
+
+def customs_rates_shown(as_of: str) -> list[CustomsRateRow]:
+    """Return what customs count currencies at on the day, the newest rate of each."""
+    newest = {
+        (row.currency, row.home): row
+        for row in terms_more.customs_rates()
+        if row.valid_from <= as_of <= (row.valid_to or as_of)
+    }
+    return list(newest.values())
 
 
 def duty_shown(heading: str = "") -> list[DutyRow]:

@@ -61,7 +61,7 @@ def _use(each: Mapping[str, Any], facts: Mapping[str, Any]) -> dict[str, Any]:
         "jobs": each["jobs"],
         "by": f"{each['units']} × {each['maker']} {each['number']}",
         "from": each["supplier"],
-        "days": each["lead_days"],
+        "here on": each["here_on"] or "not known",
         "verdict": each["verdict"],
         "next best": f"{each['next_best']}{dearer}" if each["next_best"] else "nothing else",
     }

@@ -247,6 +247,9 @@ def instead_rows(answer: object) -> list[dict[str, Any]]:
                 "currency": offer.get("currency"),
                 "lead_days": offer.get("lead_days"),
                 "stock": offer.get("stock"),
+                "here_on": offer.get("here_on"),
+                "stated_on": offer.get("stated_on"),
+                "valid_to": offer.get("valid_to"),
             }
             for offer in offers
         ]

@@ -12,7 +12,7 @@ from partsdb.render.tables import card, listing, paragraphs, section
 _WRAP = ("description", "value", "source", "conditions", "evidence", "reason", "hint", "message")
 _HELD = "\u00a0"  # a blank at which no line breaks; shown as a plain one
 _HEAD = (
-    "maker", "number", "description", "role", "weight_g", "origin", "heading", "grade",
+    "maker", "number", "description", "role", "weight_g", "packed_mm", "origin", "heading", "grade",
     "maker_grade",
 )  # fmt: skip
 _BLOCKS = (

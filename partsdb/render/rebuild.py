@@ -7,7 +7,7 @@ from typing import Any
 
 from partsdb.render.money import amount
 from partsdb.render.output import plain
-from partsdb.render.tables import bullets, card, listing, paragraphs, section
+from partsdb.render.tables import bullets, listing, paragraphs, section
 
 
 def rebuild_text(answer: object, width: int) -> str:
@@ -52,6 +52,7 @@ def _option(number: int, each: Mapping[str, Any], width: int) -> str:
             "from": b["supplier"],
             "packs": b["packs"],
             "units": b["units"],
+            "here on": b["here_on"],
         }
         for b in each["buy"]
     ]
@@ -61,7 +62,7 @@ def _option(number: int, each: Mapping[str, Any], width: int) -> str:
             [
                 listing(buy, width),
                 listing(steps, width, wrap=("how",)),
-                card({"note": each["notes"]}, width),
+                bullets(each["notes"], width),
             ]
         ),
     )

@@ -48,7 +48,8 @@ class BasketOffer:
 
     All-units tiers price every pack at the tier reached; incremental ones only those beyond it.
     A pack weighs `pack_kg` and takes `pack_cm3`, 0 where that is not known; `extra_duty` is the
-    duty above the lowest rate of the supplier's goods, as in `LineLoad`.
+    duty above the lowest rate of the supplier's goods, as in `LineLoad`. `stock` units are shown to
+    come in the time stated, None where nothing speaks against any number.
     """
 
     name: str
@@ -60,6 +61,7 @@ class BasketOffer:
     incremental: bool = False
     pack_cm3: Fraction = NOTHING
     extra_duty: Fraction = NOTHING
+    stock: int | None = None
 
     def __post_init__(self) -> None:
         starts = [tier.from_packs for tier in self.tiers]
@@ -115,12 +117,20 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class BasketNeed:
-    """So many units of whatever serves; `one_part`: all of them the same part."""
+    """So many units of whatever serves; `one_part`: all of them the same part.
+
+    `due` is the rule that they come by a day, "" when they are not due: then no stock limits them.
+    """
 
     name: str
     units: int
     options: tuple[Option, ...]
     one_part: bool = True
+    due: str = ""
+
+    def is_due(self, lifted: frozenset[str] = frozenset()) -> bool:
+        """Tell whether the units must come by a day, unless that rule is lifted."""
+        return bool(self.due) and self.due not in lifted
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,7 +240,21 @@ def broken_rules(
         for offer, packs in zip(problem.offers, basket.packs, strict=True)
         if 0 < packs < offer.least_packs
     ]
+    said += _beyond_stock(problem, basket, lifted)
     return said + _unserved(problem, basket, lifted) + _overdrawn(problem, basket)
+
+
+def _beyond_stock(problem: BasketProblem, basket: Basket, lifted: frozenset[str]) -> list[str]:
+    due: dict[int, int] = {}
+    for use in basket.uses:
+        if problem.needs[use.need].is_due(lifted):
+            due[use.offer] = due.get(use.offer, 0) + use.units
+    offers = ((problem.offers[i], units) for i, units in due.items())
+    return [
+        f"{offer.name}: more due than is in stock"
+        for offer, units in offers
+        if offer.stock is not None and units > offer.stock
+    ]
 
 
 def _unserved(problem: BasketProblem, basket: Basket, lifted: frozenset[str]) -> list[str]:

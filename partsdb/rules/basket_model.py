@@ -21,7 +21,7 @@ from partsdb.rules.basket import (
 )
 from partsdb.rules.basket_charges import reach_of
 from partsdb.rules.basket_model_charges import LineTerms, OrderTerms, write_charges
-from partsdb.rules.program import INFINITE, Columns, Terms
+from partsdb.rules.program import INFINITE, Columns, Terms, together
 
 ONE = Fraction(1)
 __all__ = ["INFINITE", "Columns", "How", "OfferColumns", "Terms", "Written", "write"]
@@ -86,6 +86,7 @@ class _Writer:
             self._need(index, found, serves)
         for offer, needs in serves.items():
             self._supply(offer, needs)
+            self._in_time(offer, needs)
         if self.problem.most_suppliers is not None:
             self._at_most(self.problem.most_suppliers)
         return Written(self.columns, self.offers, self.uses, self.rules)
@@ -238,6 +239,19 @@ class _Writer:
         uses = [(self.uses[need, offer], 1.0) for need in needs]
         packs = [(column, -pack) for column in self.offers[offer].packs]
         self.columns.limit([*uses, *packs], high=0)
+
+    def _in_time(self, offer: int, needs: Sequence[int]) -> None:
+        """Hold what is due of an offer to what its supplier has in stock."""
+        stock = self.problem.offers[offer].stock
+        due = [n for n in needs if self.problem.needs[n].is_due(self.how.lifted)]
+        if stock is None or not due:
+            return
+        row = [(self.uses[need, offer], 1.0) for need in due]
+        if self.how.elastic:
+            for need in due:
+                wanted = self.problem.needs[need]
+                row.append((self._rule(wanted.due), -float(wanted.units)))
+        self.columns.limit(together(row), high=stock)
 
     def _at_most(self, most: int) -> None:
         if self.problem.most_rule in self.how.lifted:

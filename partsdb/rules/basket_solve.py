@@ -14,6 +14,7 @@ from fractions import Fraction
 from partsdb.errors import PartsdbError
 from partsdb.rules.basket import (
     Basket,
+    BasketNeed,
     BasketProblem,
     Use,
     basket_cost,
@@ -123,7 +124,7 @@ def _proposed(
     problem: BasketProblem, written: Written, values: Sequence[float], how: How
 ) -> Solved:
     """Return what the solver proposes, counted exactly; raises UnsoundBasketError."""
-    basket = _basket(problem, written, values)
+    basket = _basket(problem, written, values, how)
     broken = broken_rules(problem, basket, how.lifted)
     if broken:
         raise UnsoundBasketError(broken)
@@ -136,14 +137,29 @@ def _solved(columns: Columns, seconds: float) -> tuple[list[float] | None, float
     return found.values, found.bound, found.is_done
 
 
-def _basket(problem: BasketProblem, written: Written, values: Sequence[float]) -> Basket:
+def _basket(problem: BasketProblem, written: Written, values: Sequence[float], how: How) -> Basket:
     packs = [0] * len(problem.offers)
     for index, columns in written.offers.items():
         packs[index] = sum(round(values[column]) for column in columns.packs)
+    uses = _shared_out(problem, written, values, (packs, how.lifted))
+    used = {use.offer for use in uses}
+    needless = [i for i in range(len(packs)) if packs[i] and i not in used]
+    return _trimmed(problem, Basket(tuple(packs), tuple(sorted(uses, key=_by_place))), needless)
+
+
+def _shared_out(
+    problem: BasketProblem,
+    written: Written,
+    values: Sequence[float],
+    bought: tuple[Sequence[int], frozenset[str]],
+) -> list[Use]:
+    """Return what serves which need, of the packs bought under the rules that are not lifted."""
+    packs, lifted = bought
     whole = written.columns.whole
     uses: list[Use] = []
     short = [need.units for need in problem.needs]
     left = [count * offer.pack_units for count, offer in zip(packs, problem.offers, strict=True)]
+    stock = [offer.stock for offer in problem.offers]
     # Units of shared offers come first, as the solver shared them; the others fill up.
     for (need, offer), column in sorted(
         written.uses.items(), key=lambda each: (-whole[each[1]], each[0])
@@ -151,14 +167,16 @@ def _basket(problem: BasketProblem, written: Written, values: Sequence[float]) -
         wanted = round(values[column]) if whole[column] else short[need]
         if not whole[column] and values[column] < CLOSE:
             continue
+        is_due, in_stock = problem.needs[need].is_due(lifted), stock[offer]
         units = min(wanted, short[need], left[offer])
+        if is_due and in_stock is not None:
+            units = min(units, in_stock)
+            stock[offer] = in_stock - units
         if units > 0:
             uses.append(Use(need, offer, units))
             short[need] -= units
             left[offer] -= units
-    used = {use.offer for use in uses}
-    needless = [i for i in range(len(packs)) if packs[i] and i not in used]
-    return _trimmed(problem, Basket(tuple(packs), tuple(sorted(uses, key=_by_place))), needless)
+    return uses
 
 
 def _by_place(use: Use) -> tuple[int, int]:
@@ -293,6 +311,13 @@ def rules_in_force(problem: BasketProblem) -> list[str]:
     """Return every rule that may be lifted and binds somewhere."""
     rules = {rule for need in problem.needs for o in need.options for rule in o.against}
     rules |= {s.min_rule for s in problem.suppliers if s.min_order and s.small_order is None}
+    rules |= {need.due for need in problem.needs if _is_short(problem, need)}
     if problem.most_suppliers is not None and problem.most_suppliers < len(problem.suppliers):
         rules.add(problem.most_rule)
     return sorted(rules)
+
+
+def _is_short(problem: BasketProblem, need: BasketNeed) -> bool:
+    """Tell whether a stock may keep an option from serving all of a need that is due."""
+    stocks = (problem.offers[option.offer].stock for option in need.options)
+    return bool(need.due) and any(s is not None and s < need.units for s in stocks)

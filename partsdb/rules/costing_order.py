@@ -25,6 +25,7 @@ from partsdb.rules.currencies import minor_per_major
 from partsdb.rules.fx import Rates
 from partsdb.rules.money import CurrencyMismatchError, Money, apportion, round_whole
 
+_LINES_TOLD = 6  # of longer orders the sum alone: their lines are listed beside it
 Parts = list[int]
 Column = tuple[Step, Parts]
 
@@ -57,14 +58,21 @@ class Order:
         """Return what is paid for the goods; with a discount, list prices and what comes off."""
         net = self._exchanged([line.goods for line in self.lines])
         if not any(line.discount for line in self.lines):
-            return [(Step("goods", sum(net), self.how_exchanged(self._sum(self._net()))), net)]
+            return [(Step("goods", sum(net), self._how_bought(self._net())), net)]
         prices = [line.listed or line.goods for line in self.lines]
         listed = self._exchanged(prices)
         off = [paid - asked for paid, asked in zip(net, listed, strict=True)]
         return [
-            (Step("goods", sum(listed), self.how_exchanged(self._sum(prices))), listed),
+            (Step("goods", sum(listed), self._how_bought(prices)), listed),
             (Step("discount", sum(off), self._how_discounted()), off),
         ]
+
+    def _how_bought(self, prices: Sequence[Money]) -> str:
+        """Return the sum of the lines, each as pieces × price where that is exact."""
+        told = [_pieces(line.units, price) for line, price in zip(self.lines, prices, strict=True)]
+        whole = self.how_exchanged(self._sum(prices))
+        is_plain = len(told) == 1 and self.lines[0].units == 1
+        return whole if is_plain or len(told) > _LINES_TOLD else f"{' + '.join(told)} = {whole}"
 
     def _net(self) -> list[Money]:
         return [line.goods for line in self.lines]
@@ -114,6 +122,8 @@ class Order:
         weights = [line.weight or Fraction(0) for line in self.lines]
         if share_by is ShareBy.WEIGHT and not self.unweighed():
             basis = weights
+        elif share_by is ShareBy.QUANTITY:
+            basis = [Fraction(line.units) for line in self.lines]
         elif share_by is ShareBy.LINE or not any(values):
             basis = [Fraction(1)] * len(values)
         else:
@@ -150,10 +160,18 @@ class Order:
         parts = [round_whole(rate * value) for rate, value in rated]
         if not any(parts):
             return []
-        how = " + ".join(
-            f"{per_cent(rate)} of {Money(value, self.home)}" for rate, value in rated if rate
-        )
+        how = self._how_rated([(rate, value) for rate, value in rated if rate])
         return [(Step("duty", sum(parts), f"{how} ({customs.basis} value)"), parts)]
+
+    def _how_rated(self, rated: Sequence[tuple[Fraction, int]]) -> str:
+        """Return the lines' rates and values; of many lines the sum of each rate."""
+        if len(rated) <= _LINES_TOLD:
+            return " + ".join(f"{per_cent(rate)} of {Money(v, self.home)}" for rate, v in rated)
+        sums: dict[Fraction, int] = {}
+        for rate, value in rated:
+            sums[rate] = sums.get(rate, 0) + value
+        told = [f"{per_cent(rate)} of {Money(v, self.home)}" for rate, v in sorted(sums.items())]
+        return f"{' + '.join(told)}, line by line"
 
     def vat(
         self,
@@ -205,3 +223,11 @@ class Order:
             for line in self.lines
             if line.duty_rate is None
         ]
+
+
+def _pieces(units: int, price: Money) -> str:
+    if units == 1:
+        return price.text()
+    if price.minor % units:
+        return f"{units} for {price.text()}"
+    return f"{units} × {Money(price.minor // units, price.currency).text()}"

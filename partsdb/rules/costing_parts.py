@@ -22,10 +22,11 @@ class Step:
 
 
 class ShareBy(StrEnum):
-    """What a charge is shared out by: freight by weight, fees by value, flat handling by line."""
+    """What a charge is shared by: freight by weight, fees by value, handling by line or piece."""
 
     WEIGHT = "weight"
     VALUE = "value"
+    QUANTITY = "quantity"
     LINE = "line"
 
 

@@ -24,7 +24,7 @@ class Fee:
 
     `least` and `most` are of the currency of `flat`. What is dutiable, taxable and how it is shared
     is as in `Charge`. Refused: bounds that cross, a fee on the customs value that would join it,
-    a dutiable fee shared by line.
+    a dutiable fee shared by line or piece.
     """
 
     label: str
@@ -48,7 +48,7 @@ class Fee:
                 f"{self.label}: a fee on the customs value cannot be part of it",
                 hint="let it fall on the goods, or leave it out of the customs value",
             )
-        if self.dutiable_on and self.share_by is ShareBy.LINE:
+        if self.dutiable_on and self.share_by in (ShareBy.LINE, ShareBy.QUANTITY):
             raise InputRefusedError(
                 f"{self.label}: what is dutiable is shared by value or by weight",
                 hint="write value or weight",

@@ -5,6 +5,7 @@ Source: trade handbook 5.3. Divisors: 5000 express and 6000 general air (cm, kg)
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -121,6 +122,20 @@ class FreightTable:
 def _cost(step: FreightStep, more: Fraction) -> Fraction:
     per_more = step.per_more.major if step.per_more else NOTHING
     return step.freight.major + per_more * more
+
+
+_PACKED = re.compile(r"(\d{1,5})\s*[x×*]\s*(\d{1,5})\s*[x×*]\s*(\d{1,5})", re.ASCII)
+
+
+def packed_volume_mm3(sides_mm: str) -> int:
+    """Return the volume of "245x120x30", three sides in whole millimetres; all else is refused."""
+    found = _PACKED.fullmatch(sides_mm.strip())
+    sides = [int(side) for side in found.groups()] if found else [0]
+    if 0 in sides:
+        raise InputRefusedError(
+            f"{sides_mm[:40]!r} is no packed size", hint="write three sides in mm: 245x120x30"
+        )
+    return sides[0] * sides[1] * sides[2]
 
 
 def volumetric_weight(

@@ -127,7 +127,7 @@ def _remarks(
 ) -> tuple[list[str], list[str]]:
     """Return the notes on the terms, and the costs that are ours but stored nowhere."""
     notes, not_counted = _freight_notes(goods.total, terms)
-    not_counted += _not_weighed(goods, lines, terms)
+    not_counted += [*_not_weighed(goods, lines, terms), *terms.not_counted]
     if terms.is_small(goods.total) and not terms.small_order:
         notes.append(
             f"goods of {goods.total} are under the supplier's minimum order of "

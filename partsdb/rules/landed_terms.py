@@ -42,7 +42,8 @@ class SupplierTerms:
     `min_order` cost `small_order` more; both thresholds are in `currency`.
     `spread` Fraction("0.015") is the bank's 1.5 %; `freight_per_kg` and `tables` come on top of the
     flat freight, and `fuel` is the carrier's surcharge on what goes by weight. `prompt_discount` is
-    what comes off the goods for prompt payment, 0 where it is not taken.
+    what comes off the goods for prompt payment, 0 where it is not taken. `not_counted` is what is
+    known to be charged, but not how much.
     """
 
     currency: str
@@ -60,6 +61,7 @@ class SupplierTerms:
     tables: tuple[FreightTable, ...] = ()
     fees: tuple[Fee, ...] = ()
     prompt_discount: Fraction = Fraction(0)
+    not_counted: tuple[str, ...] = ()
 
     @property
     def goes_by_weight(self) -> bool:

@@ -12,11 +12,21 @@ from fractions import Fraction
 from partsdb.errors import InputRefusedError
 
 _FIGURE = r"(\d+(?:\.\d+)?)"
-# "2/10 net 30", and the same in words: "2 % in 10 days, 30 days net".
+# "2/10 net 30", and the same in words: "2 % in 10 days, 30 days net", in German too.
 _TERMS = (
     re.compile(rf"{_FIGURE}\s*/\s*(\d+)\s*,?\s*net\s*(\d+)", re.IGNORECASE | re.ASCII),
     re.compile(
         rf"{_FIGURE}\s*%\s*(?:in|within)\s*(\d+)\s*days?\s*,?\s*(?:net\s*)?(\d+)\s*days?(?:\s*net)?",
+        re.IGNORECASE | re.ASCII,
+    ),
+    re.compile(
+        rf"{_FIGURE}\s*%\s*skonto\s*(?:in|innerhalb)?\s*(?:von\s*)?(\d+)\s*tage?n?\s*,?\s*"
+        r"(\d+)\s*tage?\s*netto",
+        re.IGNORECASE | re.ASCII,
+    ),
+    re.compile(
+        rf"(?P<days>\d+)\s*tage?\s*(?P<rate>{_FIGURE})\s*%\s*skonto\s*,?\s*"
+        r"(?P<net>\d+)\s*tage?\s*netto",
         re.IGNORECASE | re.ASCII,
     ),
 )
@@ -51,10 +61,20 @@ def prompt_discount(terms: str) -> PromptDiscount:
         raise InputRefusedError(
             f"{terms!r} are no terms with a discount", hint='write them like "2/10 net 30"'
         )
-    rate, days, net = Fraction(found[1]) / 100, int(found[2]), int(found[3])
+    named = found.groupdict()
+    written = [named["rate"], named["days"], named["net"]] if named else found.groups()
+    rate, days, net = Fraction(written[0]) / 100, int(written[1]), int(written[2])
     if not 0 < rate < 1 or days >= net:
         raise InputRefusedError(
             f"{terms!r} do not add up",
             hint="the discount is from 0 to 100 %, its days fewer than the net days",
         )
     return PromptDiscount(rate, days, net)
+
+
+def prompt_discount_in(terms: str) -> PromptDiscount | None:
+    """Return the discount that payment terms offer, None where they offer none that can be read."""
+    try:
+        return prompt_discount(terms)
+    except InputRefusedError:
+        return None

@@ -142,6 +142,18 @@ def comeback_rate_after(prior: Fraction, comebacks: int, fitted: int) -> Fractio
     return (prior * PRIOR_FITTINGS + comebacks) / (PRIOR_FITTINGS + fitted)
 
 
+def how_rated(part: str, grade: str, prior: Fraction, record: tuple[int, int]) -> str:
+    """Return how the comeback rate of the least proven part was reached, its record with it."""
+    graded = f"grade {grade}" if grade else "no grade"
+    assumed = f"the comeback rate is that of {part}: {per_cent(prior)} assumed for {graded}"
+    comebacks, fitted = record
+    if not fitted:
+        return f"{assumed}, none has been fitted here yet"
+    rate = per_cent(round(comeback_rate_after(prior, comebacks, fitted), 4))
+    shown = f"{comebacks} in {fitted} fittings here: {wilson_interval(comebacks, fitted)} (95 %)"
+    return f"{assumed}, moved to {rate} by our own record, {shown}"
+
+
 @dataclass(frozen=True, slots=True)
 class RecordSays:
     """Whether comebacks in a record settle that a rate is under the break-even."""

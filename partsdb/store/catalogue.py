@@ -13,11 +13,12 @@ from partsdb.store.rows import NewPart, PartRow, Stamp
 
 _PART = (
     "SELECT p.id, m.name, p.maker_id, p.number, p.description, p.role, p.weight_g, p.origin,"
-    " p.heading, p.contents_stated, p.price_list_id FROM part p JOIN maker m ON m.id = p.maker_id"
+    " p.heading, p.contents_stated, p.price_list_id, p.packed_mm"
+    " FROM part p JOIN maker m ON m.id = p.maker_id"
 )
 _COLUMNS = (
     "id, maker_id, number, number_key, number_fold, description, role, weight_g, origin, heading,"
-    " price_list_id, added_at"
+    " price_list_id, added_at, packed_mm"
 )
 
 
@@ -71,7 +72,7 @@ def _values(
     key, fold = number_key(part.number), number_fold(part.number)
     return (
         part_id, part.maker_id, part.number, key, fold, part.description, part.role,
-        part.weight_g, part.origin, part.heading, price_list_id, by.at,
+        part.weight_g, part.origin, part.heading, price_list_id, by.at, part.packed_mm,
     )  # fmt: skip
 
 
@@ -102,8 +103,17 @@ def update_part(part_id: int, part: NewPart) -> None:
     """Write what the shop knows about a part, which makes it the shop's own; the number stays."""
     sql.run(
         "UPDATE part SET description = ?, role = ?, weight_g = ?, origin = ?, heading = ?,"
+        " packed_mm = ?,"
         " price_list_id = NULL, withdrawn_at = NULL WHERE id = ?",
-        (part.description, part.role, part.weight_g, part.origin, part.heading, part_id),
+        (
+            part.description,
+            part.role,
+            part.weight_g,
+            part.origin,
+            part.heading,
+            part.packed_mm,
+            part_id,
+        ),
     )
 
 

@@ -54,6 +54,8 @@ def turned_back(end: str) -> dict[str, Expressions]:
         _show_items("recipe_item", ("recipe_id", "recipe_was", "$.items"), _RECIPE_ITEM)
     if "part_was" in told:
         part |= {column: _was("part_was", column) for column in _PART}
+        # Events of before there was such a column say nothing of it.
+        part["packed_mm"] = f"coalesce({_was('part_was', 'packed_mm')}, '')"
     if "contents_was" in told:
         _show_items("kit_item", ("part_id", "contents_was", "$"), _KIT_ITEM)
         part |= {"contents_stated": _STATED}

@@ -133,6 +133,7 @@ class Part(Row):
     price_list = link(PriceList, null=True)
     added_at = TextField()
     withdrawn_at = TextField(null=True)
+    packed_mm = TextField(default="")
 
 
 class PartChange(Row):

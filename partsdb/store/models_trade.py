@@ -64,6 +64,10 @@ class SupplierTerms(Row):
     made_at = TextField()
     freight_per_kg_minor = IntegerField(null=True)
     fuel = TextField(default="0")
+    volumetric_divisor = IntegerField(null=True)
+    weigh_by = TextField(default="consignment")
+    weight_step_g = IntegerField(default=0)
+    price_breaks = TextField(default="all units")
 
 
 class FxRate(Row):

@@ -112,7 +112,10 @@ def _with_breaks(found: Sequence[tuple[Any, ...]]) -> list[OfferRow]:
     ):
         breaks.setdefault(offer_id, []).append((units, price))
     rows = sorted(found, key=lambda row: int(str(row[0])))
-    return [OfferRow(*[*row[:16], tuple(breaks.get(row[0], ()))]) for row in rows]
+    return [
+        OfferRow(*[*row[:16], tuple(breaks.get(row[0], ())), row[13] or str(row[16])[:10]])
+        for row in rows
+    ]
 
 
 def offers_of_supplier(supplier_id: int, as_of: str) -> list[OfferRow]:

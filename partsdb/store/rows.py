@@ -42,6 +42,7 @@ class NewPart(NamedTuple):
     weight_g: int | None = None
     origin: str = ""
     heading: str = ""
+    packed_mm: str = ""
 
 
 class PartRow(NamedTuple):
@@ -58,6 +59,7 @@ class PartRow(NamedTuple):
     heading: str
     contents_stated: int = 0
     price_list_id: int | None = None
+    packed_mm: str = ""
 
 
 class NewClaim(NamedTuple):
@@ -180,7 +182,10 @@ class NewOffer(NamedTuple):
 
 
 class OfferRow(NamedTuple):
-    """An offer as stored: what `price_per` units cost, in 1/10000ths of the major unit."""
+    """An offer as stored: what `price_per` units cost, in 1/10000ths of the major unit.
+
+    `stated_on` is the ISO day from which price and stock are, as the list says, or of its entry.
+    """
 
     id: int
     supplier_id: int
@@ -199,6 +204,7 @@ class OfferRow(NamedTuple):
     valid_to: str | None
     price_list_id: int | None
     breaks: tuple[tuple[int, int], ...] = ()
+    stated_on: str = ""
 
 
 class Terms(NamedTuple):
@@ -222,7 +228,11 @@ class Terms(NamedTuple):
     lead_days: int | None = None
     payment: str = ""
     freight_per_kg_minor: int | None = None
-    fuel: str = "0"  # the surcharge on freight_per_kg_minor, which tops the flat freight
+    fuel: str = "0"  # the surcharge on what goes by weight, which tops the flat freight
+    volumetric_divisor: int | None = None  # cm³ that count as one kilogram
+    weigh_by: str = "consignment"  # or "piece": each line of an order by itself
+    weight_step_g: int = 0
+    price_breaks: str = "all units"  # or "incremental"
 
 
 class FxRow(NamedTuple):

@@ -10,7 +10,8 @@ from partsdb.store.rows import DutyRow, FxRow, Stamp, Terms
 _TERMS = (
     "supplier_id, valid_from, currency, incoterm, named_place, freight_minor, free_above_minor,"
     " min_order_minor, small_order_minor, insurance_minor, brokerage_minor, brokerage_currency,"
-    " duty_heading, origin, spread, lead_days, payment, freight_per_kg_minor, fuel"
+    " duty_heading, origin, spread, lead_days, payment, freight_per_kg_minor, fuel,"
+    " volumetric_divisor, weigh_by, weight_step_g, price_breaks"
 )
 _DUTY = "heading, origin, rate, valid_from, valid_to, source"
 

@@ -76,6 +76,18 @@ def enter_all_kinds_of_news(run: Call, folder: Path) -> None:
                            f"{DAY},GBP,0.5000,corrected", f"{DAY},USD,2.0000,corrected")),
         ("duty", "set", "--from", w("duty.csv", "heading,origin,rate,valid_from,source",
                                     "8481.90,GB,0.5,2026-01-01,law", "8481.90,US,0.5,2026-01-01,law")),
+        ("supplier", "terms", "--from", w(
+            "freight.csv", "supplier,valid_from,currency,from_value,freight",
+            "Kestrow,2026-01-01,EUR,0,77.00")),
+        ("supplier", "terms", "--from", w(
+            "fees.csv", "supplier,fee,valid_from,currency,flat", "Saltreeve,entry,2026-01-01,GBP,55.00")),
+        ("supplier", "terms", "--from", w(
+            "discounts.csv", "supplier,valid_from,discount", "Kestrow,2026-01-01,50%")),
+        ("supplier", "terms", "--from", w(
+            "deposits.csv", "supplier,maker,number,valid_from,currency,deposit",
+            "Kestrow,Quillmere,24-1182,2026-01-01,EUR,400.00")),
+        ("fx", "import", w("customs.csv", "currency,valid_from,home_per_unit,source",
+                           "GBP,2026-01-01,9.0,gazette")),
         ("part", "add", "--from", w("parts.csv", "maker,number,description,role,weight_g,origin,heading",
                                     "Quillmere,24-1182,Valve kit,valve kit,99000,US,8424.90")),
         ("kit", "contents", "set", "--from", w(

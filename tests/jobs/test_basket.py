@@ -262,3 +262,22 @@ def test_vat_is_a_cost_only_where_it_is_not_recovered(
 def test_a_tax_that_cannot_be_is_refused(small, name, value):
     with pytest.raises(UsageError):
         change_setting(name, value, BY)
+
+
+def test_no_more_is_bought_to_a_day_than_is_in_stock(small, parts, suppliers):
+    """Kestrow has 3 at 40.00 and 10.00 freight; the other two come from Saltreeve at 44.00."""
+    small.offer(suppliers["Kestrow"], parts["A"], "40", stock="3")
+    small.offer(suppliers["Saltreeve"], parts["A"], "44", stock="9 pcs")
+    dated = ask("Quillmere|A:12@2026-11-30")
+    assert bought(dated) == {("A", "Kestrow"): 3, ("A", "Saltreeve"): 9}
+    assert {use.here_on for use in dated.uses} == {"2026-11-22", "2026-11-25"}
+    assert [rule.rule for rule in dated.rules] == ["needed by 2026-11-30"]
+    undated = ask("Quillmere|A:12")
+    assert bought(undated) == {("A", "Kestrow"): 12}
+    assert any("stated 3 of A in stock on 2026-11-02: 12 may not" in note for note in undated.notes)
+
+
+def test_the_end_of_a_price_is_told(small, parts, suppliers):
+    small.offer(suppliers["Saltreeve"], parts["A"], "44", valid_to="2026-12-31")
+    answer = ask("Quillmere|A")
+    assert "Saltreeve's price of A holds until 2026-12-31" in answer.notes

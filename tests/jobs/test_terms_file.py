@@ -9,7 +9,7 @@ from small_shop import BY, SmallShop
 
 from partsdb.errors import PartsdbError
 from partsdb.jobs.shop_files import read_file
-from partsdb.jobs.shop_trade import TERMS, load_terms
+from partsdb.jobs.shop_terms import TERMS, load_terms
 from partsdb.store import makers, terms
 
 HEAD = "supplier,valid_from,currency,incoterm,freight,spread,lead_days,freight_per_kg,fuel"

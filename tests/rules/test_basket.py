@@ -325,3 +325,48 @@ def test_when_the_time_is_too_short_a_simple_basket_is_shown_with_its_bound(monk
     found = solve_basket(two_suppliers(4))
     assert (found.cost, found.bound, found.proven) == (4500, 4000, False)
     assert found.gap == pytest.approx(500 / 4500)
+
+
+def due_from_two(units=5, stock=3, lifted=frozenset()):
+    """Near sells at 10.00 and has so many in stock; Far sells at 12.00, of whatever number."""
+    offers = (
+        BasketOffer("near", "Near", "kit", 1, (tier(1, 1000),), stock=stock),
+        BasketOffer("far", "Far", "kit", 1, (tier(1, 1200),)),
+    )
+    need = BasketNeed("kit", units, (Option(0), Option(1)), due="needed by Friday")
+    return BasketProblem((need,), offers, (BasketSupplier("Near"), BasketSupplier("Far")))
+
+
+@pytest.mark.parametrize(
+    ("units", "stock", "packs", "cost"),
+    [(5, 3, (3, 2), 5400), (3, 3, (3, 0), 3000), (5, None, (5, 0), 5000), (2, 1, (1, 1), 2200)],
+)
+def test_what_is_due_is_bought_from_stock_alone(units, stock, packs, cost):
+    found = solved(due_from_two(units, stock))
+    assert (found.basket.packs, found.cost) == (packs, cost)
+
+
+def test_a_day_that_is_lifted_lifts_the_stock_with_it():
+    problem = due_from_two()
+    assert rules_in_force(problem) == ["needed by Friday"]
+    assert solved(problem, lifted=frozenset({"needed by Friday"})).cost == 5000
+    not_due = replace(problem, needs=(replace(problem.needs[0], due=""),))
+    assert solved(not_due).cost == 5000
+    assert rules_in_force(due_from_two(3)) == []
+
+
+def test_a_stock_that_does_not_go_round_names_the_day_as_the_rule_to_lift():
+    problem = due_from_two()
+    near = replace(problem, needs=(replace(problem.needs[0], options=(Option(0),)),))
+    assert solve_basket(near) is None
+    assert smallest_relaxation(near).rules == ("needed by Friday",)
+
+
+def test_two_needs_that_are_due_share_the_stock():
+    problem = due_from_two(2)
+    twice = replace(problem, needs=(*problem.needs, replace(problem.needs[0], name="other")))
+    found = solved(twice)
+    assert (found.basket.packs, found.cost) == ((3, 1), 4200)
+    assert broken_rules(twice, Basket((4, 0), (Use(0, 0, 2), Use(1, 0, 2)))) == [
+        "near: more due than is in stock"
+    ]

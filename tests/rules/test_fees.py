@@ -50,6 +50,7 @@ def test_a_fee_says_how_it_was_reached():
         ({"least": usd("5"), "most": usd("4")}, InputRefusedError),
         ({"of": FeeOf.CUSTOMS_VALUE, "dutiable_on": ("CIF",)}, InputRefusedError),
         ({"share_by": ShareBy.LINE, "dutiable_on": ("CIF",)}, InputRefusedError),
+        ({"share_by": ShareBy.QUANTITY, "dutiable_on": ("CIF",)}, InputRefusedError),
         ({"least": usd("5"), "most": Money.of("9", "EUR")}, CurrencyMismatchError),
     ],
 )

@@ -447,3 +447,35 @@ def test_flat_handling_is_shared_by_line():
     handling = Charge("handling", gbp("5.01"), ShareBy.LINE)
     landed = land(lines, [handling], same_currency(DAY), "GBP", CustomsRules())
     assert [step_of(line.steps, "handling") for line in landed.lines] == [251, 250]  # by hand
+
+
+def test_handling_by_the_piece_is_shared_by_quantity():
+    """By hand: 5.02 over 7, 2 and 1 pieces: 3.514, 1.004, 0.502; the cent to the largest rest."""
+    lines = [GoodsLine("kit", n, gbp("90")) for n in (7, 2, 1)]
+    handling = Charge("handling", gbp("5.02"), ShareBy.QUANTITY)
+    landed = land(lines, [handling], same_currency(DAY), "GBP", CustomsRules())
+    assert [step_of(line.steps, "handling") for line in landed.lines] == [352, 100, 50]
+
+
+def how_of(order, label):
+    return next(step.how for step in order.steps if step.label == label)
+
+
+def test_the_goods_say_what_they_are_the_sum_of():
+    """By hand: 10 at 18.40, one at 92.00, and 3 of 1.25 less 10 % that come to 3.38."""
+    odd = LandedLine("seal", Offer(12_500, "USD", discount=Fraction("0.1")), 3, 1, Fraction(0))
+    plain = land_order([KITS, OTHERS], TERMS, rates(1, 1), "EUR")
+    assert how_of(plain, "goods") == "10 × 18.40 + 92.00 = 276.00 USD at 1 EUR paid for 1 USD"
+    one = land_order([OTHERS], replaced(brokerage=eur("0")), rates(1, 1), "USD")
+    assert how_of(one, "goods") == "92.00 USD"
+    listed = land_order([odd], TERMS, rates(1, 1), "EUR")
+    assert how_of(listed, "goods") == "3 × 1.25 = 3.75 USD at 1 EUR paid for 1 USD"
+    uneven = LandedLine("seal", Offer(10_000, "USD", price_per=3), 4, 1, Fraction(0))
+    assert how_of(land_order([uneven], TERMS, rates(1, 1), "EUR"), "goods").startswith("4 for 1.33 =")
+
+
+def test_an_order_of_many_lines_tells_sums_alone():
+    lines = [LandedLine(f"p{n}", Offer(10_000, "USD"), 1, 100, Fraction(1 + n % 2, 50)) for n in range(8)]
+    order = land_order(lines, replaced(freight=usd("0"), brokerage=eur("0")), rates(1, 1), "EUR")
+    assert how_of(order, "goods") == "8.00 USD at 1 EUR paid for 1 USD"
+    assert how_of(order, "duty") == "2 % of 4.00 EUR + 4 % of 4.00 EUR, line by line (CIF value)"

@@ -11,7 +11,16 @@ import peewee
 import pytest
 
 from partsdb.errors import StoreError, UsageError
-from partsdb.store import catalogue, connect, makers, migrate, models, models_trade, sql
+from partsdb.store import (
+    catalogue,
+    connect,
+    makers,
+    migrate,
+    models,
+    models_terms,
+    models_trade,
+    sql,
+)
 from partsdb.store.connect import default_path, init_database, open_database
 from partsdb.store.rows import NewPart, Stamp
 
@@ -194,7 +203,7 @@ def test_a_folder_that_may_not_be_written_is_named(path):
 
 ROWS = [
     model
-    for module in (models, models_trade)
+    for module in (models, models_terms, models_trade)
     for model in vars(module).values()
     if isinstance(model, type) and issubclass(model, models.Row) and model is not models.Row
 ]

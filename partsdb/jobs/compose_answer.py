@@ -1,0 +1,60 @@
+"""The answer to a kit put together from loose parts and partial kits, landed to the cent."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from partsdb.jobs.answers import ComposedAnswer, CostStep, Purchase
+from partsdb.jobs.choices import Choice
+from partsdb.jobs.compose import Wish, composition
+from partsdb.jobs.landing import Need
+from partsdb.rules.verdict import Verdict, worst_verdict
+
+
+def composed(wish: Wish, choices: Sequence[Choice]) -> ComposedAnswer | None:
+    """Return the cheapest way to put the kit together, or what is not to be had and why.
+
+    What is bought is counted again by the money code, each supplier one order.
+    """
+    found = composition(wish, choices)
+    if found is None:
+        return None
+    if found.missing:
+        return ComposedAnswer(missing=found.missing, reuse=found.reuse)
+    landings, chosen = found.landings, found.chosen
+    steps: list[CostStep] = []
+    notes: list[str] = []
+    for name in sorted({offer.supplier for _, offer, _ in chosen}):
+        needs = [
+            Need(piece.part, offer, packs * offer.pack_units, as_ordered=True)
+            for piece, offer, packs in chosen
+            if offer.supplier == name
+        ]
+        order = landings.land(needs)
+        steps += [CostStep(f"{name}: {s.label}", s.amount_minor, s.how) for s in order.steps]
+        notes += [f"{name}: {note}" for note in order.notes]
+        notes += [f"{name}: not counted: {gap}" for gap in order.not_counted]
+        currency = order.total.currency
+    days = [landings.lead_days(offer) for _, offer, _ in chosen]
+    verdicts = [piece.verdict for piece, *_ in chosen]
+    return ComposedAnswer(
+        verdict=worst_verdict([Verdict.FIT_WITH_CONDITIONS, *verdicts]),
+        buy=tuple(
+            Purchase(
+                p.part.maker, p.part.number, o.supplier, n, n * o.pack_units, landings.here_on(o)
+            )
+            for p, o, n in chosen
+        ),
+        brings=tuple(
+            f"{p.part.maker} {p.part.number}: "
+            + ", ".join(f"{name} x{count * n * o.pack_units}" for name, count in p.brings.items())
+            for p, o, n in chosen
+        ),
+        total_minor=sum(step.amount_minor for step in steps),
+        currency=currency,
+        steps=tuple(steps),
+        conditions=found.conditions,
+        reuse=found.reuse,
+        lead_days=None if None in days else max(each or 0 for each in days),
+        notes=tuple(dict.fromkeys(notes)),
+    )
