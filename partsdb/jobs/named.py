@@ -12,20 +12,33 @@ from partsdb.store.rows import MachineRow, MakerRow, PartRow, PositionRow, Suppl
 if TYPE_CHECKING:
     from partsdb.store.rows_lists import RecipeRow
 
+_MOST_NEAR = 4
+
 
 def the_part(number: str, maker: str | None = None) -> PartRow:
-    """Return the one part of that number; raises NotFoundError or AmbiguousError with choices."""
+    """Return the one part of that number; raises NotFoundError or AmbiguousError with choices.
+
+    A letter is never taken for the figure that it looks like: 24-118O may be another part.
+    """
     if maker:
         the_maker(maker)
-    found = catalogue.find_parts(number, maker)
+    found = catalogue.parts_numbered(number, maker)
     if not found:
         named = f"{maker} {number}" if maker else number
-        raise NotFoundError("part", named, hint=f"search with: partsdb part find {number!r}")
+        raise NotFoundError("part", named, hint=_near_parts(number, maker))
     if len(found) > 1:
         choices = [f"{part.maker} {part.number}" for part in found]
         hint = "write the number as printed" if maker else "say which maker with --maker"
         raise AmbiguousError("part", number, choices, hint=hint)
     return found[0]
+
+
+def _near_parts(number: str, maker: str | None) -> str:
+    near = catalogue.parts_one_slip_away(number, maker)[:_MOST_NEAR]
+    if not near:
+        return f"search with: partsdb part find {number!r}"
+    named = " or ".join(f"{part.maker} {part.number}" for part in near)
+    return f"did you mean {named}? One sign more or less is another part: read the label again"
 
 
 def part_written(written: str) -> PartRow:

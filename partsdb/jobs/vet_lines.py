@@ -192,7 +192,9 @@ class LineJudge:
     def _stored(self, line: ReadLine) -> PartRow | None:
         """Return the supplier's own part as it is stored, None where it is not or not clear."""
         maker, number = self._maker(line), line.listed.text.code or line.listed.text.maker_number
-        found = catalogue.find_parts(number, maker) if makers.find_maker(maker) and number else []
+        found = (
+            catalogue.parts_numbered(number, maker) if makers.find_maker(maker) and number else []
+        )
         return found[0] if len(found) == 1 else None
 
     def _own_part(

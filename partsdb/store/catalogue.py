@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from partsdb.rules.evidence import EVIDENCE_RANK, EvidenceLevel
-from partsdb.rules.numbers import number_fold, number_key
+from partsdb.rules.numbers import number_fold, number_key, one_edit_keys
 from partsdb.store import sql
 from partsdb.store.makers import find_maker
 from partsdb.store.rows import NewPart, PartRow, Stamp
@@ -121,17 +121,48 @@ def find_parts(number: str, maker: str | None = None) -> list[PartRow]:
     """Return the parts of that number as printed, else by key, else by look-alike fold.
 
     The first of the three that finds anything counts, for an exact number must not be mixed with
-    numbers that differ in their punctuation (1.2-2.0 and 12-2.0 are two parts).
+    numbers that differ in their punctuation (1.2-2.0 and 12-2.0 are two parts). To propose; what
+    is recorded or judged goes by `parts_numbered`.
     """
-    maker_id = None
-    if maker:
-        known = find_maker(maker)
-        if known is None:
-            return []
-        maker_id = known.id
-    near = _by("number_key", number_key(number), maker_id)
-    exact = [part for part in near if part.number == number.strip()]
-    return exact or near or _by("number_fold", number_fold(number), maker_id)
+    maker_id, is_known = _maker_id(maker)
+    if not is_known:
+        return []
+    return parts_numbered(number, maker) or _by("number_fold", number_fold(number), maker_id)
+
+
+def parts_numbered(number: str, maker: str | None = None) -> list[PartRow]:
+    """Return the parts of that number as printed, else by key: no letter is taken for a figure."""
+    maker_id, is_known = _maker_id(maker)
+    near = _by("number_key", number_key(number), maker_id) if is_known else []
+    return [part for part in near if part.number == number.strip()] or near
+
+
+def parts_one_slip_away(number: str, maker: str | None = None) -> list[PartRow]:
+    """Return the parts whose number looks like it, or else differs from it by one sign."""
+    maker_id, is_known = _maker_id(maker)
+    if not is_known:
+        return []
+    key = number_key(number)
+    folded = _by("number_fold", number_fold(number), maker_id)
+    if folded or not _SHORTEST <= len(key) <= _LONGEST:
+        return folded
+    found = sql.rows_for(
+        f"{_PART} WHERE (? IS NULL OR p.maker_id = ?) AND p.withdrawn_at IS NULL"
+        " AND p.number_key IN ({marks})",
+        sorted(set(one_edit_keys(key))),
+        (maker_id, maker_id),
+    )
+    return sorted((_part(row) for row in found), key=lambda part: (part.maker, part.number))
+
+
+# Of a shorter number every other is a slip away; a longer one is no number.
+_SHORTEST, _LONGEST = 4, 30
+
+
+def _maker_id(maker: str | None) -> tuple[int | None, bool]:
+    """Return the maker's id, None for any, and whether there is such a maker."""
+    known = find_maker(maker) if maker else None
+    return known.id if known else None, bool(known) or not maker
 
 
 def _by(column: str, value: str, maker_id: int | None) -> list[PartRow]:

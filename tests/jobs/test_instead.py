@@ -302,6 +302,14 @@ def test_what_cannot_be_answered_is_refused(collar, more, error, said):
     assert refused.value.hint
 
 
+@pytest.mark.parametrize("typed", ["30-118O", "3O-1180", "30-1181", "30-11800", "030-1180"])
+def test_a_number_that_only_looks_like_ours_is_asked_back_and_never_answered(small, typed):
+    small.part("30-1180")
+    with pytest.raises(NotFoundError) as refused:
+        asked(typed)
+    assert "did you mean Quillmere 30-1180?" in (refused.value.hint or "")
+
+
 def test_a_machine_that_does_not_call_for_the_part_is_said(small, collar):
     small.machine("Q50")
     with pytest.raises(NotFoundError, match="Q50: one that calls for A") as refused:

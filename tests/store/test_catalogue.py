@@ -41,6 +41,34 @@ def test_look_alikes_are_found_only_when_nothing_else_is(shop):
     assert sorted(numbers(catalogue.find_parts("08-I5"))) == ["0B-15", "OB-15"]
 
 
+@pytest.mark.parametrize("written", ["24-118O", "Z4-1180", "024-1180", "24-11B0"])
+def test_what_only_looks_alike_is_one_slip_away_and_not_the_number(shop, written):
+    assert catalogue.parts_numbered(written) == []
+    assert numbers(catalogue.parts_one_slip_away(written)) == ["24-1180"]
+
+
+@pytest.mark.parametrize(
+    "written",
+    ["24-118", "24-11800", "24-1108", "24-1181", "25-1180", "A24-1180"],  # one sign, or two swapped
+)
+def test_a_number_one_sign_off_is_proposed_and_never_taken(shop, written):
+    assert catalogue.parts_numbered(written) == catalogue.find_parts(written) == []
+    assert "24-1180" in numbers(catalogue.parts_one_slip_away(written))
+    assert "24-1180" in numbers(catalogue.parts_one_slip_away(written, "Quillmere"))
+    assert catalogue.parts_one_slip_away(written, "Corrowby") == []
+    assert catalogue.parts_one_slip_away(written, "nobody") == []
+
+
+@pytest.mark.parametrize("written", ["", "24", "2", "24-1191", "7" * 31])
+def test_a_number_further_off_or_too_short_proposes_nothing(shop, written):
+    assert catalogue.parts_one_slip_away(written) == []
+
+
+@pytest.mark.parametrize("written", ["24-1180", "241180", "24 1180", "24.1180"])
+def test_punctuation_apart_a_number_is_the_number(shop, written):
+    assert numbers(catalogue.parts_numbered(written)) == ["24-1180"]
+
+
 @pytest.mark.parametrize("written", ["", "---", "O0", "."])
 def test_a_number_without_a_key_finds_nothing(shop, written):
     assert catalogue.find_parts(written) == []
