@@ -92,7 +92,9 @@ class _SheetStream:
         said = []
         if self.hidden_rows:
             rows = _ranges(self.hidden_rows)
-            said.append(f'sheet "{sheet}": {len(self.hidden_rows)} hidden rows not read ({rows})')
+            count = len(self.hidden_rows)
+            hidden = f"{count} hidden row{'s' if count > 1 else ''}"
+            said.append(f'sheet "{sheet}": {hidden} not read ({rows})')
         if self.columns_left_out:
             letters = ", ".join(column_letters(index) for index in sorted(self.columns_left_out))
             said.append(f'sheet "{sheet}": hidden columns not read ({letters})')

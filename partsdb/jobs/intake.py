@@ -138,8 +138,8 @@ class _Batch:
             return ()
         name = self._supplier.name
         return (
-            f"the layout is remembered as it was read; partsdb pricelist layout FILE --supplier"
-            f' "{name}" shows it, and --save settles it',
+            "nobody has looked at how this supplier's lists are laid out: partsdb pricelist layout"
+            f' FILE --supplier "{name}" shows it, and --save settles it',
         )
 
     def answer(self) -> BatchAnswer:

@@ -95,10 +95,15 @@ def if_answered(lines: Sequence[Judged]) -> str:
     failing = sum(1 for line in lines if line.verdict is Verdict.DO_NOT_FIT)
     return (
         f"Of {counted(len(open_lines), 'line')} to ask about, {len(settled)} could be bought if "
-        f"every question were answered with a document as we need it; {decided} need a decision at "
-        f"the bench as well (what stands in for what); {failing} stay out whatever is answered. "
+        f"every question were answered with a document as we need it; "
+        f"{_with_verb(decided, 'need')} a decision at the bench as well (what stands in for what); "
+        f"{_with_verb(failing, 'stay')} out whatever is answered. "
         f"{_then(lines, settled)}"
     )
+
+
+def _with_verb(count: int, verb: str) -> str:
+    return f"{count} {verb}{'s' if count == 1 else ''}"
 
 
 def _then(lines: Sequence[Judged], settled: Sequence[Judged]) -> str:

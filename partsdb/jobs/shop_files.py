@@ -116,7 +116,9 @@ class Row:
 
     def bad(self, column: str, message: str) -> None:
         """Note that a cell cannot be taken in, and why, and what to do."""
-        self.table.problems.append(f"{self.place(column)}: {message}")
+        told = f"{self.place(column)}: {message}"
+        if told not in self.table.problems:
+            self.table.problems.append(told)
         self.table.bad_rows.add(self.row)
 
     def caution(self, column: str, message: str) -> None:

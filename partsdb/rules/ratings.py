@@ -125,7 +125,7 @@ class WorkingRating:
         """Return the claims that differ, in words, or ""; the lowest counts."""
         if not self.figures or self.figures[0].pressure.gauge == self.figures[-1].pressure.gauge:
             return ""
-        return "; ".join(figure.words for figure in self.figures)
+        return "; ".join(dict.fromkeys(figure.words for figure in self.figures))
 
     @property
     def remarks(self) -> tuple[str, ...]:

@@ -195,6 +195,14 @@ def test_hidden_rows_are_left_out_and_counted(xlsx_file):
     assert text.skipped == ('sheet "Prices": 3 hidden rows not read (3-4, 6)',)
 
 
+def test_one_hidden_row_is_told_as_one(xlsx_file):
+    def hide(book):
+        book.active.row_dimensions[3].hidden = True
+
+    text = read_price_list(xlsx_file([HEAD, ["A1", "Ball", 1.5], ["A2", "Seat", 1.5]], hide))
+    assert text.skipped == ('sheet "Prices": 1 hidden row not read (3)',)
+
+
 def test_hidden_columns_are_left_out_and_lettered(xlsx_file):
     def hide(book):
         book.active.column_dimensions["C"].hidden = True

@@ -13,6 +13,7 @@ from partsdb.errors import InputRefusedError, UsageError
 from partsdb.jobs.cards import part_card
 from partsdb.jobs.list_answers import VetLine
 from partsdb.jobs.question_answers import take_answers
+from partsdb.jobs.questions import _with_verb
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.jobs.who import stamp
 from partsdb.render.question_sheet import COLUMNS, question_rows, question_sheet
@@ -227,3 +228,10 @@ def test_a_burst_figure_on_a_certificate_is_no_rating(own_parts, tmp_path):
 def test_every_question_about_a_rating_is_answered_by_a_pressure(own_parts, tmp_path, about):
     take_answers(sheet(tmp_path, row(about=about)), stamp())
     assert claims_of() == [("rating", "", "3600 psi", "supplier's word")]
+
+
+@pytest.mark.parametrize(
+    ("count", "words"), [(0, "0 need"), (1, "1 needs"), (2, "2 need"), (11, "11 need")]
+)
+def test_a_count_and_its_verb_agree(count, words):
+    assert _with_verb(count, "need") == words

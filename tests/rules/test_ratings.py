@@ -276,6 +276,11 @@ def test_of_two_claims_that_differ_the_lower_counts_and_both_are_shown() -> None
     assert "disagree" in agreed.text
 
 
+def test_a_figure_that_is_claimed_twice_is_told_once() -> None:
+    found = checked(claim("5000 psi"), *[claim("3000 psi", evidence=WORD)] * 3)
+    assert found.text.count("3000 psi (") == 2, "once as the rating, once among those that differ"
+
+
 def test_a_figure_whose_basis_is_not_said_must_be_confirmed() -> None:
     found = checked(claim("5000 psi", ""))
     assert found.outcome == Outcome.MEETS_WITH_CONDITIONS
