@@ -11,6 +11,8 @@ from importers.rows import Column, PriceListText, Profile, column_letters
 DRIFT = "layout drift: "
 # A person's word that a price is meant after the discount that stands beside it.
 NET = "net"
+# A person's word that a column means nothing here, whatever its heading says.
+IGNORED = "ignored"
 # A column of these that comes, goes or changes its heading changes what prices and ratings mean.
 _GRAVE = frozenset(
     ("price", "list_price", "discount", "currency", "price_per", "pack", "unit", "rating",
@@ -100,9 +102,10 @@ def apply_profile(
 
 
 def _unit(column: Column, known: Column) -> str:
-    """Return what the heading says of the cells, else what is remembered; a person says NET."""
+    """Return what the heading says of the cells, else the remembered; and what a person said."""
     words = (column.unit or known.unit).split()
-    return " ".join(words + [NET] * (NET in known.unit.split() and NET not in words))
+    said = [word for word in (NET, IGNORED) if word in known.unit.split() and word not in words]
+    return " ".join(words + said)
 
 
 def other_layout(profiles: Sequence[Profile], place: str) -> list[Drift]:

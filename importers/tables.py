@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from importers.amounts import MarkDecision, currency_sign, decide_mark
 from importers.content import SAMPLE
 from importers.discounts import Discounting
+from importers.drift import IGNORED
 from importers.heading_units import CURRENCIES, PRESSURE_UNITS, currencies_of
 from importers.headings import read_heading
 from importers.layout import Header
@@ -132,6 +133,8 @@ def keys_of(columns: Sequence[Column]) -> tuple[tuple[str, Column], ...]:
 def _further_names(column: Column) -> list[str]:
     """Return names for a column that another one of the same meaning was preferred to."""
     heading, words = read_heading(column.heading), column.unit.split()
+    if IGNORED in words:
+        return []
     meaning = heading.meaning if heading else ""
     if "superseded" in words:
         return ["superseded_by"]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from importers.drift import NET, folded
+from importers.drift import IGNORED, NET, folded
 from importers.rows import MEANINGS, Column, PriceListText, Profile, column_letters
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.listed import unit_key
@@ -28,7 +28,8 @@ _WORDS = {
     "lead_days": {"days": "days", "weeks": "weeks"},
 }  # fmt: skip
 _NAMES = {meaning.replace("_", " "): (meaning, "") for meaning in MEANINGS}
-_NAMES |= {"net price": ("price", NET), "nothing": ("other", ""), "quantity": ("other", "")}
+_NAMES |= {"net price": ("price", NET), "nothing": ("other", IGNORED)}
+_NAMES |= {"quantity": ("other", IGNORED)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +153,8 @@ def _changed(profile: Profile, wish: _Wish, is_it: Test) -> Profile:
     columns = []
     for column in profile.columns:
         if is_it(column):
-            unit = " ".join(dict.fromkeys((*column.unit.split(), *wish.unit.split())))
+            words = (word for word in column.unit.split() if word != IGNORED)
+            unit = " ".join(dict.fromkeys((*words, *wish.unit.split())))
             column = replace(column, meaning=wish.meaning, unit=unit)
         elif column.meaning == wish.meaning and wish.meaning != "description":
             column = replace(column, meaning="other")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
@@ -187,6 +188,27 @@ def test_a_settled_layout_that_fits_no_more_refuses_the_list(folder):
     )
     assert look(path, save=True).alarms == ()
     assert prices(take(path)) == [("24-1180", 619_000, 100)]
+
+
+@pytest.mark.parametrize("word", ["nothing", "quantity"])
+def test_a_column_that_a_person_calls_nothing_is_read_as_nothing(folder, word):
+    """Whatever its heading says: of a rating in bar no rating is taken."""
+    text = HEAD.replace("Unit", "Druck bar") + KIT.format("61,90", "200")
+    path = written(folder, text)
+    assert fields_of(take(path))["rating"] == "200 bar"
+    look(path, columns=(f"Druck bar={word}",), save=True)
+    batch = take(written(folder, text.replace("61,90", "62,90"), "next.csv"))
+    assert not [name for name in fields_of(batch) if name.startswith("rating")]
+    look(path, columns=("Druck bar=rating bar",), save=True)
+    batch = take(written(folder, text.replace("61,90", "63,90"), "third.csv"))
+    assert fields_of(batch)["rating"] == "200 bar"
+
+
+def fields_of(batch: int) -> dict[str, str]:
+    [(stored,)] = sql.rows(
+        "SELECT fields FROM line WHERE price_list_id = ? AND kind = 'item'", (batch,)
+    )
+    return json.loads(stored)["fields"]
 
 
 def test_what_is_remembered_is_shown_replaced_and_forgotten_with_a_trace(folder):
