@@ -3,7 +3,8 @@
 Views of the session stand in front of the tables: the engine resolves a bare name to them first,
 so that no query has to know. Withdrawn later is not withdrawn yet. Of what the schema keeps without
 a time, `known_events` turns back what the history tells: settings, recipes, parts, contents, held
-offers. Machines with their positions and the suppliers' names are as they are today.
+offers. Machines with their positions, the suppliers' names and the
+layouts of their lists are as they are today.
 """
 
 from __future__ import annotations
