@@ -6,6 +6,7 @@ same piece by what documents say of it, or be accepted for the kit by a person.
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from partsdb.rules.equivalence import check_edge
@@ -102,6 +103,9 @@ def _by_size(item: KitItem, part: PartFacts) -> Check:
     same = [claim for check, claim in found if check.outcome is Outcome.MEETS]
     if not same:
         return replace(found[0][0], check="equivalence")
+    if odd := _at_odds(found, {claim.about for claim in same}):
+        text = f"its size is stated as {_written(same[0])} and as {odd}: ask which is right"
+        return Check("equivalence", Outcome.NOT_SHOWN, text, evidence_of(same[0]), "EVIDENCE_WEAK")
     if weakest(same) in (EvidenceLevel.SUPPLIERS_WORD, EvidenceLevel.INFERRED):
         text = f"its size is {_written(same[0])} only by {weakest(same)}"
         return Check("equivalence", Outcome.NOT_SHOWN, text, evidence_of(same[0]), "EVIDENCE_WEAK")
@@ -113,6 +117,13 @@ def _by_size(item: KitItem, part: PartFacts) -> Check:
         evidence_of(same[0]),
         conditions=(condition,),
     )
+
+
+def _at_odds(found: Sequence[tuple[Check, Claim]], names: Collection[str]) -> str:
+    """Return a size that contradicts another of the same name, "" where none does."""
+    differs = (Outcome.FAILS, Outcome.NOT_SHOWN)
+    odd = (claim for check, claim in found if claim.about in names and check.outcome in differs)
+    return next(map(_written, odd), "")
 
 
 def _written(claim: Claim) -> str:

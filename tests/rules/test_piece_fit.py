@@ -74,6 +74,23 @@ def test_an_item_without_a_size_in_the_kits_list_has_no_loose_part() -> None:
     assert "states no size for its Ball" in standing.text
 
 
+@pytest.mark.parametrize("other", ["5/16 in", "about 3/8", "10 mm"])
+@pytest.mark.parametrize("level", [DOCUMENT, EvidenceLevel.SUPPLIERS_WORD])
+def test_two_sizes_of_one_name_that_disagree_show_neither(other: str, level) -> None:
+    """Handbook 1.4: what is not known is never a pass; a claim that contradicts proves nothing."""
+    assert outcome(ball()).verdict is Verdict.FIT_WITH_CONDITIONS
+    more = Claim(ClaimKind.DIMENSION, other, level, "diameter", source="QH-9")
+    found = outcome(replace(ball(), claims=(*ball().claims, more)))
+    assert found.verdict is Verdict.ASK_FIRST
+    assert any("ask which is right" in check.text for check in found.checks)
+
+
+def test_a_size_of_another_name_contradicts_nothing() -> None:
+    more = Claim(ClaimKind.DIMENSION, "18", DOCUMENT, "rod_mm", source="QH-9")
+    found = outcome(replace(ball(), claims=(*ball().claims, more)))
+    assert found.verdict is Verdict.FIT_WITH_CONDITIONS
+
+
 def test_a_person_who_accepted_the_part_for_the_kit_settles_it() -> None:
     edge = StandsIn(
         ("Quillmere", "24-1180"),
