@@ -112,11 +112,21 @@ def fit(ask: FitAsk, day: str, by: Stamp) -> JobCard:
     card = job_card(job.id)
     said = (*card.notes, *_on_the_shelf(part, lot))
     if position is None:
-        return _with(card, said, ())
+        return _with(card, (*said, _unchecked(job, fitting_id)), ())
     from partsdb.rules.situations import situations_of
 
     warned = _warnings(part, position, day)
     return _with(card, (*said, *warned), cautions_for(situations_of([position.demand])))
+
+
+def _unchecked(job: JobRow, fitting_id: int) -> str:
+    """Return why nothing was checked of a fitting: the record knows no place for it."""
+    if job.machine_id is None:
+        return f"job {job.id} names no machine: whether the part may be fitted was not checked"
+    return (
+        f"fitting {fitting_id} names no position, and not just one of the {job.machine} calls for "
+        "the part: whether it may be fitted there was not checked (--position)"
+    )
 
 
 def _with(card: JobCard, notes: tuple[str, ...], cautions: tuple[str, ...]) -> JobCard:

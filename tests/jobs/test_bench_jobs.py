@@ -128,3 +128,16 @@ def test_a_job_without_machine_has_no_position(job):
 def test_the_newest_job_stands_first(job):
     bench_jobs.open_job(None, DAY, serial="2", customer="", note="", by=stamp())
     assert [row["serial"] for row in bench_jobs.job_list()] == ["2", "4711"]
+
+
+@pytest.mark.parametrize("number", ["24-1178", "CW 40318", "25-1258"])
+def test_a_part_for_which_the_record_knows_no_place_is_told_to_be_unchecked(job, number):
+    card = fit(job, number, position="packing set" if number == "25-1258" else "")
+    told = [note for note in card.notes if "not checked" in note]
+    assert bool(told) is (number != "25-1258")
+    assert all("Quillmere Q33" in note and "--position" in note for note in told)
+
+
+def test_on_a_job_without_a_machine_nothing_is_checked_and_that_is_said(in_shop):
+    bare = bench_jobs.open_job(None, DAY, serial="", customer="", note="", by=stamp()).job
+    assert any("names no machine" in note for note in fit(bare).notes)
