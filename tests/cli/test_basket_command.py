@@ -34,7 +34,7 @@ BASKET = contract.record(
     uses=contract.many(
         contract.record(
             need=TEXT, jobs=contract.TEXTS, maker=TEXT, number=TEXT, supplier=TEXT, units=WHOLE,
-            lead_days=contract.WHOLE_OR_NULL, verdict=contract.VERDICT, next_best=TEXT,
+            lead_days=contract.WHOLE_OR_NULL, here_on=contract.DAY_OR_NOT, verdict=contract.VERDICT, next_best=TEXT,
             more_minor=contract.WHOLE_OR_NULL,
         ),
         at_least=1,

@@ -22,8 +22,16 @@ def many(item: dict[str, Any], *, at_least: int = 0) -> dict[str, Any]:
 
 
 CHECK = record(check=TEXT, outcome=OUTCOME, text=TEXT, evidence=TEXT)
+DAY_OR_NOT = {"type": "string", "pattern": r"^(\d{4}-\d\d-\d\d)?$"}
 OFFER = record(
-    supplier=TEXT, landed_minor=WHOLE_OR_NULL, currency=TEXT, lead_days=WHOLE_OR_NULL, stock=TEXT
+    supplier=TEXT,
+    landed_minor=WHOLE_OR_NULL,
+    currency=TEXT,
+    lead_days=WHOLE_OR_NULL,
+    stock=TEXT,
+    here_on=DAY_OR_NOT,
+    stated_on=DAY_OR_NOT,
+    valid_to=DAY_OR_NOT,
 )
 CANDIDATE = record(
     maker=TEXT,
@@ -80,7 +88,9 @@ VET = record(
 )
 
 STEP = record(label=TEXT, amount_minor=WHOLE, how=TEXT)
-PURCHASE = record(maker=TEXT, number=TEXT, supplier=TEXT, packs=WHOLE, units=WHOLE)
+PURCHASE = record(
+    maker=TEXT, number=TEXT, supplier=TEXT, packs=WHOLE, units=WHOLE, here_on=DAY_OR_NOT
+)
 OPTION = record(
     name=TEXT,
     suppliers=TEXTS,
