@@ -23,10 +23,9 @@ from partsdb.jobs.named import the_supplier
 from partsdb.jobs.payment_notes import notes_on_paying
 from partsdb.jobs.quiet import without_noise
 from partsdb.rules.basket import Basket, BasketProblem, broken_rules
+from partsdb.rules.basket_plain import best_single_supplier, cheapest_per_line
 from partsdb.rules.basket_solve import (
     Solved,
-    best_single_supplier,
-    cheapest_per_line,
     rules_in_force,
     runner_up,
     smallest_relaxation,

@@ -29,7 +29,8 @@ from figures import finish, table, targets
 from rich_baskets import rich_large_problem
 
 from partsdb.rules.basket import BasketProblem, basket_cost, broken_rules
-from partsdb.rules.basket_solve import best_single_supplier, cheapest_per_line, solve_basket
+from partsdb.rules.basket_plain import best_single_supplier, cheapest_per_line
+from partsdb.rules.basket_solve import solve_basket
 
 SMALL, LARGE = (40, 12, 8), (200, 20, 8)
 SHARED, ONE_RATE = "shared", "every kind"

@@ -21,10 +21,9 @@ from partsdb.rules.basket import (
     broken_rules,
     order_costs,
 )
+from partsdb.rules.basket_plain import best_single_supplier, cheapest_per_line
 from partsdb.rules.basket_solve import (
     UnsoundBasketError,
-    best_single_supplier,
-    cheapest_per_line,
     rules_in_force,
     runner_up,
     smallest_relaxation,
