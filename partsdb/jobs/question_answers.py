@@ -76,7 +76,7 @@ def take_answers(path: Path, by: Stamp) -> AnswersTaken:
     filled = [row for row in table.rows if row.text("answer")]
     answers = [_answer(row, path.name, by.at[:10]) for row in filled]
     table.refuse_if_bad()
-    done = [_store(answer, by) for answer in answers]
+    done = [_store(answer, supplier.id, by) for answer in answers]
     events.record(
         "answers", ("supplier", supplier.id), {"file": path.name, "answers": len(filled)}, by=by
     )
@@ -103,6 +103,13 @@ def _supplier(table: Table) -> str:
 
 
 def _answer(row: Row, file: str, today: str) -> _Answer:
+    if not row.text("maker") and row.text("about", needed=True):
+        row.caution(
+            "maker",
+            f"which article {row.text('code') or 'it'} is has not been decided here: the answer is "
+            "noted only; decide the line (partsdb pricelist review) and ask again",
+        )
+        return _Answer(row, None)
     maker, number = row.text("maker", needed=True), row.text("number", needed=True)
     about, said = row.text("about", needed=True), row.text("answer")
     level, source = _evidence(row, file, today)
@@ -150,9 +157,12 @@ def _evidence(row: Row, file: str, today: str) -> tuple[EvidenceLevel, str]:
     return level, place if document else f"{file}, row {row.row}"
 
 
-def _store(answer: _Answer, by: Stamp) -> tuple[str, int]:
-    part = answer.part
+def _store(answer: _Answer, supplier_id: int, by: Stamp) -> tuple[str, int]:
+    part, row = answer.part, answer.row
+    what = {"about": row.text("about"), "answer": row.text("answer")}
     if part is None:
+        named = {"code": row.text("code"), "document": row.text("document")}
+        events.record("answer", ("supplier", supplier_id), {**named, **what}, by=by)
         return "noted", 0
     if answer.claims:
         known = {row.claim for row in claims.claims_of([part.id])}
@@ -161,7 +171,6 @@ def _store(answer: _Answer, by: Stamp) -> tuple[str, int]:
         return ("claims", len(fresh)) if fresh else ("same", 0)
     if answer.contents:
         return _store_contents(answer, part)
-    what = {"about": answer.row.text("about"), "answer": answer.row.text("answer")}
     events.record("answer", ("part", part.id), what, by=by)
     return "noted", 0
 

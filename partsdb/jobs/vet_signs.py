@@ -238,17 +238,17 @@ def _places(lines: Iterable[Judged]) -> tuple[str, ...]:
 
 def questions_of(lines: Sequence[Judged]) -> tuple[str, ...]:
     """Return the questions to send back, gravest first, each with the codes that it is about."""
-    asked = []
+    asked: dict[str, dict[int, str]] = {}  # two signs may ask the same of a line
     for rule in _RULES:
-        codes = [
-            line.line.listed.text.code or line.line.listed.row.place()
-            for line in lines
-            if rule.question and rule.shows(line)
-        ]
-        if codes:
-            shown = ", ".join(dict.fromkeys(codes))
-            asked.append(f"{rule.question} ({counted(len(codes), 'line')}: {shown})")
-    return tuple(asked)
+        for line in lines:
+            if rule.question and rule.shows(line):
+                listed = line.line.listed
+                named = listed.text.code or listed.row.place()
+                asked.setdefault(rule.question, {})[id(line)] = named
+    return tuple(
+        f"{question} ({counted(len(codes), 'line')}: {', '.join(dict.fromkeys(codes.values()))})"
+        for question, codes in asked.items()
+    )
 
 
 def recommendation(lines: Sequence[Judged], signs: Sequence[Sign]) -> str:

@@ -17,7 +17,7 @@ from partsdb.jobs.questions import _with_verb
 from partsdb.jobs.vet import VetAsk, vet
 from partsdb.jobs.who import stamp
 from partsdb.render.question_sheet import COLUMNS, question_rows, question_sheet
-from partsdb.store import catalogue, makers
+from partsdb.store import catalogue, events, makers
 from partsdb.store.connect import open_database
 from partsdb.store.rows import NewPart
 
@@ -164,6 +164,17 @@ def test_the_same_sheet_twice_changes_nothing(own_parts, tmp_path):
 def test_a_bad_answer_refuses_the_sheet_and_names_its_cell(own_parts, tmp_path, cells, said):
     with pytest.raises(InputRefusedError, match=said):
         take_answers(sheet(tmp_path, row(**cells), row(number="NF-2")), stamp())
+
+
+def test_an_answer_about_a_line_not_yet_decided_is_noted_and_refuses_nothing(own_parts, tmp_path):
+    open_line = row(maker="", code="NF-7", answer="228 bar", document="cert 9")
+    taken = take_answers(sheet(tmp_path, open_line, row(number="NF-2", code="NF-2")), stamp())
+    assert (taken.claims, taken.noted) == (1, 1)
+    (said,) = taken.cautions
+    assert all(word in said for word in ("row 2", "NF-7", "noted only"))
+    (event,) = [each for each in events.history(limit=20) if each.action == "answer"]
+    assert event.subject_kind == "supplier"
+    assert (event.detail["code"], event.detail["answer"]) == ("NF-7", "228 bar")
 
 
 def test_a_sheet_of_two_suppliers_or_none_is_refused(in_shop, tmp_path):

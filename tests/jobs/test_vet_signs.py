@@ -177,3 +177,11 @@ def test_grave_signs_take_away_the_trust_in_its_ratings(sign):
 def test_a_barred_supplier_sells_nothing_here():
     barred = line(check("SUPPLIER_BLOCKED", FAILS, "grade"), verdict=Verdict.DO_NOT_FIT)
     assert words(barred) == "Buy nothing from this list: the shop has barred what it sells."
+
+
+def test_one_question_of_two_signs_is_asked_once_with_the_lines_of_both():
+    lacking = line(check("KIT_INCOMPLETE", FAILS, "contents", LACKS), code="SR 1")
+    unsaid = line(check("KIT_INCOMPLETE", NOT_SHOWN, "contents", "not stated"), code="SR 2")
+    (asked,) = questions_of([lacking, unsaid])
+    assert asked == "List the contents of the kit, piece by piece. (2 lines: SR 1, SR 2)"
+    assert len(signs_of([lacking, unsaid])) == 2
