@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from partsdb.errors import InputRefusedError
+from partsdb.errors import InputRefusedError, PartsdbError
 from partsdb.jobs import settings
-from partsdb.jobs.shop_charges import fee_of
-from partsdb.jobs.shop_terms import freight_table
+from partsdb.rules.costing_parts import ShareBy
 from partsdb.rules.discounts import Discount, discount_on
-from partsdb.rules.fees import Fee
-from partsdb.rules.freight import FreightTable, Weighing, packed_volume_mm3
-from partsdb.rules.landed import LandedLine, SupplierTerms
+from partsdb.rules.fees import Fee, FeeOf
+from partsdb.rules.freight import FreightStep, FreightTable, Weighing, packed_volume_mm3
+from partsdb.rules.landed import BASES, LandedLine, SupplierTerms
 from partsdb.rules.money import Money, plain_decimal
 from partsdb.rules.offers import Offer
 from partsdb.rules.payment import prompt_discount_in
 from partsdb.store import terms_more
 from partsdb.store.rows import OfferRow, PartRow, Terms
-from partsdb.store.rows_terms import DepositRow, FeeRow
+from partsdb.store.rows_terms import DepositRow, FeeRow, FreightStepRow
+
+# In which customs values a fee is, as the files write it.
+DUTIABLE = {"no": (), "CIF": ("CIF",), "always": BASES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,3 +157,38 @@ def _prompt(stored: Terms) -> Fraction:
         return Fraction(0)
     found = prompt_discount_in(stored.payment)
     return found.rate if found else Fraction(0)
+
+
+def fee_of(row: FeeRow) -> Fee:
+    """Return a stored fee as the rules count it; raises InputRefusedError when it cannot be."""
+
+    def money(minor: int | None) -> Money | None:
+        return None if minor is None else Money(minor, row.currency)
+
+    return Fee(
+        row.fee,
+        Money(row.flat_minor, row.currency),
+        plain_decimal(row.rate),
+        FeeOf(row.of),
+        money(row.least_minor),
+        money(row.most_minor),
+        ShareBy(row.share_by),
+        DUTIABLE[row.dutiable],
+        bool(row.in_vat),
+    )
+
+
+def freight_table(rows: Sequence[FreightStepRow]) -> FreightTable:
+    """Return stored steps as the rules count them; raises PartsdbError when they do not fit."""
+    if len({row.currency for row in rows}) > 1:
+        raise PartsdbError("the freight of one table is in one currency")
+    by_weight = rows[0].basis == "weight"
+    steps = [
+        FreightStep(
+            Fraction(row.start, 1000) if by_weight else Fraction(row.start),
+            Money(row.freight_minor, row.currency),
+            None if row.per_kg_more_minor is None else Money(row.per_kg_more_minor, row.currency),
+        )
+        for row in rows
+    ]
+    return FreightTable(by_weight, tuple(steps))

@@ -7,14 +7,14 @@ from typing import Any, NamedTuple, TypeVar
 
 from partsdb.jobs import settings
 from partsdb.jobs.named import the_maker
+from partsdb.jobs.seller_terms import DUTIABLE, fee_of
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.jobs.shop_parts import find_part
 from partsdb.jobs.shop_terms import supplier_of
 from partsdb.rules.costing import ShareBy
-from partsdb.rules.fees import Fee, FeeOf
-from partsdb.rules.landed import BASES
+from partsdb.rules.fees import FeeOf
 from partsdb.rules.makers import name_key
-from partsdb.rules.money import Money, plain_decimal
+from partsdb.rules.money import plain_decimal
 from partsdb.rules.roles import known_roles
 from partsdb.store import events, terms_more
 from partsdb.store.rows import Stamp
@@ -39,7 +39,6 @@ DEPOSITS = FileFormat(
 CUSTOMS_RATES = FileFormat(
     "customs_rates.csv", ("currency", "valid_from", "home_per_unit", "source"), ("valid_to",)
 )
-DUTIABLE = {"no": (), "CIF": ("CIF",), "always": BASES}
 YES_NO = ("no", "yes")
 T = TypeVar("T", bound=NamedTuple)
 
@@ -74,25 +73,6 @@ def _read_fee(row: Row) -> FeeRow | None:
     if supplier and len(row.table.problems) == before:
         row.tried("fee", lambda: fee_of(read), None)
     return read if supplier else None
-
-
-def fee_of(row: FeeRow) -> Fee:
-    """Return a stored fee as the rules count it; raises InputRefusedError when it cannot be."""
-
-    def money(minor: int | None) -> Money | None:
-        return None if minor is None else Money(minor, row.currency)
-
-    return Fee(
-        row.fee,
-        Money(row.flat_minor, row.currency),
-        plain_decimal(row.rate),
-        FeeOf(row.of),
-        money(row.least_minor),
-        money(row.most_minor),
-        ShareBy(row.share_by),
-        DUTIABLE[row.dutiable],
-        bool(row.in_vat),
-    )
 
 
 def _store_fee(new: FeeRow, by: Stamp) -> str:

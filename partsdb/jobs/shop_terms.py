@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from partsdb.errors import PartsdbError
 from partsdb.jobs import named
+from partsdb.jobs.seller_terms import freight_table
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
-from partsdb.rules.freight import FreightStep, FreightTable
 from partsdb.rules.landed import incoterm
-from partsdb.rules.money import Money, plain_decimal
+from partsdb.rules.money import plain_decimal
 from partsdb.store import events, terms, terms_more
 from partsdb.store.rows import Stamp, SupplierRow, Terms
 from partsdb.store.rows_terms import FreightStepRow
@@ -170,22 +169,6 @@ def _step(key: _TableKey, start: int, row: Row) -> FreightStepRow:
         *key, currency, start, row.minor("freight", currency) or 0,
         row.minor("per_kg_more", currency),
     )  # fmt: skip
-
-
-def freight_table(rows: list[FreightStepRow]) -> FreightTable:
-    """Return stored steps as the rules count them; raises PartsdbError when they do not fit."""
-    if len({row.currency for row in rows}) > 1:
-        raise PartsdbError("the freight of one table is in one currency")
-    by_weight = rows[0].basis == "weight"
-    steps = [
-        FreightStep(
-            Fraction(row.start, 1000) if by_weight else Fraction(row.start),
-            Money(row.freight_minor, row.currency),
-            None if row.per_kg_more_minor is None else Money(row.per_kg_more_minor, row.currency),
-        )
-        for row in rows
-    ]
-    return FreightTable(by_weight, tuple(steps))
 
 
 def _store_table(steps: list[FreightStepRow], by: Stamp) -> str:

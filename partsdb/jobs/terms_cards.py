@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from partsdb.jobs.named import the_supplier
-from partsdb.rules.costing import per_cent
+from partsdb.rules.costing_parts import per_cent
 from partsdb.rules.currencies import minor_digits
 from partsdb.rules.money import Money, plain_decimal
 from partsdb.store import catalogue, makers, terms, terms_more
