@@ -18,6 +18,7 @@ from partsdb.jobs.listed import ListedLine, listed_lines
 from partsdb.jobs.packs import with_packs
 from partsdb.jobs.past import matcher_record, past_decisions, wrong_matches
 from partsdb.matching.context import ListContext
+from partsdb.matching.halves import in_halves
 from partsdb.matching.readings import Reading
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
 from partsdb.rules.stated import stated_claims, stated_contents
@@ -108,17 +109,22 @@ def with_claims(
     """Return every row with its reading, what it claims, and why it makes no offer of its own."""
     listed, unclear = with_packs(listed, readings, source.profiles)
     twins, repeats = twins_of(listed), repeats_of(listed, readings)
+    stated = in_halves(
+        lambda lines: [(_claims(source, line), _contents(line)) for line in lines], listed
+    )
     return tuple(
         ReadLine(
             line,
             reading,
-            _claims(source, line),
-            _contents(line),
+            claims,
+            contents,
             twins.get(index, ""),
             repeats.get(index, ""),
             unclear.get(index, ""),
         )
-        for index, (line, reading) in enumerate(zip(listed, readings, strict=True))
+        for index, (line, reading, (claims, contents)) in enumerate(
+            zip(listed, readings, stated, strict=True)
+        )
     )
 
 

@@ -12,7 +12,7 @@ from partsdb.matching.judge import is_swapped
 from partsdb.matching.readings import LineText
 from partsdb.matching.traits import AGREES, CONTRADICTS
 from partsdb.matching.weighing import Desk, Weighed, is_wrong_match, named, weigh
-from partsdb.rules.descriptions import Description, parse
+from partsdb.rules.descriptions import claims_in
 from partsdb.rules.makers import name_key
 from partsdb.rules.numbers import number_key
 from partsdb.rules.spreadsheet import SCIENTIFIC, damages
@@ -40,7 +40,7 @@ class Named:
 def named_parts(facts: LineFacts, desk: Desk) -> list[Named]:
     """Return each number that the line claims to replace, in the order written."""
     found: dict[str, Named] = {}
-    for text in claimed_texts(facts.line, facts.described):
+    for text in claimed_texts(facts.line, facts.described.claims):
         for maker, number in _numbers(text, desk):
             found.setdefault(number_key(number), _resolve(facts, maker, number, desk))
     return list(found.values())
@@ -48,7 +48,7 @@ def named_parts(facts: LineFacts, desk: Desk) -> list[Named]:
 
 def possible_numbers(line: LineText) -> Iterator[str]:
     """Yield every number that `named_parts` may look up for a line, and more rather."""
-    for text in claimed_texts(line, parse(line.description)):
+    for text in claimed_texts(line, claims_in(line.description)):
         for piece in (text, *SPLIT.split(text)):
             words = piece.split()
             named = next((at for at, word in enumerate(words) if _has_digit(word)), None)
@@ -58,9 +58,9 @@ def possible_numbers(line: LineText) -> Iterator[str]:
                     yield " ".join(words[start:-1])
 
 
-def claimed_texts(line: LineText, described: Description) -> list[str]:
-    """Return every text in which a line says what it replaces."""
-    return [*([line.replaces] if line.replaces.strip() else []), *described.claims]
+def claimed_texts(line: LineText, claims: tuple[str, ...]) -> tuple[str, ...]:
+    """Return every text in which a line says what it replaces: its column, then its description."""
+    return (line.replaces, *claims) if line.replaces.strip() else claims
 
 
 def _numbers(text: str, desk: Desk) -> Iterator[tuple[str, str]]:

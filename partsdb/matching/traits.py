@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import TypeVar
 
 from partsdb.matching.catalogue import CatalogueIndex
@@ -28,7 +28,6 @@ _PRESSURE_SLACK = Fraction(1, 100)
 _LENGTH_SLACK = Fraction(25, 1000)
 _LIKE_WORDS = 0.5
 SAME_WORDS = 0.8
-_ALL_WORDS = 0.97
 # One or two words are like too many descriptions.
 _TELLING_WORDS = 3
 _STEM = 4
@@ -44,18 +43,16 @@ class Trait:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Likeness:
     """A line against one part. `coverage` is the weighted share of the line's words in the part's
-    description, and `explains_all` says that neither has a word of weight that the other lacks;
-    `words` counts them, `strength` counts what agrees, the maker's name left out.
+    description, `words` counts them, `strength` counts what agrees, the maker's name left out.
     """
 
     place: int
     traits: tuple[Trait, ...]
     coverage: float
     words: int
-    explains_all: bool = False
 
     def outcome(self, name: str) -> str:
         """Return how the trait of that name came out."""
@@ -65,7 +62,7 @@ class Likeness:
         """Return the traits that contradict."""
         return tuple(t for t in self.traits if t.outcome == CONTRADICTS)
 
-    @property
+    @cached_property
     def strength(self) -> int:
         """Return how many traits of the description agree; likeness of words counts up to two."""
         agreeing = sum(t.outcome == AGREES for t in self.traits if t.name != "maker")
@@ -82,7 +79,7 @@ class Likeness:
         """Say whether something agrees that tells siblings apart: kind and material do not."""
         return any(t.outcome == AGREES and t.name in _SPECIFIC for t in self.traits)
 
-    @property
+    @cached_property
     def fit(self) -> float:
         """Return how well the part's description explains the line, for comparing parts alone."""
         contradicted = sum(t.outcome == CONTRADICTS for t in self.traits if t.name != "maker")
@@ -106,9 +103,7 @@ def compare(facts: LineFacts, place: int, index: CatalogueIndex, context: ListCo
     told = tuple(trait for trait in traits if trait.outcome != SILENT)
     mine, theirs = facts.described.words, described.words
     share = coverage(mine, theirs, index)
-    count = len(set(mine))
-    is_same = share > _ALL_WORDS and coverage(theirs, mine, index) > _ALL_WORDS
-    return Likeness(place, told, share, count, is_same and all(t.outcome == AGREES for t in told))
+    return Likeness(place, told, share, len(set(mine)))
 
 
 def contradiction(one: LineFacts, other: LineFacts) -> str:
@@ -204,14 +199,18 @@ def _sizes(mine: Sequence[Size], theirs: Sequence[Size]) -> Trait:
     if not mine or not theirs:
         return Trait("size", SILENT, "")
     outcomes = []
-    for unit in ("mm", "in", "length", "DN", "dash", "size"):
+    for unit in _SIZE_UNITS:
         ours = [size for size in mine if _group(size) == unit]
-        others = [size for size in theirs if _group(size) == unit]
-        outcomes.append(_set_trait("size", ours, others, _sizes_meet, lambda s: s.text))
+        others = [size for size in theirs if _group(size) == unit] if ours else ours
+        if others:
+            outcomes.append(_set_trait("size", ours, others, _sizes_meet, lambda s: s.text))
     for outcome in (CONTRADICTS, AGREES):
         if found := next((trait for trait in outcomes if trait.outcome == outcome), None):
             return found
     return Trait("size", SILENT, "")
+
+
+_SIZE_UNITS = ("mm", "in", "length", "DN", "dash", "size")
 
 
 def _group(size: Size) -> str:
@@ -255,6 +254,8 @@ def _figure(mine: str, theirs: str) -> Trait:
 
 def _words_trait(name: str, mine: frozenset[str], theirs: frozenset[str]) -> Trait:
     """Compare sets of names; where one side names but a part of the other, nothing is shown."""
+    if not mine or not theirs:
+        return Trait(name, SILENT, "")
     same = may_be_same if name == "material" else str.__eq__
     trait = _set_trait(name, sorted(mine), sorted(theirs), same, str)
     is_part = trait.outcome == AGREES and len(mine) != len(theirs)

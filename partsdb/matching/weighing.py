@@ -69,7 +69,7 @@ def likeness_of(facts: LineFacts, place: int, desk: Desk) -> Likeness:
         wrong = desk.context.wrong.get(wrong_key(facts.line), ())
         if desk.index.entries[place].part_id in wrong:
             told = Trait(WRONG, CONTRADICTS, NOT_THAT_PART)
-            return replace(likeness, traits=(told, *likeness.traits), explains_all=False)
+            return replace(likeness, traits=(told, *likeness.traits))
     return likeness
 
 

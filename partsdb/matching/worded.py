@@ -54,7 +54,8 @@ def best_by_words(words: Iterable[str], holders: Holders, *, parts: int, limit: 
         weight = round(1000 * log((parts + 1) / (len(found[word]) + 0.5)))
         for part in found[word]:
             scores[part] += weight
-    return nsmallest(limit, scores, key=lambda part: (-scores[part], part))
+    ranked = nsmallest(limit, ((-score, part) for part, score in scores.items()))
+    return [part for _, part in ranked]
 
 
 class Postings:

@@ -72,6 +72,8 @@ def _written(value: Any, margin: str) -> str:
     """
     if isinstance(value, str):
         return encode_basestring(value)
+    if value is None:
+        return "null"
     inner = f"{margin}  "
     if isinstance(value, dict) and value:
         pairs = [f"{encode_basestring(k)}: {_written(v, inner)}" for k, v in value.items()]

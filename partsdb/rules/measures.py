@@ -96,7 +96,8 @@ class Measures:
 
 def plain_measures(text: str) -> str:
     """Return `text` with fractions, inch marks and decimal commas in one plain spelling."""
-    return _COMMA.sub(".", text.translate(_SIGNS))
+    plain = text if text.isascii() else text.translate(_SIGNS)
+    return _COMMA.sub(".", plain)
 
 
 @lru_cache(maxsize=4096)

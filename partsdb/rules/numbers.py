@@ -46,6 +46,9 @@ class NumberDifference:
 
 def number_key(number: str) -> str:
     """Return `number` in upper case with nothing but A-Z and 0-9 (full-width forms included)."""
+    if number.isascii():
+        plain = number.upper()
+        return plain if plain.isalnum() else _NOT_KEY.sub("", plain)
     plain = unicodedata.normalize("NFKC", number).upper().translate(_LOOKALIKE_SCRIPT)
     return _NOT_KEY.sub("", plain)
 
@@ -63,7 +66,7 @@ def number_runs(number: str) -> tuple[str, ...]:
 def has_other_script(code: str) -> bool:
     """Say whether `code` holds Cyrillic or Greek letters that print like Latin ones."""
     plain = plain_cell(code)
-    return plain != plain.translate(_LOOKALIKE_SCRIPT)
+    return not plain.isascii() and plain != plain.translate(_LOOKALIKE_SCRIPT)
 
 
 def difference(a: str, b: str) -> NumberDifference:

@@ -67,7 +67,7 @@ class Found:
 
 def plain(text: str) -> str:
     """Return `text` with typographic blanks, dashes, digits made plain, character for character."""
-    return text.translate(_PLAIN)
+    return text if text.isascii() else text.translate(_PLAIN)
 
 
 _FIGURE = r"\d{1,3}(?:[,.'’\u2009\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?"

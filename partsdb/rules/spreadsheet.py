@@ -86,7 +86,8 @@ def _shown_decimal(whole: str, decimals: str) -> Iterator[tuple[str, str]]:
 
 def plain_cell(number: str) -> str:
     """Return `number` in upper case, normalised, without the marks that force text in a cell."""
-    plain = unicodedata.normalize("NFKC", number).upper().strip()
+    plain = number if number.isascii() else unicodedata.normalize("NFKC", number)
+    plain = plain.upper().strip()
     return plain.removeprefix("=").strip("\"'").strip()
 
 

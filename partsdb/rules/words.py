@@ -29,10 +29,15 @@ def plain_words(text: str) -> tuple[str, ...]:
 
     A dot stays between digits ("1.4404") and joins single letters ("B.V." is "bv").
     """
-    # Composed first: an umlaut may come as a letter and a separate mark.
-    folded = unicodedata.normalize("NFKC", text).casefold().translate(_LETTERS)
-    if not folded.isascii():
-        parts = unicodedata.normalize("NFKD", folded)
-        folded = "".join(c for c in parts if not unicodedata.combining(c))
+    folded = text.lower() if text.isascii() else _folded(text)
     folded = _DOT_IN_ABBREVIATION.sub("", _APOSTROPHE.sub("", folded))
     return tuple(_NOT_WORD.sub(" ", folded).split())
+
+
+def _folded(text: str) -> str:
+    # Composed first: an umlaut may come as a letter and a separate mark.
+    folded = unicodedata.normalize("NFKC", text).casefold().translate(_LETTERS)
+    if folded.isascii():
+        return folded
+    parts = unicodedata.normalize("NFKD", folded)
+    return "".join(sign for sign in parts if not unicodedata.combining(sign))

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from partsdb.rules.descriptions import names_successor, parse
+from partsdb.rules.descriptions import claims_in, names_successor, parse
 from partsdb.rules.material_words import materials_in, may_be_same
 from partsdb.rules.measures import fraction_of, measures_in, plain_measures, screw_gauge_mm
 from partsdb.rules.pieces import same_family
@@ -195,7 +195,8 @@ PHRASES = (
 @pytest.mark.parametrize("written", [str.lower, str.upper, str.title])
 @pytest.mark.parametrize("phrase", PHRASES)
 def test_every_phrase_of_a_claim_is_read_in_any_case(phrase, written):
-    assert parse(f"Seat, {written(phrase)} 24-1180").claims == ("24-1180",)
+    text = f"Seat, {written(phrase)} 24-1180"
+    assert parse(text).claims == claims_in(text) == ("24-1180",)
     assert parse(f"Seat, {written(phrase)} 24-1180").words == ("seat",)
 
 

@@ -1,7 +1,10 @@
 """Part numbers: keys, runs, what spreadsheets make of them, how two of them differ."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from partsdb.rules.measures import plain_measures
 from partsdb.rules.numbers import (
     damages,
     difference,
@@ -12,6 +15,8 @@ from partsdb.rules.numbers import (
     one_edit_keys,
     spreadsheet_forms,
 )
+from partsdb.rules.spreadsheet import plain_cell
+from partsdb.rules.words import plain_words
 
 
 @pytest.mark.parametrize(
@@ -146,3 +151,12 @@ def test_one_edit_reaches_every_family_of_near_misses():
     near = set(one_edit_keys("24118"))
     assert {"24119", "24181", "241180", "2418", "24118A", "124118"} <= near
     assert "24191" not in near
+
+
+@given(st.text(alphabet=st.characters(min_codepoint=32, max_codepoint=126), max_size=12))
+def test_a_text_of_plain_signs_is_read_as_beside_any_other_sign(text: str):
+    # A sign beyond ASCII, which a key drops, sends the same text down the longer way.
+    assert number_key(f"{text}·") == number_key(text)
+    assert plain_cell(f"{text}x·") == f"{plain_cell(f'{text}x')}·"
+    assert plain_measures(f"{text}·")[:-1] == plain_measures(text)
+    assert plain_words(f"{text} é") == (*plain_words(text), "e")
