@@ -7,6 +7,7 @@ from typing import Unpack
 
 from partsdb.rules.facts import PartFacts, PositionDemand
 from partsdb.rules.judge.case import Case, Known
+from partsdb.rules.judge.far_end import far_end_checks
 from partsdb.rules.judge.hold import (
     Held,
     adapter_checks,
@@ -80,6 +81,7 @@ def pressure_held(part: PartFacts, demand: PositionDemand, **known: Unpack[Known
 def _of_its_make(case: Case) -> list[Check]:
     return [
         *thread_checks(case),
+        *far_end_checks(case),
         *size_checks(case),
         *material_checks(case),
         *fluid_checks(case),

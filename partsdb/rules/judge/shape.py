@@ -51,7 +51,7 @@ def thread_checks(case: Case) -> list[Check]:
     # Hearsay counts where the documents leave something open: a look-alike is told even so. It
     # never speaks for a document that nobody here can read, nor settles two that disagree.
     if found.outcome is Outcome.NOT_SHOWN:
-        is_open = all(_threads_in(claim.value) for claim in documented) and not _at_odds(documented)
+        is_open = all(threads_of(claim.value) for claim in documented) and not _at_odds(documented)
         return [told if is_open or told.outcome is Outcome.FAILS else found]
     if found.outcome is not Outcome.FAILS and (other := _another_thread(case, documented)):
         text = (
@@ -81,8 +81,8 @@ def _at_odds(documented: Sequence[Claim]) -> list[str]:
     named: dict[str, set[tuple[tuple[str, str], ...]]] = {}
     genders: dict[str, set[str]] = {}
     for claim in documented:
-        if claim.about and (threads_in := _threads_in(claim.value)):
-            named.setdefault(claim.about, set()).add(tuple(map(_named, threads_in)))
+        if claim.about and (threads_in := threads_of(claim.value)):
+            named.setdefault(claim.about, set()).add(tuple(map(thread_name, threads_in)))
             genders.setdefault(claim.about, set()).update(
                 each.gender for each in threads_in if each.gender and len(threads_in) == 1
             )
@@ -99,8 +99,8 @@ def _against_called_for(case: Case, claims: Sequence[Claim]) -> list[Check]:
     if case.original is None or case.is_very_part or case.adapter_needed:
         return []
     wanted = [each for each in claims_of(case.original, ClaimKind.PORT) if each.value]
-    ours = {_named(thread) for claim in claims for thread in _threads_in(claim.value)}
-    theirs = {_named(thread) for claim in wanted for thread in _threads_in(claim.value)}
+    ours = {thread_name(thread) for claim in claims for thread in threads_of(claim.value)}
+    theirs = {thread_name(thread) for claim in wanted for thread in threads_of(claim.value)}
     if not ours or not theirs or theirs <= ours:
         return []
     text = (
@@ -112,9 +112,9 @@ def _against_called_for(case: Case, claims: Sequence[Claim]) -> list[Check]:
 
 def _another_thread(case: Case, documented: Sequence[Claim]) -> str:
     """Return the thread that hearsay states, no document does, and that fails in the machine."""
-    known = {_named(thread) for claim in documented for thread in _threads_in(claim.value)}
+    known = {thread_name(thread) for claim in documented for thread in threads_of(claim.value)}
     for claim in claims_of(case.part, ClaimKind.PORT):
-        others = [each for each in _threads_in(claim.value) if _named(each) not in known]
+        others = [each for each in threads_of(claim.value) if thread_name(each) not in known]
         if others and is_hearsay(claim.evidence):
             alone = _thread_check(case, [replace(claim, value=each.designation) for each in others])
             if alone.outcome is Outcome.FAILS:
@@ -123,28 +123,30 @@ def _another_thread(case: Case, documented: Sequence[Claim]) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _threads_in(port: str) -> tuple[threads.Thread, ...]:
+def threads_of(port: str) -> tuple[threads.Thread, ...]:
     return threads.find_threads(port, bare=True)
 
 
-def _named(thread: threads.Thread) -> tuple[str, str]:
+def thread_name(thread: threads.Thread) -> tuple[str, str]:
     return thread.form, thread.size
 
 
 def _thread_check(case: Case, claims: Sequence[Claim]) -> Check:
-    ports = tuple(map(_port, claims))
+    ports = tuple(map(port_in_words, claims))
     return (
-        _through_adapter(case, ports) if case.adapter_needed else _joints(case.demand.ports, ports)
+        _through_adapter(case, ports)
+        if case.adapter_needed
+        else joints_of(case.demand.ports, ports)
     )
 
 
-def _port(claim: Claim) -> str:
+def port_in_words(claim: Claim) -> str:
     """Return a port as stated, with how it seals where that stands beside it."""
     return f"{claim.value}, {claim.basis}" if claim.basis else claim.value
 
 
 @lru_cache(maxsize=4096)
-def _joints(machine_ports: tuple[str, ...], part_ports: tuple[str, ...]) -> Check:
+def joints_of(machine_ports: tuple[str, ...], part_ports: tuple[str, ...]) -> Check:
     return threads.check_ports(machine_ports, part_ports)
 
 
