@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -77,26 +78,31 @@ def _read_fx(row: Row) -> FxRow:
     )
 
 
+_CODE = re.compile(r"[A-Z]{3}")
+
+
 def fx_table(path: Path) -> Table:
-    """Read a file of rates: ours (a rate a row), or a bank's with a column for each currency."""
-    from importers.rows import ReaderError
-    from importers.tabular import read_table
+    """Read a file of rates: ours (a rate a row), or a bank's with a column for each currency.
+
+    The bank's columns of currencies that we do not know, long ended ones, are left out and said.
+    """
+    from importers.tabular import read_table, table_header
     from partsdb.jobs.shop_files import read_file
 
-    try:
+    header = table_header(path)
+    codes = [column for column in header if column not in ("Date", "")]
+    if "Date" not in header or not all(_CODE.fullmatch(code) for code in codes):
         return read_file(path, FX)
-    except ReaderError as ours:
-        try:
-            wide = read_table(path, ("Date",), (*currency_codes(), ""))
-        except ReaderError:
-            raise ours from None
+    known = [code for code in codes if code in set(currency_codes())]
     table = Table(path.name)
+    if strays := [code for code in codes if code not in known]:
+        table.cautions.append(f"{path.name}: currencies left out as unknown: {', '.join(strays)}")
     table.rows = [
-        Row(table, number, {"date": cells["Date"], "currency": code, "per_eur": rate,
+        Row(table, number, {"date": cells["Date"], "currency": code, "per_eur": cells[code],
                             "source": path.name})
-        for number, cells in wide
-        for code, rate in cells.items()
-        if code in currency_codes() and rate not in ("", "N/A")
+        for number, cells in read_table(path, ("Date",), (*codes, ""))
+        for code in known
+        if cells[code] not in ("", "N/A")
     ]  # fmt: skip
     return table
 

@@ -56,9 +56,10 @@ def fx_rates(currency: str, as_of: str) -> FxRow | None:
     """Return the rate last published on or before the ISO date, with its own date, or None."""
     if currency == "EUR":
         return FxRow(as_of, "EUR", "1", "by definition")
+    # By the key of the table: a bank's history has thousands of days of each currency.
     row = sql.first(
-        "SELECT date, currency, per_eur, source FROM fx_now WHERE currency = ? AND date <= ?"
-        " ORDER BY date DESC LIMIT 1",
+        "SELECT date, currency, per_eur, source FROM fx_rate WHERE currency = ? AND date <= ?"
+        " ORDER BY date DESC, made_at DESC LIMIT 1",
         (currency, as_of),
     )
     return FxRow(*row) if row else None
@@ -77,12 +78,9 @@ def fx_on_days(pairs: Iterable[tuple[str, str]]) -> dict[tuple[str, str], FxRow]
 
 def latest_fx(as_of: str) -> list[FxRow]:
     """Return the newest rate of every currency on or before the ISO date."""
-    found = sql.rows(
-        "SELECT max(date), currency, per_eur, source FROM fx_now WHERE date <= ?"
-        " GROUP BY currency ORDER BY currency",
-        (as_of,),
-    )
-    return [FxRow(*row) for row in found]
+    known = sql.rows("SELECT DISTINCT currency FROM fx_rate ORDER BY currency")
+    found = (fx_rates(currency, as_of) for (currency,) in known)
+    return [row for row in found if row]
 
 
 def add_duty_rates(rates: Iterable[DutyRow], *, at: str = "") -> None:

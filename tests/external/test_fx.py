@@ -96,3 +96,23 @@ def test_a_currency_whose_rates_have_ended_is_refused_afterwards(history, curren
     assert rate_on(history, currency, day(last)).date == day(last)
     with pytest.raises(NoRateError, match=words):
         rate_on(history, currency, day(last) + dt.timedelta(days=60))
+
+
+def test_the_file_of_the_central_bank_is_taken_in_as_it_is(external, tmp_path):
+    """references.md: 7,126 days, of which these are read from the file itself."""
+    from partsdb.jobs.shop_trade import fx_table, load_fx
+    from partsdb.store import terms
+    from partsdb.store.connect import init_database, open_database
+    from partsdb.store.rows import Stamp
+
+    package = Path(external("currency_converter").__file__).parent
+    with zipfile.ZipFile(package / "eurofxref-hist.zip") as archive:
+        [name] = archive.namelist()
+        archive.extract(name, tmp_path)
+    init_database(tmp_path / "shop.db")
+    with open_database(tmp_path / "shop.db", write=True):
+        done = load_fx(fx_table(tmp_path / name), Stamp("Ilse", "2026-11-02T09:30:00Z"))
+        assert done.added > 190_000
+        assert terms.fx_rates("USD", "2020-03-16").per_eur == "1.1157"
+        assert terms.fx_rates("GBP", "1999-01-05").date in ("1999-01-04", "1999-01-05")
+        assert terms.fx_rates("USD", "2024-01-01").date == "2023-12-29"
