@@ -95,7 +95,7 @@ def basket(ask: BasketAsk, say: Say = lambda said: None) -> BasketAnswer:
         jobs=tuple(_shown(job) for job in jobs),
         total_minor=total,
         currency=home_currency(),
-        proven=solved.proven and total - bound <= _roundings(orders),
+        proven=solved.proven and total - bound <= _roundings(market, orders),
         bound_minor=bound,
         steps=tuple(_steps(orders)),
         buy=tuple(_purchases(problem, market, solved.basket, orders)),
@@ -188,9 +188,20 @@ def _steps(orders: _Orders) -> list[CostStep]:
     ]
 
 
-def _roundings(orders: _Orders) -> int:
-    """Return the minor units that rounding may add: one for each step and each line's duty."""
-    return sum(len(order.steps) + len(indices) for _, order, indices in orders)
+def _roundings(market: Market, orders: _Orders) -> int:
+    """Return the minor units that rounding may add to the orders.
+
+    A coin for each step and each line's duty; where customs count in whole units, also the duty
+    and tax on half of one for each line.
+    """
+    coins = sum(len(order.steps) + len(indices) for _, order, indices in orders)
+    halves = (
+        seller.levies(market.sales[i].line.duty_rate) * seller.customs.whole_minor / 2
+        for sale, _, indices in orders
+        for seller in [sale.side.seller]
+        for i in indices
+    )
+    return coins + math.ceil(sum(halves))
 
 
 def _purchases(

@@ -13,7 +13,7 @@ from partsdb.rules.basket_charges import LineLoad
 from partsdb.rules.basket_orders import basket_offer, basket_supplier
 from partsdb.rules.money import Money
 from partsdb.rules.offers import purchase
-from partsdb.rules.rebuild import RebuildWork, comeback_cost, labour
+from partsdb.rules.rebuild import RebuildWork, comeback_cost, labour, used_up
 from partsdb.store.rows import OfferRow
 
 # Minor units by which rounding may lower a landed total: a step or line takes half of one each.
@@ -64,7 +64,7 @@ class Estimate:
         self._suppliers = self._found_suppliers(picks.values())
         self._orders: dict[tuple[tuple[int, int], ...], float] = {}
         again = comeback_cost(Money(0, work.hourly.currency), work)
-        self._labour, self._again = labour(work).minor, again.minor
+        self._labour, self._again = labour(work).minor + used_up(work).minor, again.minor
         self._day = work.waiting_day.minor * work.quantity
 
     def cheapest_first(self) -> Iterator[tuple[float, list[Pick]]]:

@@ -18,6 +18,7 @@ from partsdb.store.rows import PartRow
 from partsdb.store.rows_lists import RecipeItemRow, RecipeRow
 
 BLOCK = "pump block"
+_WORK = ("labour", "consumables", "expected comebacks")
 Items = Sequence[Sequence[Pick]]
 Take = Callable[[RecipeItemRow], Sequence[Pick]]
 
@@ -72,7 +73,7 @@ def _new_unit(recipe: RecipeRow, ways: Ways, picks: Sequence[Pick]) -> RebuildOp
 
 def _without_work(option: RebuildOption) -> RebuildOption:
     steps: tuple[CostStep, ...] = tuple(
-        step for step in option.steps if step.label not in ("labour", "expected comebacks")
+        step for step in option.steps if step.label not in _WORK
     )
     notes = (
         *(note for note in option.notes if not note.startswith("the comeback rate")),

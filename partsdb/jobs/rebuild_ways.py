@@ -212,6 +212,7 @@ def _work(recipe: RecipeRow, quantity: int) -> RebuildWork:
         comeback_goodwill=money(recipe.comeback_goodwill_minor),
         waiting_day=money(recipe.waiting_day_minor),
         quantity=quantity,
+        consumables=money(recipe.consumables_minor),
     )
 
 

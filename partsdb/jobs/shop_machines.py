@@ -23,7 +23,7 @@ RECIPES = FileFormat(
     "recipes.csv",
     ("recipe", "minutes", "hourly", "currency", "part_maker", "part_number", "quantity"),
     ("machine_maker", "machine", "comeback_minutes", "comeback_carriage", "comeback_goodwill",
-     "waiting_day", "position"),
+     "waiting_day", "consumables", "position"),
 )  # fmt: skip
 
 
@@ -198,6 +198,7 @@ def _read_recipe(row: Row) -> NewRecipe:
         comeback_carriage_minor=row.minor("comeback_carriage", currency) or 0,
         comeback_goodwill_minor=row.minor("comeback_goodwill", currency) or 0,
         waiting_day_minor=row.minor("waiting_day", currency) or 0,
+        consumables_minor=row.minor("consumables", currency) or 0,
     )
 
 

@@ -72,7 +72,7 @@ class Fee:
 
     def _how(self, base: Money) -> str:
         if not self.rate:
-            return ""
+            return "flat for each order"
         flat = f"{self.flat} + " if self.flat else ""
         least = f", at least {self.least}" if self.least is not None else ""
         most = f", at most {self.most}" if self.most is not None else ""

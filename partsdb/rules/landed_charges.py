@@ -16,6 +16,7 @@ from partsdb.rules.money import CurrencyMismatchError, Money, total_of
 from partsdb.rules.offers import Purchase
 
 _MM3_PER_CM3 = 1000
+FLAT = "flat for each order"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +70,8 @@ def fixed_charges(goods: OrderGoods, terms: SupplierTerms, rates: Rates) -> list
     """Return every charge but the fees on the customs value, which need the others first."""
     charges = [
         *_freight(goods, terms),
-        Charge("insurance", terms.insurance, dutiable_on=("CIF",)),
-        Charge("brokerage", terms.brokerage),
+        Charge("insurance", terms.insurance, dutiable_on=("CIF",), how=FLAT),
+        Charge("brokerage", terms.brokerage, how=FLAT),
     ]
     charges += [
         fee.charge(_in_currency_of(fee, goods.total, rates), goods.total)
@@ -118,7 +119,7 @@ def _in_currency_of(fee: Fee, goods: Money, rates: Rates) -> Fraction:
 def _freight(goods: OrderGoods, terms: SupplierTerms) -> Iterator[Charge]:
     if terms.is_freight_free(goods.total):
         return
-    yield Charge("freight", terms.freight, ShareBy.WEIGHT, ("CIF",))
+    yield Charge("freight", terms.freight, ShareBy.WEIGHT, ("CIF",), how=FLAT)
     kilos = terms.weighing.billed(goods.pieces)
     if terms.freight_per_kg is not None:
         amount = terms.freight_per_kg.share(kilos * (1 + terms.fuel))

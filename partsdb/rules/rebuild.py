@@ -26,7 +26,8 @@ class RebuildWork:
     """The work of a recipe, all amounts in the home currency.
 
     A comeback costs the parts again, `comeback_minutes`, carriage and goodwill; `waiting_day` is
-    what a day without the machine costs (rental); `quantity` machines are rebuilt.
+    what a day without the machine costs (rental); `quantity` machines are rebuilt. `consumables`
+    are used up on each besides the parts.
     """
 
     minutes: int
@@ -36,6 +37,7 @@ class RebuildWork:
     comeback_goodwill: Money
     waiting_day: Money
     quantity: int = 1
+    consumables: Money | None = None
 
     def __post_init__(self) -> None:
         if self.quantity < 1 or self.minutes < 0 or self.comeback_minutes < 0:
@@ -71,6 +73,7 @@ def rebuild_option(
     steps = (
         Step("parts", parts.minor, "landed"),
         Step("labour", labour(work).minor, _how_labour(work.minutes, work)),
+        *_consumed(work),
         Step(
             "expected comebacks",
             again.share(comeback_rate).minor,
@@ -81,6 +84,18 @@ def rebuild_option(
     )
     total = Money(sum(step.amount_minor for step in steps), (parts + waiting).currency)
     return RebuildCost(steps, total)
+
+
+def _consumed(work: RebuildWork) -> tuple[Step, ...]:
+    if not work.consumables:
+        return ()
+    used = used_up(work)
+    return (Step("consumables", used.minor, f"{work.consumables}{_times(work)}"),)
+
+
+def used_up(work: RebuildWork) -> Money:
+    """Return the consumables for all the machines."""
+    return (work.consumables or Money.zero(work.hourly.currency)) * work.quantity
 
 
 def labour(work: RebuildWork) -> Money:

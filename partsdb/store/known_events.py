@@ -60,6 +60,8 @@ def turned_back(end: str) -> dict[str, Expressions]:
         _show_items("kit_item", ("part_id", "contents_was", "$"), _KIT_ITEM)
         part |= {"contents_stated": _STATED}
     recipe = {c: _was("recipe_was", c) for c in _RECIPE} if "recipe_was" in told else {}
+    if recipe:
+        recipe["consumables_minor"] = f"coalesce({_was('recipe_was', 'consumables_minor')}, 0)"
     return {"part": part, "recipe": recipe, "offer": _held(end)}
 
 

@@ -216,6 +216,7 @@ class Recipe(Row):
     comeback_carriage_minor = IntegerField(default=0)
     comeback_goodwill_minor = IntegerField(default=0)
     waiting_day_minor = IntegerField(default=0)
+    consumables_minor = IntegerField(default=0)
 
 
 class RecipeItem(Row):

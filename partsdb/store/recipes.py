@@ -10,12 +10,14 @@ from partsdb.store.rows_lists import NewRecipe, RecipeItemRow, RecipeRow
 
 _COLUMNS = (
     "name, name_key, currency, machine_id, minutes, hourly_minor, comeback_minutes,"
-    " comeback_carriage_minor, comeback_goodwill_minor, waiting_day_minor"
+    " comeback_carriage_minor, comeback_goodwill_minor, waiting_day_minor,"
+    " consumables_minor"
 )
 _RECIPE = (
     "SELECT r.id, r.name, r.currency, r.machine_id, coalesce(c.model, ''), r.minutes,"
     " r.hourly_minor, r.comeback_minutes, r.comeback_carriage_minor, r.comeback_goodwill_minor,"
-    " r.waiting_day_minor FROM recipe r LEFT JOIN machine c ON c.id = r.machine_id"
+    " r.waiting_day_minor, r.consumables_minor FROM recipe r"
+    " LEFT JOIN machine c ON c.id = r.machine_id"
 )
 
 
@@ -23,15 +25,17 @@ def add_recipe(recipe: NewRecipe, items: Sequence[RecipeItemRow]) -> int:
     """Store a recipe with its items, in the place of one of the same name, and return its id."""
     r = recipe
     row = sql.first(
-        f"INSERT INTO recipe ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+        f"INSERT INTO recipe ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
         " ON CONFLICT (name_key) DO UPDATE SET (name, currency, machine_id, minutes, hourly_minor,"
-        " comeback_minutes, comeback_carriage_minor, comeback_goodwill_minor, waiting_day_minor) ="
+        " comeback_minutes, comeback_carriage_minor, comeback_goodwill_minor, waiting_day_minor,"
+        " consumables_minor) ="
         " (excluded.name, excluded.currency, excluded.machine_id, excluded.minutes,"
         " excluded.hourly_minor, excluded.comeback_minutes, excluded.comeback_carriage_minor,"
-        " excluded.comeback_goodwill_minor, excluded.waiting_day_minor) RETURNING id",
+        " excluded.comeback_goodwill_minor, excluded.waiting_day_minor, excluded.consumables_minor)"
+        " RETURNING id",
         (r.name.strip(), name_key(r.name), r.currency, r.machine_id, r.minutes, r.hourly_minor,
          r.comeback_minutes, r.comeback_carriage_minor, r.comeback_goodwill_minor,
-         r.waiting_day_minor),
+         r.waiting_day_minor, r.consumables_minor),
     )  # fmt: skip
     recipe_id = int(row[0]) if row else 0
     sql.run("DELETE FROM recipe_item WHERE recipe_id = ?", (recipe_id,))

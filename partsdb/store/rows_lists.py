@@ -148,6 +148,7 @@ class NewRecipe(NamedTuple):
     comeback_carriage_minor: int = 0
     comeback_goodwill_minor: int = 0
     waiting_day_minor: int = 0
+    consumables_minor: int = 0
 
 
 class RecipeItemRow(NamedTuple):
@@ -173,4 +174,5 @@ class RecipeRow(NamedTuple):
     comeback_carriage_minor: int
     comeback_goodwill_minor: int
     waiting_day_minor: int
+    consumables_minor: int = 0
     items: tuple[RecipeItemRow, ...] = ()

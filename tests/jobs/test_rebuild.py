@@ -366,3 +366,11 @@ def test_a_recipe_that_names_the_old_number_of_what_is_called_for_is_costed(
     recipes.add_recipe(NewRecipe("by the old number", "EUR", **WORK), [item])
     (option,) = cost("by the old number").options
     assert [each.number for each in option.buy] == ["A"]
+
+
+def test_consumables_of_the_recipe_are_a_step(small, parts, suppliers):
+    small.recipe("with solvent", [(parts["A"], 1)], minutes=0, consumables_minor=450)
+    small.offer(suppliers["Saltreeve"], parts["A"], "30")
+    [option] = cost("with solvent", quantity=2).options
+    assert steps(option)["consumables"] == 900
+    assert option.total_minor == sum(step.amount_minor for step in option.steps)

@@ -15,6 +15,7 @@ from partsdb.rules.rebuild import (
     comeback_prior,
     comeback_rate_after,
     expected_comeback,
+    how_rated,
     is_option,
     rebuild_option,
     what_the_record_says,
@@ -193,3 +194,27 @@ def test_without_a_record_the_prior_stands():
 def test_an_impossible_record_of_comebacks_is_refused(comebacks, fitted):
     with pytest.raises(InputRefusedError, match="is not a record"):
         comeback_rate_after(Fraction("0.05"), comebacks, fitted)
+
+
+def test_consumables_are_used_up_on_each_machine_and_not_again_in_a_comeback():
+    """By hand, on 5.7 example 2 for two: 67.00 + 102.00 + 2 × 4.50 + 6 % of 323.00 = 19.38."""
+    two = RebuildWork(45, eur("68.00"), 75, eur("18.00"), eur("25.00"), eur("0"), 2, eur("4.50"))
+    option = rebuild_option(eur("67.00"), two, comeback_rate=Fraction("0.06"), waiting_days=0)
+    assert [(s.label, s.amount_minor) for s in option.steps] == [
+        ("parts", 6700), ("labour", 10_200), ("consumables", 900), ("expected comebacks", 1938), ("waiting", 0),
+    ]  # fmt: skip
+    assert option.steps[2].how == "4.50 EUR × 2 machines"
+
+
+@pytest.mark.parametrize(
+    ("grade", "record", "said"),
+    [
+        ("B", (0, 0), "2 % assumed for grade B, none has been fitted here yet"),
+        ("", (0, 0), "5 % assumed for no grade, none has been fitted here yet"),
+        # Handbook 5.7: 2 in 20 are 2.8 to 30.1 %; (0.04 × 20 + 2) / 40 = 7 %.
+        ("C", (2, 20), "4 % assumed for grade C, moved to 7 % by our own record, 2 in 20 fittings here: 2.8% to 30.1% (95 %)"),
+    ],
+)  # fmt: skip
+def test_a_comeback_rate_says_what_it_is_made_of(grade, record, said):
+    told = how_rated("CW 40311", grade, comeback_prior(grade), record)
+    assert told == f"the comeback rate is that of CW 40311: {said}"

@@ -126,6 +126,7 @@ OLD_ROWS = (
     " VALUES (1, 1, 'A', 'A', 'A', 260, '2026-01-01T00:00:00Z')",
     "INSERT INTO supplier_terms (supplier_id, valid_from, currency, freight_minor, made_at)"
     " VALUES (1, '2026-01-01', 'EUR', 980, '2026-01-01T00:00:00Z')",
+    "INSERT INTO recipe (name, name_key, minutes, currency) VALUES ('R', 'r', 60, 'EUR')",
     "INSERT INTO event (at, who, action, subject_kind) VALUES ('2026-01-01T00:00:00Z', 'Ilse',"
     " 'add', 'part')",
 )
@@ -147,4 +148,4 @@ def test_a_file_of_the_first_version_is_brought_up_to_date_and_keeps_every_row(f
             assert [{name: row[name] for name in before[0]} for row in after] == before, table
 
 
-TABLES = ("supplier", "maker", "part", "supplier_terms", "event")
+TABLES = ("supplier", "maker", "part", "supplier_terms", "recipe", "event")
