@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from partsdb.errors import UsageError
 from partsdb.jobs.balances import balance_of
+from partsdb.jobs.kit_pieces import refuse_other_pieces
 from partsdb.jobs.named import the_part
 from partsdb.jobs.one_lot import the_lot, touching_grades
 from partsdb.rules.grading import BARRED
 from partsdb.rules.shelf import USABLE, offered
 from partsdb.store import claims, events, lot_components, lots, makers
+from partsdb.store.catalogue import part_rows
 from partsdb.store.rows import PartRow, Stamp
 from partsdb.store.rows_bench import ComponentRow, LotRow, NewComponent, NewLot
 
@@ -45,9 +47,10 @@ class HoldsAsk:
 
 
 def assemble(ask: AssembleAsk, by: Stamp) -> tuple[LotRow, tuple[str, ...]]:
-    """Store a lot of kits and take its pieces out of their lots; return it, and what it lacks.
+    """Store a lot of kits and take its pieces out of their lots; return it, and what to know of it.
 
-    Raises UsageError for a component lot that may not be used or does not hold enough.
+    Raises UsageError for a component lot that may not be used, does not hold enough or is of
+    another piece than the kit lists.
     """
     if ask.units < 1 or not ask.takes:
         raise UsageError("nothing is put together of nothing",
@@ -55,6 +58,8 @@ def assemble(ask: AssembleAsk, by: Stamp) -> tuple[LotRow, tuple[str, ...]]:
     kit = the_part(ask.number, ask.maker)
     taken = [_component(kit, each, ask.units) for each in ask.takes]
     _once_each(taken, ask.takes)
+    pieces = part_rows(each.part_id for each in taken).values()
+    unsure = refuse_other_pieces(kit, pieces)
     lot_id = lots.add_lot(
         NewLot(_own_bench(), kit.id, ask.units, ask.day, " ".join(ask.label.split()), bin=ask.bin)
     )
@@ -63,7 +68,7 @@ def assemble(ask: AssembleAsk, by: Stamp) -> tuple[LotRow, tuple[str, ...]]:
     what = {"units": ask.units, "part": kit.number, "from": told}
     events.record("assemble", ("lot", lot_id), what, by=by)
     [row] = lots.lot_rows([lot_id])
-    return row, _lacking(kit, [each.part_id for each in taken])
+    return row, (*unsure, *_lacking(kit, {piece.role for piece in pieces}))
 
 
 def _once_each(taken: Sequence[NewComponent], takes: Sequence[tuple[str, int]]) -> None:
@@ -100,13 +105,11 @@ def _listed(kit: PartRow, row: LotRow) -> int:
     return sum(item.quantity for item in held if item.role == row.role) or 1
 
 
-def _lacking(kit: PartRow, part_ids: Iterable[int]) -> tuple[str, ...]:
-    """Return the pieces that the kit lists and of which no lot was named: no recall finds them."""
-    from partsdb.store.catalogue import part_rows
-
-    roles = {part.role for part in part_rows(part_ids).values()}
+def _lacking(kit: PartRow, roles: Collection[str]) -> Iterator[str]:
+    """Yield the pieces that the kit lists and of which no lot was named."""
     held = claims.contents_of([kit.id]).get(kit.id) or ()
-    return tuple(dict.fromkeys(item.role for item in held if item.role not in roles))
+    for role in dict.fromkeys(item.role for item in held if item.role not in roles):
+        yield f"no lot was named for its {role}: a recall of one cannot find it"
 
 
 def _own_bench() -> int:

@@ -103,9 +103,8 @@ def receive(ask: ReceiveAsk, by: Stamp) -> LotCard:
 
 def put_together(ask: AssembleAsk, by: Stamp) -> LotCard:
     """Store a lot of kits out of component lots, held until it is inspected; see `assemble`."""
-    row, lacking = assemble(ask, by)
+    row, told = assemble(ask, by)
     card = card_of(row)
-    told = [f"no lot was named for its {role}: a recall of one cannot find it" for role in lacking]
     return replace(card, notes=(*card.notes, *told))
 
 

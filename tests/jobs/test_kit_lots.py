@@ -15,9 +15,10 @@ from partsdb.jobs.shelf import on_the_shelf
 from partsdb.jobs.trace import TraceAsk, trace_recall
 from partsdb.jobs.trace_answers import TraceAnswer
 from partsdb.jobs.who import stamp
-from partsdb.rules.facts import KitItem
-from partsdb.store import claims, events, lot_components
+from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
+from partsdb.store import catalogue, claims, edges, events, lot_components
 from partsdb.store.connect import open_database
+from partsdb.store.rows import NewClaim, NewEdge, NewPart
 
 KIT, BALL, SEAT = "24-1180", "24-1330", "24-1391"
 DAY, TODAY = "2026-06-01", "2026-11-20"
@@ -121,6 +122,66 @@ def test_pieces_of_a_barred_supplier_are_not_put_into_kits(pieces):
     set_grade("supplier", "Saltreeve", "barred", reason="false certificate", evidence="")
     with pytest.raises(UsageError, match="may not be used"):
         lots.put_together(AssembleAsk(KIT, 1, (("SEAT9", 1),), DAY), stamp())
+
+
+# Whether a piece is the one that the kit lists
+
+
+def another_ball(number: str, size: str, material: str = "tungsten carbide") -> str:
+    """Store a ball of that size and material by its maker's sheet, and a lot of it; "": not said."""
+    maker = the_part(BALL).maker_id
+    [part] = catalogue.add_parts([NewPart(maker, number, "Ball", "ball")], by=stamp())
+    sheet = {"evidence": EvidenceLevel.MAKERS_DOCUMENT, "source": "QH-7, p. 25"}
+    said = [Claim(ClaimKind.MATERIAL, material, about="ball", **sheet)]
+    said += [Claim(ClaimKind.DIMENSION, size, about="diameter", **sheet)] if size else []
+    claims.add_claims([NewClaim(part, each) for each in said], by=stamp())
+    stock(f"L-{number}", number)
+    return f"L-{number}"
+
+
+@pytest.mark.parametrize(
+    ("size", "material", "said"),
+    [
+        ("5/16 in", "tungsten carbide", "is not the ball of Quillmere 24-1180: .*5/16 in.*3/8 in"),
+        ("3/8 in", "440C stainless", "is not the ball of Quillmere 24-1180: .*a downgrade"),
+    ],
+)
+def test_another_size_or_a_softer_ball_is_not_built_into_the_kit(pieces, size, material, said):
+    """The kit lists a ball of 3/8 in, tungsten carbide (invented; the rule: handbook, materials)."""
+    lot = another_ball("BALL-X", size, material)
+    with pytest.raises(UsageError, match=said):
+        built("OWN1", (lot, 0))
+    assert lots.lot_card(lot).on_hand == 10
+    with pytest.raises(NotFoundError):
+        lots.lot_card("OWN1")
+
+
+def test_a_ball_whose_size_nobody_states_is_told_on_the_card_of_the_kits(pieces):
+    lot = another_ball("BALL-X", "")
+    card = lots.put_together(AssembleAsk(KIT, 2, ((lot, 0),), DAY), stamp())
+    assert any("BALL-X is not shown to be the kit's ball" in note for note in card.notes)
+
+
+def test_a_piece_that_the_kit_does_not_list_is_told(pieces):
+    hose = next(row for row in catalogue.parts_of_role(["hose"]))
+    stock("HOSE1", hose.number)
+    card = lots.put_together(AssembleAsk(KIT, 2, (("BALL1", 0), ("HOSE1", 2)), DAY), stamp())
+    assert any(note.endswith("the kit's list has no hose") for note in card.notes)
+
+
+def test_the_same_ball_and_seat_bring_no_doubt_of_theirs(pieces):
+    card = lots.put_together(AssembleAsk(KIT, 2, (("BALL1", 0), ("SEAT9", 0)), DAY), stamp())
+    assert not [note for note in card.notes if "not shown to be" in note or "no ball" in note]
+
+
+def test_what_a_person_rejected_for_the_kit_is_not_built_in(pieces):
+    ball = the_part(BALL)
+    edges.add_edge(
+        NewEdge(the_part(KIT).id, ball.id, "rejected", EvidenceLevel.MEASURED_HERE, source="bench 44"),
+        by=stamp(),
+    )
+    with pytest.raises(UsageError, match="rejected"):
+        built("OWN1")
 
 
 # A recall
