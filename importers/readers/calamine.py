@@ -10,6 +10,7 @@ import io
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
+from xml.parsers import expat
 
 from importers import magic
 from importers.limits import Limits, refuse
@@ -26,7 +27,7 @@ from importers.raw import (
     RawSheet,
     Source,
 )
-from importers.readers.xlsx_parts import check_archive
+from importers.readers.xlsx_parts import Book, check_archive, parse_part
 from importers.rows import Profile, ReaderError, column_letters
 
 _SAID = (
@@ -49,7 +50,7 @@ class OtherWorkbook:
     def read(self, source: Source, profiles: tuple[Profile, ...], limits: Limits) -> RawFile:
         """Return the visible sheets; hidden ones are named in `skipped`."""
         if magic.is_ods(source.data):
-            check_archive(source, limits)
+            _check_content(source, limits)
         else:
             check_chains(source)
         book = _opened(source)
@@ -68,6 +69,12 @@ class OtherWorkbook:
                 hint="unhide the sheet that holds the list",
             )
         return found
+
+
+def _check_content(source: Source, limits: Limits) -> None:
+    """Refuse an OpenDocument file whose XML is broken: the library would wait for its end."""
+    book = Book(source.name, check_archive(source, limits))
+    parse_part(book, "content.xml", expat.ParserCreate())
 
 
 def _opened(source: Source) -> Any:

@@ -17,6 +17,7 @@ from importers.raw import RawFile, RawRow, RawSheet, Source
 from importers.rows import Profile, ReaderError
 
 _SCALE = 10  # a point of the page in whole tenths
+_WIDEST = 14_400  # points: the widest page that readers of PDF take (ISO 32000-1, annex C)
 _APART = 0.8  # words further apart than this share of their height stand in different columns
 _ASK = "ask the supplier for the list as .xlsx or .csv"
 
@@ -62,12 +63,13 @@ def _pages(source: Source, limits: Limits) -> Iterator[list[Line]]:
     """Yield the lines of each page, from the top."""
     import pdfplumber
     from pdfminer.pdfexceptions import PDFException
-    from pdfplumber.utils.exceptions import PdfminerException
+    from pdfplumber.utils.exceptions import MalformedPDFException, PdfminerException
 
     # What a broken file makes the library raise; all of it means the same to the reader.
-    broken = (PDFException, PdfminerException, ValueError, TypeError, KeyError, IndexError,
-              AttributeError, AssertionError, ArithmeticError, OSError, RecursionError,
-              LookupError, NotImplementedError, UnicodeError, StopIteration)  # fmt: skip
+    broken = (PDFException, PdfminerException, MalformedPDFException, ValueError, TypeError,
+              KeyError, IndexError, AttributeError, AssertionError, ArithmeticError, OSError,
+              RecursionError, LookupError, NotImplementedError, UnicodeError,
+              StopIteration)  # fmt: skip
     try:
         with pdfplumber.open(io.BytesIO(source.data)) as document:
             if len(document.pages) > limits.pages:
@@ -97,7 +99,7 @@ def _lines(words: list[dict[str, Any]]) -> list[Line]:
 def _line(words: list[dict[str, Any]]) -> Line:
     pieces: list[tuple[int, int, str]] = []
     for word in words:
-        start, end = round(word["x0"] * _SCALE), round(word["x1"] * _SCALE)
+        start, end = _position(word["x0"]), _position(word["x1"])
         apart = (word["bottom"] - word["top"]) * _APART * _SCALE
         if pieces and start - pieces[-1][1] < apart:
             first, _, text = pieces[-1]
@@ -105,6 +107,13 @@ def _line(words: list[dict[str, Any]]) -> Line:
         else:
             pieces.append((start, end, word["text"]))
     return tuple(pieces)
+
+
+def _position(x: float) -> int:
+    """Return a place on the line in tenths of a point; raises ValueError for none on any page."""
+    if not abs(x) <= _WIDEST:
+        raise ValueError(f"a word stands at {x} points")
+    return round(x * _SCALE)
 
 
 def _cut(lines: list[Line], header: int, place: str) -> Cut:

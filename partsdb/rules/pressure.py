@@ -29,6 +29,10 @@ __all__ = [
 ]  # fmt: skip
 
 
+# Ten million bar; common practice, no source: water jets work at 6,000 bar.
+_BEYOND_REASON_PA = 10**12
+
+
 @dataclass(frozen=True, slots=True)
 class Pressure:
     """Whole pascals, the text they were read from, and whether they are gauge or absolute.
@@ -110,6 +114,7 @@ def rating(text: str, *, in_pressure_context: bool = False) -> Pressure:
     found = _only(text, in_pressure_context)
     if found.low is None or found.low <= 0:
         raise InputRefusedError(f"{text!r} is no pressure above zero", hint="give it in psi or bar")
+    _refuse_beyond_reason(text, found.low)
     return _pressure(found, found.low, floor)
 
 
@@ -123,7 +128,15 @@ def demand(text: str, *, in_pressure_context: bool = False) -> Pressure:
     found = _only(text, in_pressure_context)
     if found.high is None or found.high <= 0:
         raise InputRefusedError(f"{text!r} is no pressure above zero", hint="give it in psi or bar")
+    _refuse_beyond_reason(text, found.high)
     return _pressure(found, found.high, ceil)
+
+
+def _refuse_beyond_reason(text: str, pascals: Fraction) -> None:
+    if pascals > _BEYOND_REASON_PA:
+        raise InputRefusedError(
+            f"{text!r} is beyond reason for a pressure", hint="look for figures that ran together"
+        )
 
 
 def _pressure(found: Found, gauge: Fraction, rounded: Callable[[Fraction], int]) -> Pressure:

@@ -148,3 +148,20 @@ def test_a_workbook_whose_sectors_run_in_a_circle_is_refused_at_once(xls_file, t
     with pytest.raises(ReaderError, match="in a circle") as caught:
         read_price_list(path)
     assert caught.value.place == "circle.xls" and caught.value.hint
+
+
+@pytest.mark.parametrize("part", [1, 2, 3])
+def test_an_opendocument_file_that_breaks_off_is_refused_at_once(ods_file, part):
+    # The library waits for ever for the end of a document that stops behind a row.
+    path = ods_file(ROWS)
+    with zipfile.ZipFile(path) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    rows = parts["content.xml"].split(b"</table:table-row>")
+    parts["content.xml"] = b"</table:table-row>".join(rows[:part]) + b"</table:table-row>"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in parts.items():
+            stored = zipfile.ZIP_STORED if name == "mimetype" else zipfile.ZIP_DEFLATED
+            archive.writestr(zipfile.ZipInfo(name), data, stored)
+    with pytest.raises(ReaderError) as refused:
+        read_price_list(path)
+    assert str(refused.value) == f"{path.name} (content.xml): a part of the workbook is damaged"

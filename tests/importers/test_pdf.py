@@ -72,3 +72,25 @@ def test_a_pdf_cut_short_is_refused_in_one_sentence(tmp_path, keep):
     with pytest.raises(ReaderError) as caught:
         read_price_list(path)
     assert caught.value.place and caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong"),
+    [
+        (b"/MediaBox", b"/MediaBox [0 0 595 /Tf 842 2] %"),  # the library has an error of its own
+        (b" 330 ", b" 33000000000000000000000 "),  # a word far off any page
+        (b" 330 ", b" 9e99 "),
+    ],
+)
+def test_a_page_with_impossible_measures_is_damaged_in_one_sentence(tmp_path, right, wrong):
+    path = write_pdf(tmp_path / "list.pdf", [table(FIRST, AT)])
+    data = path.read_bytes()
+    assert right in data
+    path.write_bytes(data.replace(right, wrong))
+    try:
+        read = read_price_list(path)
+    except ReaderError as refused:
+        assert refused.place.startswith("list.pdf")
+        assert refused.hint == "ask the supplier for the list as .xlsx or .csv"
+    else:
+        assert all(len(row.cells) < 20 for row in read.rows)

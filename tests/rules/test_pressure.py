@@ -216,3 +216,16 @@ def test_any_text_is_read_or_refused_in_one_sentence(text: str) -> None:
         assert rating(text, in_pressure_context=True).gauge > 0
     except InputRefusedError as refused:
         assert refused.message
+
+
+@pytest.mark.parametrize("text", ["10000001 bar", "9" * 40 + " bar", "3600360036003600 psi"])
+def test_figures_that_ran_together_are_no_pressure(text):
+    # Ten million bar is beyond reason: common practice, no source.
+    for read in (rating, demand):
+        with pytest.raises(InputRefusedError, match="beyond reason for a pressure"):
+            read(text)
+
+
+@pytest.mark.parametrize("text", ["6200 bar", "90000 psi", "14000 bar"])
+def test_the_highest_pressures_of_water_jets_and_test_benches_are_read(text):
+    assert rating(text).pascals == demand(text).pascals or rating(text).pascals > 0

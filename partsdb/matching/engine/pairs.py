@@ -80,4 +80,3 @@ def first_few(line: I64, few: int) -> Bool:
     place = np.arange(len(line))
     marks: Bool = place - np.maximum.accumulate(np.where(fresh, place, 0)) < few
     return marks
-
