@@ -46,7 +46,7 @@ def content_of(rows: Sequence[RawRow], index: int) -> Content:
     return Content(
         fill=len(filled) / len(cells),
         price_like=max(prices, stored) / len(filled),
-        cents=sum(bool(_CENTS.search(cell)) for cell in filled) / len(filled),
+        cents=max(sum(bool(_CENTS.search(cell)) for cell in filled), stored) / len(filled),
         code_like=codes / len(filled),
         distinct=len(set(filled)) / len(filled),
         length=sum(map(len, filled)) / len(filled),

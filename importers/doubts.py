@@ -22,7 +22,7 @@ _NO_PRICES = frozenset(
      "maker_number", "replaces", "description", "unit", "ean")
 )  # fmt: skip
 _COUNTED = frozenset(("qty", "quantity", "menge", "anzahl", "stück", "stk", "pcs"))
-_MOSTLY, _SOME, _HARDLY = 0.8, 0.3, 0.1
+_MOSTLY, _OFTEN, _SOME, _HARDLY = 0.8, 0.6, 0.3, 0.1
 _TEXT_LENGTH = 12
 
 
@@ -86,7 +86,7 @@ def _swapped_prices(shown: dict[str, _Shown], counted: Iterable[_Shown], place: 
 
 
 def _is_priced(content: Content) -> bool:
-    return content.fill >= 0.5 and content.price_like >= _MOSTLY and content.cents >= _SOME
+    return content.fill >= 0.5 and content.price_like >= _OFTEN and content.cents >= _SOME
 
 
 def _swapped_codes(shown: dict[str, _Shown], place: str) -> list[Alarm]:

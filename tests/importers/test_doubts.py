@@ -89,3 +89,15 @@ def test_the_alarm_names_both_columns_with_a_cell_of_each(csv_file):
         'the table at row 1: column "Price EUR" is headed as the price and holds "10", '
         'column "Qty" (quantity) holds "90,50" and the like: are they swapped?'
     )
+
+
+def test_stored_numbers_in_the_wrong_columns_are_asked_about_too(xlsx_file):
+    rows = [
+        ["Part no.", "Description", "Stock", "Price EUR"],
+        ["24-1180", "Valve kit, bypass", 90.5, 10],
+        ["24-1182", "Valve kit, carbide ball", 95.2, 5],
+        ["24-1183", "Packing kit", 102.0, 20],
+    ]
+    assert [a.key for a in read_price_list(xlsx_file(rows)).alarms] == ["price/stock"]
+    right = [[*row[:2], row[3], row[2]] if n else row for n, row in enumerate(rows)]
+    assert read_price_list(xlsx_file(right)).alarms == ()
