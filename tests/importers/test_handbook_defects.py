@@ -165,7 +165,7 @@ def test_17_what_is_hidden_is_named_and_not_read(xlsx_file):
     text = read_price_list(xlsx_file(rows, hide))
     assert [row.fields["code"] for row in items(text)] == ["A1"]
     assert [
-        word in " ".join(text.skipped) for word in ("Intern", "hidden rows", "hidden columns")
+        word in " ".join(text.skipped) for word in ("Intern", "1 hidden row ", "hidden columns")
     ] == [True] * 3
 
 
