@@ -13,6 +13,7 @@ _BOMS = (
     (b"\xff\xfe", "utf-16-le"),
     (b"\xfe\xff", "utf-16-be"),
 )
+PLAIN_ASCII = "ASCII alone"  # how the sentence ends on a text that any encoding reads the same
 _CONTROL = re.compile(r"[\x00-\x08\x0e-\x1b\x7f]")
 
 
@@ -42,7 +43,7 @@ def decode(source: Source, profiles: tuple[Profile, ...]) -> Decoded:
         text = source.data.decode("utf-8")
     except UnicodeDecodeError:
         return _checked(source, _fallback(source, profiles))
-    others = "ASCII alone" if text.isascii() else "every byte fits"
+    others = PLAIN_ASCII if text.isascii() else "every byte fits"
     return _checked(source, Decoded(text, "utf-8", f"text read as UTF-8: {others}"))
 
 

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from importers.decoding import PLAIN_ASCII
 from importers.rows import Column, PriceListText, Profile, column_letters
 
 DRIFT = "layout drift: "
@@ -131,6 +132,16 @@ def delimiter_drift(delimiter: str, profiles: Sequence[Profile]) -> list[str]:
         return []
     before = " or ".join(remembered)
     return [f"{DRIFT}columns are separated by {delimiter!r}, remembered was {before}"]
+
+
+def encoding_drift(encoding: str, assumed: Sequence[str], profiles: Sequence[Profile]) -> list[str]:
+    """Return the sentence that a text list is now written otherwise; plain ASCII tells nothing."""
+    remembered = sorted({p.encoding for p in profiles if p.encoding})
+    if not encoding or not remembered or encoding in remembered:
+        return []
+    if any(said.endswith(PLAIN_ASCII) for said in assumed):
+        return []
+    return [f"{DRIFT}the text is written in {encoding}, remembered was {' or '.join(remembered)}"]
 
 
 def _missing(column: Column, place: str) -> Drift:

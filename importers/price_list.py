@@ -11,8 +11,9 @@ from pathlib import Path
 
 from importers.completeness import completeness
 from importers.crosscheck import crosschecked
+from importers.decoding import PLAIN_ASCII
 from importers.doubts import row_doubts
-from importers.drift import delimiter_drift
+from importers.drift import delimiter_drift, encoding_drift
 from importers.headings import sample_words
 from importers.heads import HeaderFinder
 from importers.items import ItemReader
@@ -21,7 +22,7 @@ from importers.limits import DEFAULT, Limits, refuse
 from importers.raw import RawFile, RawRow, RawSheet
 from importers.row_kinds import kind_of
 from importers.rows import Alarm, ListRow, PriceListText, Profile, ReaderError, RowKind
-from importers.settle import Given, settled
+from importers.settle import Given, Settled, settled
 from importers.source import load, reader_for
 from importers.tables import Table, document_table
 
@@ -57,6 +58,7 @@ def read_price_list(
     raw = reader_for(source).read(source, profiles, limits)
     reading = _Reading(source.name, raw, limits, profiles)
     reading.said += delimiter_drift(raw.delimiter, profiles)
+    reading.said += encoding_drift(raw.encoding, raw.assumptions, profiles)
     for sheet in raw.sheets:
         if sheet.columns:
             _read_document(reading, sheet)
@@ -141,8 +143,15 @@ class _SheetReader:
         if found.table is None:
             reading.rows += [_plain_row(sheet, row, RowKind.NOTE) for row in body]
             return
-        reading.profiles.append(found.table.profile(reading.raw.delimiter, reading.raw.encoding))
+        reading.profiles.append(found.table.profile(reading.raw.delimiter, self._encoding(found)))
         reading.rows += self._read_body(found.table, body, section)
+
+    def _encoding(self, found: Settled) -> str:
+        """Return the encoding to remember: plain ASCII tells nothing, and what was known stays."""
+        raw = self._reading.raw
+        layout = found.table.layout if found.table else None
+        is_plain = any(said.endswith(PLAIN_ASCII) for said in raw.assumptions)
+        return layout.encoding if layout and layout.encoding and is_plain else raw.encoding
 
     def _read_body(self, table: Table, body: list[RawRow], section: str) -> Iterator[ListRow]:
         """Yield the rows of a table; a section heading stays with the items below it."""

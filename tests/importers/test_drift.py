@@ -95,6 +95,16 @@ def test_another_delimiter_than_remembered_is_drift(csv_file):
     assert any("separated by '\\t'" in said for said in drift(text))
 
 
+def test_another_encoding_than_remembered_is_drift_and_plain_ascii_is_none(csv_file):
+    text = FIRST.replace("Kugel", "Kügelchen")
+    first = read_price_list(csv_file(text, encoding="cp1252"))
+    changed = read_price_list(csv_file(text, name="next.csv"), profiles=first.profiles)
+    assert drift(changed) == ["layout drift: the text is written in utf-8, remembered was cp1252"]
+    plain = read_price_list(csv_file(FIRST), profiles=first.profiles)
+    assert drift(plain) == []
+    assert plain.profiles[0].encoding == "cp1252", "what was known stays remembered"
+
+
 def test_the_profile_of_the_right_table_is_chosen_among_several(csv_file):
     first = read_price_list(csv_file(FIRST)).profiles
     other = read_price_list(csv_file("SKU,Item description,Net\nA1,Ball,1.50\n")).profiles
