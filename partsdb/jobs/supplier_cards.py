@@ -30,11 +30,12 @@ def supplier_cards(as_of: str, name: str = "") -> list[SupplierCard]:
     cards = []
     for supplier in found:
         now = terms.terms_as_of(supplier.id, as_of)
+        by_table = bool(terms_more.freight_as_of(supplier.id, as_of))
         live = [each for each in lists.list_rows(supplier.id) if not each.withdrawn_at]
         grade = graded[supplier.id].grade if supplier.id in graded else ""
         cards.append(
             SupplierCard(supplier.name, supplier.own_brand, supplier.note, grade, len(live),
-                         shown_terms(now) if now else None)
+                         shown_terms(now, by_table=by_table) if now else None)
         )  # fmt: skip
     return cards
 

@@ -108,28 +108,31 @@ def terms_answer(name: str, as_of: str) -> TermsAnswer:
     """Return all of a supplier's terms; raises NotFoundError."""
     supplier = the_supplier(name)
     deposits = terms_more.deposits_as_of(supplier.id, as_of)
+    steps = terms_more.freight_as_of(supplier.id, as_of)
     parts = catalogue.part_rows(deposits)
     named = {part: f"{row.maker} {row.number}" for part, row in parts.items()}
     return TermsAnswer(
         supplier=supplier.name,
         as_of=as_of,
-        terms=tuple(shown_terms(each) for each in terms.terms_history(supplier.id)),
-        freight=tuple(_freight(row) for row in terms_more.freight_as_of(supplier.id, as_of)),
+        terms=tuple(
+            shown_terms(each, by_table=bool(steps)) for each in terms.terms_history(supplier.id)
+        ),
+        freight=tuple(_freight(row) for row in steps),
         fees=tuple(_fee(row) for row in terms_more.fees_as_of(supplier.id, as_of)),
         discounts=tuple(_discounts(terms_more.discounts_as_of(supplier.id, as_of))),
         deposits=tuple(_deposit(row, named[part]) for part, row in deposits.items()),
     )
 
 
-def shown_terms(t: Terms) -> TermsShown:
-    """Return terms with amounts as text."""
+def shown_terms(t: Terms, *, by_table: bool) -> TermsShown:
+    """Return terms with amounts as text; `by_table` when a freight table is in force as well."""
     goes_by_weight = bool(t.volumetric_divisor or t.weight_step_g or t.weigh_by == "piece")
     return TermsShown(
         valid_from=t.valid_from,
         currency=t.currency,
         incoterm=t.incoterm,
         named_place=t.named_place,
-        freight=_text(t.freight_minor, t.currency),
+        freight=_flat_freight(t, by_table),
         free_above=_text(t.free_above_minor, t.currency),
         min_order=_text(t.min_order_minor, t.currency),
         small_order=_text(t.small_order_minor, t.currency),
@@ -147,6 +150,14 @@ def shown_terms(t: Terms) -> TermsShown:
         weight_step=f"{Decimal(t.weight_step_g).scaleb(-3):f} kg" if t.weight_step_g else "",
         price_breaks=t.price_breaks,
     )
+
+
+def _flat_freight(t: Terms, by_table: bool) -> str:
+    """Return the flat charge; without one a table's freight must not look like carriage free."""
+    flat = _text(t.freight_minor, t.currency)
+    if not by_table:
+        return flat
+    return f"{flat} and by the freight table" if t.freight_minor else "by the freight table"
 
 
 def _text(minor: int | None, currency: str) -> str:

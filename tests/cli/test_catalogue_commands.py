@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -361,9 +362,26 @@ def test_duty_is_set_in_per_cent_and_shown_as_a_share(run):
 
 
 def test_terms_are_shown_with_their_currency(run):
-    terms = run("supplier", "terms", "Ninefold", "--format", "json").data["terms"]
-    assert (terms[0]["freight"], terms[0]["brokerage"]) == ("46.00 USD", "12.00 EUR")
-    assert "46.00 USD" in run("supplier", "show", "ninefold").out
+    answer = run("supplier", "terms", "Ninefold", "--format", "json").data
+    assert answer["terms"][0]["brokerage"] == "12.00 EUR"
+    assert "46.00 USD" in [step["freight"] for step in answer["freight"]]
+    assert "15.00 USD" in run("supplier", "show", "ninefold").out
+
+
+def test_carriage_by_a_table_is_never_shown_as_a_charge_of_nothing(run):
+    """Ninefold charges by a table alone, Saltreeve 14.50 an order (terms.csv, freight.csv)."""
+    for asked in ("terms", "show"):
+        assert re.search(r"freight +by the freight table\n", run("supplier", asked, "Ninefold").out)
+    assert not re.search(r"freight table", run("supplier", "show", "Saltreeve").out)
+
+
+def test_a_flat_charge_stands_beside_the_freight_table(run, tmp_path):
+    terms = tmp_path / "terms.csv"
+    head = "supplier,valid_from,currency,incoterm,freight"
+    terms.write_text(f"{head}\nNinefold,2026-11-01,USD,FCA,7.50\n", "utf-8")
+    run("supplier", "terms", "--from", str(terms))
+    shown = run("supplier", "terms", "Ninefold").out
+    assert "7.50 USD and by the freight table" in shown
 
 
 def test_a_kit_whose_contents_nobody_stated_is_a_caution(run):
