@@ -186,7 +186,7 @@ def _fee(row: FeeRow) -> FeeShown:
         fee=row.fee,
         valid_from=row.valid_from,
         valid_to=row.valid_to or "",
-        flat=_text(row.flat_minor, row.currency),
+        flat=_text(row.flat_minor or None, row.currency),
         rate="" if plain_decimal(row.rate) == 0 else _share(row.rate),
         of="" if plain_decimal(row.rate) == 0 else row.of,
         minimum=_text(row.least_minor, row.currency),

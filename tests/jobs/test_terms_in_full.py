@@ -283,6 +283,7 @@ def test_all_terms_of_a_supplier_are_shown(kit, ninefold, load):
         ("bank transfer", "0.15 %", "goods", "12.00 EUR", "40.00 EUR"),
         ("entry", "0.35 %", "customs value", "2.50 EUR", "30.00 EUR"), ("packing", "", "", "", ""),
     }  # fmt: skip
+    assert {f.fee: f.flat for f in shown.fees} == {"bank transfer": "", "entry": "", "packing": "3.00 EUR"}
     assert [(d.goods, d.discount, d.note) for d in shown.discounts] == [
         ("everything", "5 %", "all"), ("Quillmere hose", "10 %", ""),
     ]  # fmt: skip
