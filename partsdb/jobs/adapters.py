@@ -25,7 +25,7 @@ _MATED = (Outcome.MEETS, Outcome.MEETS_WITH_CONDITIONS)
 
 def adapter_for(edges: Sequence[StandsIn]) -> PartRow | None:
     """Return the adapter that a condition of the way names; None without one or when not clear."""
-    number = adapter_named(text for edge in edges for text in edge.conditions)
+    number = adapter_named(text for edge in edges for text in edge.conditions) if edges else ""
     found = catalogue.parts_numbered(number) if number else []
     return found[0] if len(found) == 1 else None
 

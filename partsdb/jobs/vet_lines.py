@@ -245,7 +245,8 @@ class LineJudge:
         facts = PartFacts(
             text.maker, judged.number, text.description, role, line.claims, line.contents, _WORD
         )
-        found = [weighed_in_all(facts, rows, self._grade(None), self._as_of) for rows in demands]
+        grade = self._grade(None)
+        found = [weighed_in_all(facts, rows, grade, self._as_of) for rows in demands]
         worst = max(found, key=lambda weighed: VERDICT_RANK[weighed.verdict])
         open_ones = [w for w in found if w.verdict is not Verdict.DO_NOT_FIT]
         not_for = tuple(

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 
 from partsdb import tables
 from partsdb.rules.measures import Size, Thread, measures_in, plain_measures
@@ -73,16 +73,17 @@ class Fastener:
     length_mm: Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Description:
     """What a description says. `words` are its words in plain spelling, for likeness alone.
 
-    `claims` are the texts behind "replaces" and its like, up to the next stop; `models` are words
-    that look like a machine's model; `pack_units` is None when no pack is named.
+    `nouns` is the text that tells which piece it is, pressures and packs blanked out; `claims` are
+    the texts behind "replaces" and its like, up to the next stop; `models` are words that look like
+    a machine's model; `pack_units` is None when no pack is named.
     """
 
     text: str
-    pieces: Pieces
+    nouns: str
     threads: tuple[Thread, ...]
     sizes: tuple[Size, ...]
     pressures: tuple[PressureStatement, ...]
@@ -90,7 +91,19 @@ class Description:
     words: tuple[str, ...]
     claims: tuple[str, ...] = ()
     pack_units: int | None = None
-    fastener: Fastener | None = None
+    fastened: Fastener | None = None
+
+    @cached_property
+    def pieces(self) -> Pieces:
+        """Return what kind of piece it is: many a part's role is known and nobody asks."""
+        found = pieces_in(self.nouns)
+        _remember_role(self.text, found.role)
+        return found
+
+    @property
+    def fastener(self) -> Fastener | None:
+        """Return the measures of a bolt, nut or screw, None for anything else."""
+        return self.fastened if self.pieces.head in _FASTENERS else None
 
     @property
     def role(self) -> str:
@@ -109,12 +122,9 @@ def parse(text: str) -> Description:
         unpressed = _blanked(unpressed, [packs.span()])
     named, unnamed = _named_sizes(unpressed)
     measures = measures_in(unnamed)
-    pieces = pieces_in(unpressed)
-    _remember_role(text, pieces.role)
-    fastener = _fastener(measures.threads, measures.chains, measures.sizes)
     return Description(
         text,
-        pieces,
+        unpressed,
         measures.threads,
         (*named, *measures.sizes),
         pressures,
@@ -122,7 +132,7 @@ def parse(text: str) -> Description:
         tuple(dict.fromkeys(words_of(own))),
         claims,
         int(packs[1] or packs[2]) if packs else None,
-        fastener if pieces.head in _FASTENERS else None,
+        _fastener(measures.threads, measures.chains, measures.sizes),
     )
 
 

@@ -94,6 +94,13 @@ def update(folder: Path) -> dict[str, Any]:
 
 def match(index: Path, target: Path, path: Path) -> dict[str, Any]:
     """Match a list and store its lines and readings."""
+    from partsdb.matching.lines import collector_paused
+
+    with collector_paused():
+        return _matched(index, target, path)
+
+
+def _matched(index: Path, target: Path, path: Path) -> dict[str, Any]:
     from partsdb.matching.engine.run import match_list
     from partsdb.matching.engine.stored import reading_rows
 

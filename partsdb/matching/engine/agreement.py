@@ -32,13 +32,26 @@ class Agreement:
     none could be), percent of the part's that the line holds, and the kind of measure in which
     they contradict each other (0: none, 15: letters with a figure).
 
-    `fit` orders parts finely: hundredths of a percent explained, then those held.
+    `fit` orders parts finely: hundredths of a percent explained, then those held. `apart` says that
+    neither begins with a word of the other: the nouns of two articles, as catalogues write them.
     """
 
     explained: U8
     held: U8
     conflict: U8
     fit: I32
+    apart: Bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """What lines and parts share, pair by pair; `held` word by word of the part."""
+
+    explained: I32
+    total: I32
+    held: Bool
+    in_order: Bool
+    apart: Bool
 
 
 def agreement(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
@@ -51,12 +64,13 @@ def agreement(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
     ]
     if not pieces:
         none = np.zeros(0, dtype=np.uint8)
-        return Agreement(none, none, none, np.zeros(0, dtype=np.int32))
+        return Agreement(none, none, none, np.zeros(0, np.int32), np.zeros(0, np.bool_))
     return Agreement(
         np.concatenate([piece.explained for piece in pieces]),
         np.concatenate([piece.held for piece in pieces]),
         np.concatenate([piece.conflict for piece in pieces]),
         np.concatenate([piece.fit for piece in pieces]),
+        np.concatenate([piece.apart for piece in pieces]),
     )
 
 
@@ -66,17 +80,42 @@ def _compare(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
 
     width, measured = index.widths
     facts = _columns(index.gather("facts", row))
-    theirs, ours = facts[:width], _columns(lines.words[line])
-    weight, gain = _columns(lines.weight[line]), _columns(lines.gain[line])
-    soft = _columns(lines.soft[line])
+    theirs = facts[:width]
+    shared = _shared(lines, line, theirs)
     rarity = index.vocabulary("word_rarity")
+    own = np.where(theirs >= 0, rarity[np.maximum(theirs, 0)], np.int32(0))
+    whole, seen = own[0].copy(), own[0] * shared.held[0]
+    for each, is_held in zip(own[1:], shared.held[1:], strict=True):
+        whole += each
+        seen += each * is_held
+    values = facts[width + measured :].view(np.float32)
+    conflict = _conflicts(lines, line, facts[width : width + measured], values)
+    told, shown = _share(shared.explained, shared.total), _share(seen, whole)
+    # A line that holds little of a part may be cut: then a short description holds no promise.
+    sequence = np.where(shown >= LEAST_HELD, shown, 0) + shared.in_order
+    return Agreement(
+        np.where(shared.total > 0, told // 100, UNSAID).astype(np.uint8),
+        (shown // 100).astype(np.uint8),
+        conflict,
+        (told - CONFLICT_COST * 100 * (conflict > 0)) * FIT_STEP + sequence,
+        shared.apart & ~shared.held[0],
+    )
+
+
+def _shared(lines: LineWords, line: I64, theirs: I32) -> _Shared:
+    """Compare the words of lines with those of parts, which stand column by column."""
+    import numpy as np
+
+    ours, soft = _columns(lines.words[line]), _columns(lines.soft[line])
+    weight, gain = _columns(lines.weight[line]), _columns(lines.gain[line])
     explained: I32 = np.zeros(len(line), dtype=np.int32)
     total: I32 = np.zeros(len(line), dtype=np.int32)
     held: Bool = np.zeros(theirs.shape, dtype=np.bool_)
     in_order: Bool = np.ones(len(line), dtype=np.bool_)
-    for place, word in enumerate(ours):
+    apart: Bool = (ours[0] >= 0) & (theirs[0] >= 0)
+    for place, own in enumerate(ours):
         # No part has the word -2, so what is no word at all (-1) meets nothing.
-        word = np.where(word < 0, np.int32(-2), word)
+        word = np.where(own < 0, np.int32(-2), own)
         hit: Bool = np.zeros(len(line), dtype=np.bool_)
         for other, is_held in zip(theirs, held, strict=True):
             same = other == word
@@ -85,25 +124,12 @@ def _compare(lines: LineWords, index: Index, line: I64, row: I64) -> Agreement:
         gained = gain[place] * hit
         explained += gained
         total += np.where(hit, gained, weight[place] * ~soft[place])
-        in_order &= ours[place] == (theirs[place] if place < width else np.int32(-1))
-    if len(ours) < width:
+        in_order &= own == (theirs[place] if place < len(theirs) else np.int32(-1))
+        if place == 0:
+            apart &= ~hit
+    if len(ours) < len(theirs):
         in_order &= theirs[len(ours)] < 0
-    own = np.where(theirs >= 0, rarity[np.maximum(theirs, 0)], np.int32(0))
-    whole, seen = own[0].copy(), own[0] * held[0]
-    for each, is_held in zip(own[1:], held[1:], strict=True):
-        whole += each
-        seen += each * is_held
-    values = facts[width + measured :].view(np.float32)
-    conflict = _conflicts(lines, line, facts[width : width + measured], values)
-    told, shown = _share(explained, total), _share(seen, whole)
-    # A line that holds little of a part may be cut: then a short description holds no promise.
-    sequence = np.where(shown >= LEAST_HELD, shown, 0) + in_order
-    return Agreement(
-        np.where(total > 0, told // 100, UNSAID).astype(np.uint8),
-        (shown // 100).astype(np.uint8),
-        conflict,
-        (told - CONFLICT_COST * 100 * (conflict > 0)) * FIT_STEP + sequence,
-    )
+    return _Shared(explained, total, held, in_order, apart)
 
 
 def _columns(matrix: NDArray[Any]) -> NDArray[Any]:

@@ -10,7 +10,7 @@ from partsdb.matching.engine.hashing import hashes_without_one
 from partsdb.matching.engine.heads import heads
 from partsdb.matching.engine.number_tables import SHORTEST_KEY, fold_hashes
 from partsdb.matching.engine.pairs import Numbers, Pairs, as_pairs, first_few, joined
-from partsdb.matching.engine.tables import MOST_MARK
+from partsdb.matching.engine.tables import MOST_MARK, Queries
 from partsdb.matching.engine.texts import Keys, folded, leading_zeros, some_keys
 
 if TYPE_CHECKING:
@@ -60,8 +60,9 @@ def by_edit(numbers: Numbers, index: Index) -> Pairs:
     at = np.flatnonzero(numbers.keys.lengths >= SHORTEST_KEY)
     keys = some_keys(numbers.keys, at)
     lost, owner, place = hashes_without_one(numbers.sums[at], keys.rows, keys.lengths)
-    both = index.probe("by_lost", lost, most=MOST_NEAR)
-    longer = index.probe("by_key", lost, most=MOST_ALIKE)
+    asked = Queries(lost)
+    both = index.probe("by_lost", asked, most=MOST_NEAR)
+    longer = index.probe("by_key", asked, most=MOST_ALIKE)
     shorter = index.probe("by_lost", numbers.hashes[at], most=MOST_NEAR)
     mine = owner[both.query]
     one = _one_edit(keys, index, (mine, both.row, place[both.query], both.mark))

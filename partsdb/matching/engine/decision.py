@@ -2,8 +2,9 @@
 
 A line settles only by its number: equal keys, look-alike characters, a damage that a spreadsheet
 is known to do to the very number, or an affix that the list itself teaches. One edit away never
-settles, words alone never settle. Then the description must agree and contradict nothing, the
-maker must not be another, and no part one edit away may explain the line better.
+settles, words alone never settle. Then the description must agree, the more so where it begins with
+another noun, and contradict nothing, the maker must not be another, and no part one edit away may
+explain the line better.
 """
 
 from __future__ import annotations
@@ -45,6 +46,8 @@ WAY_RANK = {Way.KEY: 60, Way.LOOKALIKE: 45, Way.SCIENTIFIC: 45, Way.DATE: 45, Wa
 LAST_THAT_SETTLES = Way.SUFFIX
 # Percent of the line's words that the part must explain: for an equal key, for anything else.
 AGREED_BY_KEY, AGREED_OTHERWISE = 50, 60
+# The same where the two begin with nouns that the other has not, and no maker speaks for the part.
+AGREED_APART = 80
 # By how much a part must explain a line better than any neighbour, once its number is damaged.
 MARGIN = 10
 # `fit` is hundredths of a percent of the line explained, times this, plus those of the part held.
@@ -59,7 +62,8 @@ class Claim:
 
     `explained` and `rival` are percents of the line's words that the claimed part and the best
     part one edit away explain, less what a contradiction costs; `alone` says that no other part
-    is claimed as well; `learned` that the list teaches the affix or the loss of zeros.
+    is claimed as well; `learned` that the list teaches the affix or the loss of zeros; `apart` that
+    the two descriptions begin with nouns that the other has not and that the maker is not named.
     """
 
     way: Any
@@ -73,6 +77,7 @@ class Claim:
     other_maker: Any
     alone: Any
     learned: Any
+    apart: Any
 
 
 def settles(claim: Claim) -> Any:
@@ -83,6 +88,7 @@ def settles(claim: Claim) -> Any:
     sound = claim.said & claim.alone & (claim.length >= SHORTEST_SETTLED)
     against = claim.contradicted | claim.other_maker
     agreed = claim.explained >= AGREED_OTHERWISE - (AGREED_OTHERWISE - AGREED_BY_KEY) * by_key
+    agreed &= (claim.apart ^ True) | (claim.explained >= AGREED_APART)
     margin = MARGIN * 100 * FIT_STEP * ((claim.way == Way.LOOKALIKE) | (claim.way == Way.ZEROS))
     unrivalled = (claim.fit > claim.rival + margin) & (claim.fit >= claim.letter_rival + margin)
     return may & sound & (against ^ True) & agreed & unrivalled

@@ -20,7 +20,7 @@ FIELDS = {
     "rival": (24, 7),
     "alone": (31, 1),
     "taught": (32, 1),
-    "settled": (33, 1),
+    "apart": (33, 1),
 }
 MAKER_UNKNOWN, MAKER_SAME, MAKER_OTHER = range(3)
 # In "explained" and "rival": nothing could be compared.
@@ -65,6 +65,9 @@ def explain(code: int) -> tuple[Evidence, ...]:
         same = facts["maker"] == MAKER_SAME
         text = "the makers agree" if same else "the line names another maker"
         found.append(Evidence("maker", "for" if same else "veto", text))
+    if facts["apart"]:
+        told = "the line and the part begin with words that the other has not"
+        found.append(Evidence("noun", "against", told))
     found.append(_description(facts))
     if facts["rival"] not in (0, UNSAID) and facts["way"] < Way.EDIT:
         found.append(_rival(facts))

@@ -11,7 +11,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from partsdb.errors import StoreError
-from partsdb.matching.engine.tables import Hits, Layout, Queries, bucket_starts, layout_for, probe
+from partsdb.matching.engine.tables import (
+    Hits,
+    Layout,
+    Queries,
+    Table,
+    bucket_starts,
+    layout_for,
+    seen_bits,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -19,9 +27,11 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I64, U64
 
 # A new number here makes every index written before stale.
-FORMAT = 3
+FORMAT = 4
 # Arrays of packed entries, which are kept with the starts of their buckets.
 TABLE_PREFIX = "by_"
+# Of these most hashes that are asked for are not there: they are kept with a map of what is.
+MAPPED_TABLES = ("by_key", "by_lost")
 CONTENTS, BASE, DELTA = "index.json", "base", "delta"
 
 
@@ -62,8 +72,9 @@ class Segment:
 
     def probe(self, table: str, queries: Queries, *, most: int) -> Hits:
         """Return what `table` holds for each hash, at most `most` entries each."""
-        starts = self[f"{table}_start"]
-        return probe(self[table], starts, queries, layout=self.layout, most=most)
+        seen = self[f"{table}_seen"] if table in MAPPED_TABLES else None
+        found = Table(self[table], self[f"{table}_start"], self.layout, seen)
+        return found.probe(queries, most=most)
 
 
 class Index:
@@ -123,11 +134,11 @@ class Index:
         living: NDArray[Any] = alive[rows]
         return living
 
-    def probe(self, table: str, hashes: U64, *, most: int) -> Hits:
+    def probe(self, table: str, hashes: U64 | Queries, *, most: int) -> Hits:
         """Return the living parts that `table` holds for each hash, at most `most` a segment."""
         import numpy as np
 
-        queries = Queries.of(hashes)
+        queries = hashes if isinstance(hashes, Queries) else Queries(hashes)
         hits = self.base.probe(table, queries, most=most)
         if self.delta is None:
             return hits
@@ -205,6 +216,8 @@ def save_arrays(folder: Path, arrays: Mapping[str, Any]) -> None:
         np.save(folder / f"{name}.npy", array, allow_pickle=False)
         if name.startswith(TABLE_PREFIX):
             np.save(folder / f"{name}_start.npy", bucket_starts(array), allow_pickle=False)
+        if name in MAPPED_TABLES:
+            np.save(folder / f"{name}_seen.npy", seen_bits(array), allow_pickle=False)
 
 
 def publish(folder: Path, contents: Contents) -> None:

@@ -82,8 +82,7 @@ def match_chunk(index: Index, finder: WordFinder, lines: Lines, learned: Learned
     words = finder.read(lines.descriptions)
     makers = np.array(maker_hashes(lines.makers), dtype=np.uint64)
     judged = judge(index, words, makers, number_pairs(numbers, index, learned.affixes))
-    count = len(lines.numbers)
-    taught = is_taught(judged.pairs, learned)
+    count, taught = len(lines.numbers), is_taught(judged.pairs, learned)
     claim, facts = claims(judged, taught, numbers.keys.lengths, count)
     lane = np.where(settles(facts), Lane.SETTLED, Lane.NONE).astype(np.int8)
     best = np.full(count, -CONFLICT_COST, dtype=np.int32)
@@ -161,9 +160,8 @@ def claims(judged: Judged, taught: Bool, lengths: I32, count: int) -> tuple[I64,
     pairs = judged.pairs
     able = np.flatnonzero(taught & (pairs.way <= Way.SUFFIX))
     other = judged.maker[able] == MAKER_OTHER
-    order = np.lexsort(
-        (pairs.row[able], pairs.way[able], -judged.value[able], other, pairs.line[able])
-    )
+    ranked = (pairs.row[able], pairs.way[able], -judged.value[able], other, pairs.line[able])
+    order = np.lexsort(ranked)
     able, other = able[order], other[order]
     line = pairs.line[able]
     first = np.ones(len(line), dtype=np.bool_)
@@ -189,8 +187,8 @@ def _facts(judged: Judged, claim: I64, of_line: tuple[I32, Bool, I32]) -> Claim:
     rival = _best_of(judged, Way.EDIT, len(claim))
     letter_rival = _best_of(judged, Way.LETTER, len(claim))
     if not len(pairs.line):
-        none = np.zeros(len(claim), dtype=np.bool_)
-        return Claim(value, lengths, none, value, value, rival, rival, none, none, alone, none)
+        no = np.zeros(len(claim), dtype=np.bool_)
+        return Claim(value, lengths, no, value, value, rival, rival, no, no, alone, no, no)
     return Claim(
         way=np.where(has, pairs.way[at], 0),
         length=lengths,
@@ -203,6 +201,7 @@ def _facts(judged: Judged, claim: I64, of_line: tuple[I32, Bool, I32]) -> Claim:
         other_maker=judged.maker[at] == MAKER_OTHER,
         alone=alone,
         learned=has,
+        apart=judged.agreed.apart[at] & (judged.maker[at] != MAKER_SAME),
     )
 
 
@@ -225,8 +224,8 @@ def _collected(index: Index, lane: I8, numbered: Numbered, worded: Judged) -> Ma
     import numpy as np
 
     judged, taught, facts = numbered.judged, numbered.taught, numbered.facts
-    settled = np.flatnonzero(lane == Lane.SETTLED)
-    open_line = lane[judged.pairs.line] != Lane.SETTLED
+    is_settled = lane == Lane.SETTLED
+    settled, open_line = np.flatnonzero(is_settled), ~is_settled[judged.pairs.line]
     near = (judged.pairs.way > Way.ZEROS) & ~taught
     poor = near & (judged.agreed.explained < LEAST_NEAR)
     offered = np.flatnonzero(open_line & ~poor)
@@ -293,6 +292,7 @@ def _codes(judged: Judged, taught: Bool | None, at: I64, facts: Claim) -> I64:
         ),
         "alone": facts.alone[line],
         "taught": known,
+        "apart": judged.agreed.apart[at],
     }
     code: I64 = np.zeros(len(at), dtype=np.int64)
     for name, column in columns.items():

@@ -15,13 +15,14 @@ from partsdb.matching.engine.hashing import LONGEST, hashes_without_one
 from partsdb.matching.engine.heads import HEAD_LENGTH, heads
 from partsdb.matching.engine.number_tables import SHORTEST_KEY
 from partsdb.matching.engine.pairs import Numbers
+from partsdb.matching.engine.tables import MOST_MARK, Queries
 from partsdb.matching.engine.texts import short_key, some_keys
 from partsdb.matching.engine.vocabulary import distinct, hashes_of
 from partsdb.rules.numbers import number_fold
 from partsdb.rules.spreadsheet import damages
 
 if TYPE_CHECKING:
-    from partsdb.matching.engine.hashing import I64, U64
+    from partsdb.matching.engine.hashing import I64
     from partsdb.matching.engine.index import Index
 
 _ALL = 1 << 30
@@ -69,9 +70,10 @@ def _by_fold(index: Index, numbers: Sequence[str]) -> list[I64]:
     same = index.probe("by_fold", folds.hashes, most=_ALL).row
     at = np.flatnonzero(folds.keys.lengths >= SHORTEST_KEY)
     keys = some_keys(folds.keys, at)
-    lost, _, place = hashes_without_one(folds.sums[at], keys.rows, keys.lengths)
+    hashes, _, place = hashes_without_one(folds.sums[at], keys.rows, keys.lengths)
+    lost, whole = Queries(hashes), Queries(folds.hashes[at])
     shorter = index.probe("by_fold", lost, most=_ALL).row
-    longer = [index.probe(table, folds.hashes[at], most=_ALL).row for table in _NEAR]
+    longer = [index.probe(table, whole, most=_ALL).row for table in _NEAR]
     alike = [_one_sign_apart(index, table, lost, place) for table in _NEAR]
     return [same, shorter, *longer, *alike]
 
@@ -80,11 +82,9 @@ def _by_fold(index: Index, numbers: Sequence[str]) -> list[I64]:
 _NEAR = ("by_lost", "by_near")
 
 
-def _one_sign_apart(index: Index, table: str, lost: U64, place: I64) -> I64:
+def _one_sign_apart(index: Index, table: str, lost: Queries, place: I64) -> I64:
     """Return the rows equal to a number once each has lost a sign at the same place or the next."""
     import numpy as np
-
-    from partsdb.matching.engine.tables import MOST_MARK
 
     hits = index.probe(table, lost, most=_ALL)
     apart = np.abs(np.minimum(place[hits.query], MOST_MARK) - hits.mark)

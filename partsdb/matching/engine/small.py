@@ -161,6 +161,7 @@ def _claim(weighed: list[Weighed], length: int) -> tuple[Weighed | None, Claim]:
         other_maker=first is not None and first.maker == MAKER_OTHER,
         alone=not any(each.fit.value > value - MARGIN for each in rest),
         learned=first is not None,
+        apart=first is not None and first.fit.apart and first.maker != MAKER_SAME,
     )
     return first, facts
 
@@ -190,7 +191,7 @@ def _coded(index: MappedIndex, offered: list[Weighed], facts: Claim) -> tuple[tu
         seen = {
             "way": int(each.hit.way), "explained": each.fit.explained, "held": each.fit.held,
             "conflict": each.fit.conflict, "maker": each.maker, "rival": max(rival, 0),
-            "alone": int(facts.alone), "taught": int(each.taught),
+            "alone": int(facts.alone), "taught": int(each.taught), "apart": int(each.fit.apart),
         }  # fmt: skip
         coded.append((index.value("part_id", each.hit.row), pack(seen)))
     return tuple(coded)

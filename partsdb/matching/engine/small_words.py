@@ -61,6 +61,7 @@ class Fit:
     held: int
     conflict: int
     fit: int
+    apart: bool
 
     @property
     def value(self) -> int:
@@ -157,7 +158,15 @@ def fit(index: MappedIndex, line: Said, row: int) -> Fit:
     ordered = [word.id for word in line.words] == [word for word in theirs if word >= 0]
     sequence = (shown if shown >= LEAST_HELD else 0) + ordered
     best = (told - CONFLICT_COST * 100 * (conflict > 0)) * FIT_STEP + sequence
-    return Fit(told // 100 if total > 0 else UNSAID, shown // 100, conflict, best)
+    apart = _begin_apart([word.id for word in line.words], theirs)
+    return Fit(told // 100 if total > 0 else UNSAID, shown // 100, conflict, best, apart)
+
+
+def _begin_apart(mine: Sequence[int], theirs: Sequence[int]) -> bool:
+    """Say whether neither begins with a word of the other, both words being known."""
+    if not mine or min(mine[0], theirs[0]) < 0:
+        return False
+    return mine[0] not in theirs and theirs[0] not in mine
 
 
 def first_conflict(

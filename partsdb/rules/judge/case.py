@@ -94,12 +94,14 @@ class Case:
     @cached_property
     def adapter_needed(self) -> str:
         """Return the adapter that the way to the part needs, by its number, or ""."""
-        return adapter_named(text for edge in self.edges for text in edge.conditions)
+        conditions = [text for edge in self.edges for text in edge.conditions]
+        return adapter_named(conditions) if conditions else ""
 
     @cached_property
     def adapter_doubt(self) -> str:
         """Return why it is not known which adapter the way to the part needs, or ""."""
-        return adapter_doubt([text for edge in self.edges for text in edge.conditions])
+        conditions = [text for edge in self.edges for text in edge.conditions]
+        return adapter_doubt(conditions) if conditions else ""
 
 
 def key_of(part: PartFacts) -> tuple[str, str]:

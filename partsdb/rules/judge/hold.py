@@ -90,7 +90,7 @@ def _curve(claims: tuple[Claim, ...]) -> str:
 def adapter_checks(case: Case) -> list[Check]:
     """Return the pressure check of the adapter that the part needs: it is a piece of the chain."""
     demanded = case.demanded
-    if case.is_very_part:
+    if case.is_very_part or not case.edges:
         return []
     if case.adapter_doubt:
         return [Check("adapter", Outcome.NOT_SHOWN, case.adapter_doubt, code="NEEDS_ADAPTER")]

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from partsdb.matching.engine.decision import (
+    AGREED_APART,
     AGREED_BY_KEY,
     AGREED_OTHERWISE,
     FIT_STEP,
@@ -22,7 +23,7 @@ SURE = Claim(
     way=int(Way.KEY),
     length=7,
     said=True,
-    explained=80,
+    explained=AGREED_APART,
     fit=FIT,
     rival=FIT - 1,
     letter_rival=FIT - 1,
@@ -30,6 +31,7 @@ SURE = Claim(
     other_maker=False,
     alone=True,
     learned=True,
+    apart=False,
 )
 
 
@@ -42,6 +44,7 @@ def test_a_sure_claim_settles() -> None:
     [
         ({"contradicted": True}, "the veto"),
         ({"other_maker": True}, "the maker's veto"),
+        ({"apart": True, "explained": AGREED_APART - 1}, "another noun"),
         ({"rival": FIT}, "a tie with a neighbour"),
         ({"rival": FIT + 1}, "a better neighbour"),
         ({"letter_rival": FIT + 1}, "a better neighbour one letter away"),
@@ -53,6 +56,10 @@ def test_a_sure_claim_settles() -> None:
 )
 def test_each_doubt_alone_keeps_a_line_open(change: dict[str, int], why: str) -> None:
     assert not settles(replace(SURE, **change)), why
+
+
+def test_another_noun_is_outweighed_by_nearly_all_other_words() -> None:
+    assert settles(replace(SURE, apart=True))
 
 
 @pytest.mark.parametrize("way", [0, Way.EDIT, Way.LETTER, Way.BEGINS, Way.WORDS])
@@ -94,7 +101,7 @@ def test_columns_are_decided_as_single_values_are() -> None:
         "rival": FIT + rng.integers(-3, 3, count) * MARGIN * 50 * FIT_STEP,
         "letter_rival": FIT + rng.integers(-3, 3, count) * MARGIN * 50 * FIT_STEP,
         **{name: rng.random(count) < 0.85 for name in ("said", "alone", "learned")},
-        **{name: rng.random(count) < 0.15 for name in ("contradicted", "other_maker")},
+        **{name: rng.random(count) < 0.15 for name in ("contradicted", "other_maker", "apart")},
     }
     together = settles(Claim(**columns))
     assert set(columns) == {each.name for each in fields(Claim)}
