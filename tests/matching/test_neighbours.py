@@ -124,3 +124,32 @@ def test_numbers_that_run_on_with_one_description_settle_nothing_without_a_maker
             (reading,) = read_lines([line], parts, context=CONTEXT)
             wrong += reading.kind is OFFER
     assert wrong == 0
+
+
+def test_of_a_line_that_says_less_than_half_of_either_the_shorter_part_is_no_better():
+    line = LineText("1", "24-1180", "Gland ring")
+    mine, theirs = f"{SAME}, polished, knurled", f"{SAME}, polished, knurled, long, split"
+    assert kind_of(line, part("24-1180", mine), part("24-1181", theirs, 2)) is REVIEW
+    assert kind_of(line, part("24-1180", mine), part("24-1399", theirs, 2)) is OFFER
+
+
+def test_signs_swapped_hold_a_look_alike_back_unless_it_leads_by_the_margin():
+    # "24-118O" is 24-1180 misread, or 24-11O8 with two signs swapped.
+    words = "Gland ring, 18 mm, bronze, standard series, polished, knurled"
+    line = LineText("1", "24-118O", f"{words}, split")
+    ours = CatalogueEntry(1, "Quillmere", "24-1180", f"{words}, split", "gland ring")
+    for said, kind in ((words, REVIEW), ("Gauge, 18 mm", OFFER)):
+        swapped = CatalogueEntry(2, "Quillmere", "24-11O8", said)
+        assert kind_of(line, ours, swapped) is kind, said
+
+
+def test_candidates_stand_in_order_of_how_well_they_explain_the_line_then_of_number_and_id():
+    line = LineText("1", "55100", "Gland ring, bronze, split")
+    parts = [
+        CatalogueEntry(3, "Quillmere", "55-100", "Gland ring, bronze", "gland ring"),
+        CatalogueEntry(2, "Quillmere", "55.100", "Gland ring, bronze", "gland ring"),
+        CatalogueEntry(1, "Tarnbeck", "55-100", "Gland ring, bronze, split", "gland ring"),
+        CatalogueEntry(4, "Ambrelle", "55-100", "Gland ring", "gland ring"),
+    ]
+    (reading,) = read_lines([line], [*parts, *OTHERS], context=CONTEXT)
+    assert [each.part_id for each in reading.candidates] == [1, 3, 2, 4]

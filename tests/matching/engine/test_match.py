@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from partsdb.matching.engine.decision import Lane, Way
 from partsdb.matching.engine.evidence import unpack
 from partsdb.matching.engine.index import Index
-from tests.matching.engine.small_shop import answer, indexed, matched
+from partsdb.matching.engine.match import Lines
+from partsdb.matching.engine.small import match_small
+from tests.matching.engine.small_shop import Part, answer, indexed, matched
 
 
 @pytest.mark.parametrize(
@@ -153,3 +157,35 @@ def test_lost_zeros_settle_when_the_whole_list_lost_them(
         rows.append(("0099999", "lance"))
     found = matched(zeros, *rows)
     assert {answer(found, line)[0] for line in range(len(ZEROS))} == {lane}
+
+
+# Each doubt alone: without it the line would settle (the row before or behind it does).
+DOUBTFUL: tuple[Part, ...] = (
+    (41, "Quillmere", "70-2210", "hose, rubber, 10 m, 16 bar"),
+    (42, "Quillmere", "71-5500", "gland ring, brass, polished, 20 mm"),
+    (43, "Tarnbeck", "71-5500", "gland ring, brass, polished, long"),
+    (44, "Quillmere", "72-9100", "cylinder sleeve, ptfe, 3/4 in, for pump PW625"),
+    (45, "Quillmere", "73-1000", "crankshaft, steel, for pump PW625"),
+)
+
+
+@pytest.mark.parametrize(
+    ("row", "lane", "why"),
+    [
+        (("70-2210", "hose, rubber, 10 m", ""), Lane.SETTLED, ""),
+        # Every word is one of the part's, the length that they make is not.
+        (("70-2210", "hose, rubber, 16 m", ""), Lane.REVIEW, "a contradiction is a veto"),
+        (("71-5500", "gland ring, brass, 20 mm", ""), Lane.SETTLED, ""),
+        (("71-5500", "gland ring, brass, polished", ""), Lane.REVIEW, "two parts within the margin"),
+        (("72-9100", "ptfe, 3/4 in", ""), Lane.SETTLED, ""),
+        (("72-9100", "crankshaft, ptfe, 3/4 in", ""), Lane.REVIEW, "another noun"),
+        (("72-9100", "crankshaft, ptfe, 3/4 in", "Quillmere"), Lane.SETTLED, ""),
+    ],
+)
+def test_veto_margin_and_noun_each_keep_a_line_from_settling_by_either_way(
+    tmp_path: Path, row: tuple[str, str, str], lane: Lane, why: str
+) -> None:
+    index = indexed(tmp_path, DOUBTFUL)
+    numbers, descriptions, makers = ([cell] for cell in row)
+    (short,) = match_small(tmp_path, Lines(numbers, descriptions, makers))
+    assert (answer(matched(index, row))[0], short.lane) == (lane, lane), why

@@ -14,6 +14,8 @@ import pytest
 from partsdb.matching.engine import run
 from partsdb.matching.engine.match import Lines
 from tests.matching.engine.small_shop import catalogue, indexed, seeded_lines, seeded_parts
+from tests.matching.engine.test_large_lists import ODD, odd_lines, odd_parts
+from tests.matching.engine.two_ways import TwoWays
 
 ROOT = Path(__file__).resolve().parents[3]
 PARTS = seeded_parts(800, seed=11)
@@ -46,6 +48,38 @@ def digest_of_a_run(folder: Path, *, seed: int) -> str:
     told = answers(folder, [ROWS[i] for i in order], workers=1)
     back = [text for _, text in sorted(zip(order, told, strict=True))]
     return hashlib.sha256("\n".join(back).encode()).hexdigest()
+
+
+_READ = """
+import sys
+from pathlib import Path
+from tests.matching.engine.test_same_answer import digest_of_readings
+print(digest_of_readings(Path(sys.argv[1]), seed=int(sys.argv[2])))
+"""
+
+
+def digest_of_readings(folder: Path, *, seed: int) -> str:
+    """Read odd lines in bulk, parts and lines shuffled; return a digest in the lines' own order."""
+    parts = odd_parts(300, random.Random(7))
+    lines = odd_lines(parts, 300, random.Random(8))
+    rng = random.Random(seed)
+    order = rng.sample(range(len(lines)), len(lines))
+    shop = TwoWays(folder, rng.sample(parts, len(parts)))
+    told = map(repr, shop.in_bulk([lines[at] for at in order], ODD))
+    back = [text for _, text in sorted(zip(order, told, strict=True))]
+    return hashlib.sha256("\n".join(back).encode()).hexdigest()
+
+
+@pytest.mark.parametrize("hash_seed", ["1", "4242"])
+def test_a_list_read_in_bulk_depends_on_neither_hash_seed_nor_order(
+    tmp_path: Path, hash_seed: str
+) -> None:
+    told = subprocess.run(
+        [sys.executable, "-c", _READ, str(tmp_path / "there"), hash_seed],
+        env={**os.environ, "PYTHONHASHSEED": hash_seed, "PYTHONPATH": str(ROOT)},
+        check=True, capture_output=True, text=True,
+    )  # fmt: skip
+    assert told.stdout.strip() == digest_of_readings(tmp_path / "here", seed=0)
 
 
 @pytest.fixture(scope="module")

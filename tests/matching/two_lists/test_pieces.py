@@ -5,10 +5,13 @@ import pytest
 
 from partsdb.matching.two_lists.assignment import beliefs, cut, one_to_one, two_rounds
 from partsdb.matching.two_lists.codes import CodeComparison, code_agreement, codes_of, is_code
+from partsdb.matching.two_lists.evidence import compared, evidence
 from partsdb.matching.two_lists.first_score import first_score
+from partsdb.matching.two_lists.match import _nearest
 from partsdb.matching.two_lists.measures import learned_units, measure_conflicts, measures_in
 from partsdb.matching.two_lists.records import Listing, Record, amount, columns, plain
 from partsdb.matching.two_lists.refinement import fit
+from partsdb.matching.two_lists.sides import side
 from partsdb.matching.two_lists.vectors import indicators, nearest, row_dots, vocabulary
 from partsdb.matching.two_lists.words import plain_number, words_of
 
@@ -181,3 +184,58 @@ def test_the_fit_finds_the_sign_of_what_matters_and_nothing_in_noise():
     weights = fit(rows, (rows[:, 1] > 0.3).astype(float))
     assert weights[1] > 1
     assert abs(weights[2]) < 0.3
+
+
+KINDS_FOR = ("all words", "name words", "name spelling", "code", "numbers shared")
+KINDS_AGAINST = ("code conflict", "numbers at odds", "numbers missing both", "amount 0")
+
+
+@pytest.mark.parametrize("kind", KINDS_AGAINST)
+def test_whatever_stands_against_a_pair_lowers_its_score(kind):
+    covered = [f"{what} covered {side}" for what in ("name", "spelling") for side in ("left", "right")]
+    found = {each: np.full(2, 0.5) for each in (*KINDS_FOR, *covered)}
+    found |= {each: np.zeros(2) for each in KINDS_AGAINST}
+    found[kind] = np.array([0.0, 1.0])
+    agreeing, against = first_score(found)
+    assert agreeing > against
+
+
+@pytest.mark.parametrize(
+    ("ours", "theirs", "conflict", "near"),
+    [
+        ("24-11805", "24-11805", 0, 0),
+        ("24-11805", "24-11806", 1, 1),
+        ("24-11805", "24-11850", 1, 1),
+        ("24-11805", "77-30019", 1, 0),
+        ("24-11805", "no code", 0, 0),
+        ("24-11805 xq9901", "24-11805 zz7702", 0, 0),
+    ],
+)
+def test_codes_of_two_rows_that_all_differ_stand_against_them(ours, theirs, conflict, near):
+    rows = [codes_of([(0, ours)])], [codes_of([(0, theirs)])]
+    found = CodeComparison(rows, ([""], [""])).evidence(np.array([[0, 0]]))
+    assert (found.conflict[0], found.near_miss[0]) == (conflict, near)
+
+
+def test_two_values_of_one_unit_are_evidence_against_a_pair():
+    bars = ("200 bar", "250 bar", "345 bar", "400 bar")
+    left = listing(("name",), *((f"gauge {bar}",) for bar in bars))
+    both = compared(side(left, (0,)), side(left, (0,)), columns(left, left))
+    found = evidence(both, np.array([[0, 0], [0, 1]]))
+    assert found["measures at odds"].tolist() == [0, 1]
+
+
+def test_pairs_that_score_the_same_are_taken_in_order_of_their_rows():
+    # A sum in another order differs in its last digits: that is no better score.
+    pairs = np.array([[0, 0], [0, 1], [1, 0], [1, 1]])
+    for scores in ([2.0] * 4, [2.0, 2.0 + 1e-12, 2.0 + 2e-12, 2.0]):
+        assert one_to_one(pairs, np.array(scores)).tolist() == [0, 3]
+        turned = one_to_one(pairs[::-1], np.array(scores)[::-1])
+        assert pairs[::-1][turned].tolist() == [[0, 0], [1, 1]]
+
+
+def test_rows_that_are_equally_near_are_offered_in_order_of_their_rows():
+    names = (("l0",), ("r0", "r1", "r2"))
+    pairs = np.array([[0, 2], [0, 0], [0, 1]])
+    scores = np.array([1.0 + 1e-12, 1.0, 1.0 - 1e-12])
+    assert _nearest(names, pairs, scores) == {"l0": ("r0", "r1", "r2")}
