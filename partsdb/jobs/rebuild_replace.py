@@ -72,9 +72,7 @@ def _new_unit(recipe: RecipeRow, ways: Ways, picks: Sequence[Pick]) -> RebuildOp
 
 
 def _without_work(option: RebuildOption) -> RebuildOption:
-    steps: tuple[CostStep, ...] = tuple(
-        step for step in option.steps if step.label not in _WORK
-    )
+    steps: tuple[CostStep, ...] = tuple(step for step in option.steps if step.label not in _WORK)
     notes = (
         *(note for note in option.notes if not note.startswith("the comeback rate")),
         "no labour is counted, and a failure under warranty is the maker's",

@@ -27,6 +27,7 @@ from partsdb.matching.readings import CatalogueEntry, Evidence, LineText, Readin
 from partsdb.matching.second_look import held_back
 from partsdb.matching.traits import AGREES
 from partsdb.matching.weighing import Desk, Weighed, candidates, evidence, weigh
+from partsdb.rules.descriptions import remember_role
 from partsdb.rules.numbers import number_key
 
 # Ranks, the surer the higher; not probabilities.
@@ -106,13 +107,19 @@ def read_facts(facts: ListFacts, desk: Desk, watched: Watched = unwatched) -> li
     """Return what each line was taken for, once what they teach is known."""
     every = range(len(facts))
 
-    def read(places: Sequence[int]) -> list[Reading]:
+    def read(places: Sequence[int]) -> list[tuple[Reading, str]]:
         # Of two halves read at once each tells of two lines for one.
         steps = iter(watched(every))
         told = islice(steps, 0, None, max(1, len(every) // max(1, len(places))))
-        return [_read(facts[at], desk) for at, _ in zip(places, told, strict=False)]
+        return [
+            (_read(facts[at], desk), facts[at].described.role)
+            for at, _ in zip(places, told, strict=False)
+        ]
 
-    return held_back(facts, in_halves(read, every), desk.context)
+    found = in_halves(read, every)
+    for line, (_, role) in zip(facts.lines, found, strict=True):
+        remember_role(line.description, role)  # what the other process found out is lost with it
+    return held_back(facts, [reading for reading, _ in found], desk.context)
 
 
 def _read(facts: LineFacts, desk: Desk) -> Reading:

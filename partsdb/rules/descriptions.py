@@ -97,7 +97,7 @@ class Description:
     def pieces(self) -> Pieces:
         """Return what kind of piece it is: many a part's role is known and nobody asks."""
         found = pieces_in(self.nouns)
-        _remember_role(self.text, found.role)
+        remember_role(self.text, found.role)
         return found
 
     @property
@@ -154,7 +154,8 @@ def role_of(text: str) -> str:
     return parse(text).role if known is None else known
 
 
-def _remember_role(text: str, role: str) -> None:
+def remember_role(text: str, role: str) -> None:
+    """Keep what the role of a text was found to be, here or in another process."""
     if len(_roles) >= _MOST_ROLES:
         _roles.clear()
     _roles[text] = role

@@ -35,9 +35,7 @@ class Discount:
         )
 
 
-def discount_on(
-    discounts: Iterable[Discount], *, maker_id: int, role: str, code: str
-) -> Fraction:
+def discount_on(discounts: Iterable[Discount], *, maker_id: int, role: str, code: str) -> Fraction:
     """Return the share that comes off: of the discount that names the goods most closely.
 
     Discounts are not added up (common practice, no source); of equally close ones the lower
