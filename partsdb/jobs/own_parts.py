@@ -38,11 +38,13 @@ class OwnParts:
     def store(self, lines: Sequence[ReadLine], list_id: int) -> list[int | None]:
         """Store the parts that are new and return each line's own part, None where it has none."""
         self._asked |= _asked(lines)
-        names = {key[0] for key in map(self._key, lines) if key}
-        makers_by_name = {name: makers.add_maker(name) for name in sorted(names)}
-        indices = [i for i, line in enumerate(lines) if self._key(line) is not None]
+        keyed = [(i, key) for i, key in enumerate(map(self._key, lines)) if key is not None]
+        indices = [i for i, _ in keyed]
+        makers_by_name = {
+            name: makers.add_maker(name) for name in sorted({maker for _, (maker, _) in keyed})
+        }
         ids = catalogue.add_parts(
-            [self._part(lines[i], makers_by_name) for i in indices],
+            [self._part(lines[i], makers_by_name[maker], number) for i, (maker, number) in keyed],
             by=self._by,
             price_list_id=list_id,
         )
@@ -100,14 +102,13 @@ class OwnParts:
         asked = self._asked.get(line.reading.part_id or 0)
         return asked.maker if asked else ""
 
-    def _part(self, line: ReadLine, makers_by_name: dict[str, int]) -> NewPart:
-        maker, number = self._key(line) or ("", "")
+    def _part(self, line: ReadLine, maker_id: int, number: str) -> NewPart:
         text = line.listed.text
         replaced = self._asked.get(line.reading.part_id or 0)
         # What it calls itself counts: a hose that claims to replace a valve kit is still a hose.
         role = role_of(text.description) or (replaced.role if replaced else "")
         return NewPart(
-            makers_by_name[maker],
+            maker_id,
             number,
             text.description,
             role,
