@@ -120,14 +120,9 @@ def database_path(ctx: typer.Context) -> Path:
 
 def iso_day(text: str, option: str = "--as-of") -> str:
     """Return a date that was typed, as ISO text; raises UsageError for anything else."""
-    from datetime import date
+    from partsdb.jobs.typed_days import day_typed
 
-    try:
-        return date.fromisoformat(text).isoformat()
-    except ValueError:
-        raise UsageError(
-            f"{option} {text!r} is no date", hint="write YYYY-MM-DD, such as 2026-03-02"
-        ) from None
+    return day_typed(text, option)
 
 
 def emit(

@@ -12,6 +12,7 @@ from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import Landings, Need, Side
 from partsdb.jobs.named import the_part, the_recipe
 from partsdb.jobs.shelf import shelf_text
+from partsdb.jobs.typed_days import day_typed
 from partsdb.jobs.weigh import supplier_grade
 from partsdb.rules.basket import BasketNeed, BasketOffer, BasketSupplier, Option
 from partsdb.rules.basket_orders import basket_offer, basket_supplier, lowest_duty
@@ -24,7 +25,10 @@ from partsdb.store import catalogue, machines
 from partsdb.store.rows import OfferRow, PartRow, PositionRow
 
 # NAME, NAME:QUANTITY, NAME@DATE or NAME:QUANTITY@DATE; a part is MAKER|NUMBER.
-_JOB = re.compile(r"(?P<name>.+?)(?::(?P<units>\d{1,6}))?(?:@(?P<by>\d{4}-\d\d-\d\d))?")
+_JOB = re.compile(
+    r"(?P<name>.+?)(?::(?P<units>\d{1,6}))?"
+    r"(?:@(?P<by>\d{4}-\d\d-\d\d|\d{1,2}([./])\d{1,2}\4\d{2,4}))?"
+)
 _GRADES = "ABCD"
 
 
@@ -126,10 +130,7 @@ def the_job(text: str, *, by: str = "") -> Job:
             f"{text!r} is no job to buy for",
             hint='write "Q33 bypass rebuild:2" or "Quillmere|24-1180:5", with @DATE for its day',
         )
-    try:
-        day = dt.date.fromisoformat(found["by"]).isoformat() if found["by"] else by
-    except ValueError:
-        raise UsageError(f"{text!r} names no date", hint="write @YYYY-MM-DD") from None
+    day = day_typed(found["by"], f"{text!r} names no date:") if found["by"] else by
     return Job(found["name"].strip(), units, day)
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import TypeVar
 
 from partsdb.errors import InputRefusedError, PartsdbError, UsageError
 from partsdb.rules.currencies import currency_info
+from partsdb.rules.days import typed_iso_day
 from partsdb.rules.money import Money, plain_decimal
 
 SHOWN_PROBLEMS = 20
@@ -152,11 +152,7 @@ class Row:
     def day(self, column: str, *, needed: bool = False) -> str | None:
         """Return a date as ISO text, or None for an empty cell."""
         value = self.text(column, needed=needed)
-        try:
-            return date.fromisoformat(value).isoformat() if value else None
-        except ValueError:
-            self.bad(column, f"{value!r} is no date; write YYYY-MM-DD, such as 2026-03-02")
-            return None
+        return self.tried(column, lambda: typed_iso_day(value), None) if value else None
 
     def currency(self, column: str, *, default: str = "") -> str:
         """Return a currency code of ISO 4217 in capitals."""

@@ -10,6 +10,8 @@ from partsdb.errors import InputRefusedError
 _ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ]00:00(?::00)?)?", re.ASCII)
 _POINTS = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4}|\d{2})", re.ASCII)
 _STROKES = re.compile(r"(\d{1,2})[/-](\d{1,2})[/-](\d{4})", re.ASCII)
+_TYPED_POINTS = re.compile(r"(\d\d)\.(\d\d)\.(\d{4})", re.ASCII)
+_TYPED_STROKES = re.compile(r"\d{1,2}/\d{1,2}/(?:\d{4}|\d{2})|\d{4}/\d{1,2}/\d{1,2}", re.ASCII)
 _NAMED = re.compile(r"(\d{1,2})\.?[ -]([A-Za-zä]{3,9})\.?[ -](\d{4})")
 # English and German, by their first three letters.
 _MONTHS = {
@@ -38,6 +40,33 @@ def iso_day_written(text: str) -> str:
             f"the date {written!r} may be {first} or {second}", hint="write it as YYYY-MM-DD"
         )
     return found.pop()
+
+
+def typed_iso_day(text: str) -> str:
+    """Return a date that a person typed, as ISO text: 2026-10-01, or 01.10.2026 as papers have it.
+
+    Points put the day first (common practice, no source). Strokes do so in some countries only, so
+    a date with strokes is refused even where one reading is a date. Raises InputRefusedError.
+    """
+    written = text.strip()
+    pointed = _TYPED_POINTS.fullmatch(written)
+    found = "-".join(reversed(pointed.groups())) if pointed else written
+    try:
+        return dt.date.fromisoformat(found).isoformat()
+    except ValueError:
+        raise InputRefusedError(
+            f"{written[:40]!r} is no date{_why(written)}",
+            hint="write YYYY-MM-DD, such as 2026-03-02, or DD.MM.YYYY",
+        ) from None
+
+
+def _why(written: str) -> str:
+    """Return why a date is refused, where more than "no date" can be said."""
+    if _TYPED_STROKES.fullmatch(written):
+        return ": with strokes some put the day first and others the month"
+    if _POINTS.fullmatch(written) and not _TYPED_POINTS.fullmatch(written):
+        return ": with points the day and the month have two figures and the year four"
+    return ""
 
 
 def _orders(written: str) -> list[tuple[int, int, int]]:

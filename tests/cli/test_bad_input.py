@@ -257,6 +257,8 @@ def test_a_machine_with_an_unknown_unit_is_refused_with_its_row(partsdb: Call, t
         (("pricelist", "withdraw", "99"), "no price list '99'"),
         (("vet", "99"), "no price list '99'"),
         (("instead", "A-100", "--by", "soon"), "--by 'soon' is no date"),
+        (("instead", "A-100", "--by", "01.12.2019"), "--by 2019-12-01 lies before"),
+        (("instead", "A-100", "--by", "1/12/2029"), "with strokes some put the day first"),
         (("instead", "A-100", "--qty", "many"), "'--qty'"),
     ],
 )  # fmt: skip

@@ -157,6 +157,8 @@ def test_the_same_sheet_twice_changes_nothing(own_parts, tmp_path):
         ({"evidence": "supplier's document"}, "names no document"),
         ({"evidence": "trust me"}, "none of"),
         ({"document": "cert 9", "valid_until": "2020-01-01"}, "has passed"),
+        ({"document": "cert 9", "valid_until": "01.01.2020"}, "2020-01-01 has passed"),
+        ({"document": "cert 9", "valid_until": "05/06/2027"}, "with strokes some put the day first"),
         ({"number": ""}, "column number"),
         ({"number": "NF-99"}, "not stored: take the list in first"),
     ],
@@ -227,6 +229,13 @@ def test_a_certificate_becomes_claims_and_what_it_does_not_name_is_told(own_part
     assert (taken.claims, taken.noted) == (2, 1)
     [caution] = taken.cautions
     assert caution.endswith("of NF-2 names no standard, no item, no date, no expiry")
+
+
+def test_a_papers_expiry_may_be_written_with_points(own_parts, tmp_path):
+    paper = {"document": "cert 9 of 2026-05-01", "valid_until": "01.05.2027"}
+    take_answers(sheet(tmp_path, row(**paper)), stamp())
+    [claim] = part_card("NF-1", "Ninefold", as_of=DAY).claims
+    assert claim.source == "cert 9 of 2026-05-01, valid until 2027-05-01"
 
 
 def test_a_burst_figure_on_a_certificate_is_no_rating(own_parts, tmp_path):
