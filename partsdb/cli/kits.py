@@ -2,7 +2,7 @@
 
 import typer
 
-from partsdb.cli.context import FromFile, Maker, database, emit
+from partsdb.cli.context import FromFile, Maker, database, emit, note
 from partsdb.cli.parts import Number, load
 from partsdb.errors import UsageError
 
@@ -27,6 +27,8 @@ def show(ctx: typer.Context, number: Number, maker: Maker = None) -> None:
         kit = kit_contents(number, maker)
     rows = [plain(item) for item in kit.items or ()]
     nothing = "no contents" if kit.items is not None else "not stated: ask before it is fitted"
+    if kit.said:
+        note(ctx, f"note: {kit.said}")
     cautions = () if kit.items is not None else (f"contents of {kit.number} are not stated",)
     emit(ctx, kit, table=lambda width: rows_text(rows, width, nothing), rows=rows,
          cautions=cautions)  # fmt: skip

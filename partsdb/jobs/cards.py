@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from partsdb.jobs.named import the_part
+from partsdb.jobs.named import part_asked
 from partsdb.rules.facts import KitItem
 from partsdb.store import catalogue, claims, edges, grades, machines, offers
 from partsdb.store.rows import ClaimRow, EdgeRow, OfferRow, PartRow
@@ -77,7 +77,10 @@ class PriceShown:
 
 @dataclass(frozen=True, slots=True)
 class PartCard:
-    """A part with all that is known of it. `contents` is None when a kit's are not stated."""
+    """A part with all that is known of it. `contents` is None when a kit's are not stated.
+
+    `asked_as` says whose code it was asked for by, "" where it was by its number.
+    """
 
     maker: str
     number: str
@@ -94,11 +97,13 @@ class PartCard:
     links: tuple[LinkShown, ...]
     places: tuple[PlaceShown, ...]
     prices: tuple[PriceShown, ...]
+    asked_as: str = ""
 
 
 def part_card(number: str, maker: str | None, *, as_of: str) -> PartCard:
     """Return the part with all that is stored; raises NotFoundError or AmbiguousError."""
-    part = the_part(number, maker)
+    asked = part_asked(number, maker)
+    part = asked.part
     grade = grades.grades_for_parts([part.id])[part.id]
     return PartCard(
         maker=part.maker,
@@ -116,6 +121,7 @@ def part_card(number: str, maker: str | None, *, as_of: str) -> PartCard:
         links=_links(part),
         places=_places(part),
         prices=tuple(_price(offer) for offer in offers.live_offers([part.id], as_of)),
+        asked_as=asked.said,
     )
 
 

@@ -10,7 +10,7 @@ from partsdb.errors import UsageError
 from partsdb.jobs.adapters import adapter_facts, adapter_for
 from partsdb.jobs.confirmations import nominal_of
 from partsdb.jobs.leads import as_stands_in
-from partsdb.jobs.named import part_written, the_machine
+from partsdb.jobs.named import Asked, asked_written, the_machine
 from partsdb.jobs.weigh import failed_here, grades_of
 from partsdb.rules.cautions import cautions_for
 from partsdb.rules.certificates import on_day
@@ -56,6 +56,7 @@ class ChainAnswer:
     unknown: tuple[str, ...]
     find_out: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def machine_chain(
@@ -74,7 +75,8 @@ def machine_chain(
         raise UsageError(f"no position of {machine.model} states a pressure",
                          hint="add the pressures to machines.csv")  # fmt: skip
     demanded = max((h for p in places if (h := highest_demand(p.demand))), key=_gauge)
-    links = _set_up(places, fitted, as_of)
+    named = [_place_named(written, places) for written in fitted]
+    links = _set_up(places, named, as_of)
     facts = _facts({i for link in links for i in (link.part_id, *link.place.part_ids)}, as_of)
     judged = judge_chain(
         [piece for link in links for piece in _pieces(link, facts, demanded)], demanded
@@ -97,6 +99,7 @@ def machine_chain(
             if check.outcome is Outcome.NOT_SHOWN
         ),
         cautions=cautions_for(situations_of([p.demand for p in places], checks)),
+        notes=tuple(asked.said for _, asked in named if asked.said),
     )
 
 
@@ -196,13 +199,16 @@ def _gauge(pressure: Pressure) -> Fraction:
     return pressure.gauge
 
 
-def _set_up(places: Sequence[PositionRow], fitted: Sequence[str], as_of: str) -> list[_Link]:
+def _set_up(
+    places: Sequence[PositionRow],
+    fitted: Iterable[tuple[PositionRow | None, Asked]],
+    as_of: str,
+) -> list[_Link]:
     """Return the parts in each position: what is fitted there, else what is called for."""
     chosen: dict[int, tuple[int, ...]] = {}
-    for written in fitted:
-        name, part = _place_named(written, places)
-        for place in [name] if name else _places_for(part, places):
-            chosen[place.position_id] = (part.id,)
+    for name, asked in fitted:
+        for place in [name] if name else _places_for(asked.part, places):
+            chosen[place.position_id] = (asked.part.id,)
     return [
         _Link(place, part_id, as_of)
         for place in places
@@ -210,12 +216,12 @@ def _set_up(places: Sequence[PositionRow], fitted: Sequence[str], as_of: str) ->
     ]
 
 
-def _place_named(written: str, places: Sequence[PositionRow]) -> tuple[PositionRow | None, PartRow]:
+def _place_named(written: str, places: Sequence[PositionRow]) -> tuple[PositionRow | None, Asked]:
     """Return the position that "hose=27-2" names, None where it names the part alone, and that."""
     before, mark, number = written.partition("=")
     said = before.strip().casefold()
     found = next((p for p in places if mark and p.demand.position.casefold() == said), None)
-    return found, part_written(number if found else written)
+    return found, asked_written(number if found else written)
 
 
 def _places_for(part: PartRow, places: Sequence[PositionRow]) -> list[PositionRow]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from partsdb.jobs.named import codes_of
 from partsdb.store import catalogue
 from partsdb.store.part_changes import about_how_many
 from partsdb.store.rows import PartRow
@@ -44,9 +45,11 @@ def found_parts(
     """Return the parts that a number or some words may mean.
 
     A large catalogue is asked through its index: a messy number or a few words, the ten best. A
-    small one by SQL: the number (exact, key, look-alike fold), else a beginning or the description.
+    small one by SQL: the number (exact, key, look-alike fold), a supplier's code for it, else a
+    beginning or the description.
     """
     by_number = [FoundPart(part, "number") for part in catalogue.find_parts(words, maker)]
+    by_number = by_number or ([] if maker else _by_code(words))
     if about_how_many() >= WORTH_AN_INDEX:
         from partsdb.jobs.part_index import part_index
 
@@ -59,6 +62,12 @@ def found_parts(
     shown = limit or _SEARCHED_SHOWN
     found = catalogue.search_parts(words, limit=shown)
     return _of_maker([FoundPart(part, "beginning or words") for part in found], maker or "", shown)
+
+
+def _by_code(words: str) -> list[FoundPart]:
+    """Return what suppliers sell under a code that is no maker's number; words alone are none."""
+    has_figure = any(sign.isdecimal() for sign in words)
+    return [FoundPart(each.part, each.said) for each in codes_of(words)] if has_figure else []
 
 
 def _indexed(

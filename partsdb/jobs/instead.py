@@ -18,7 +18,7 @@ from partsdb.jobs.answers import (
 from partsdb.jobs.blocks import block_instead
 from partsdb.jobs.choices import Choice, choices_for
 from partsdb.jobs.landing import offer_answers
-from partsdb.jobs.named import the_machine, the_part, the_position
+from partsdb.jobs.named import part_asked, the_machine, the_position
 from partsdb.jobs.while_there import while_there
 from partsdb.rules.bench_side import aluminium_notes, bench_notes
 from partsdb.rules.cautions import cautions_for
@@ -28,6 +28,7 @@ from partsdb.rules.grading import BARRED
 from partsdb.rules.situations import situations_of
 from partsdb.rules.surges import highest_demand
 from partsdb.rules.verdict import VERDICT_RANK, Verdict
+from partsdb.store import catalogue, edges
 from partsdb.store.machines import position_rows, positions_calling_for
 from partsdb.store.rows import PartRow, PositionRow
 
@@ -128,12 +129,28 @@ def what_is_asked(ask: InsteadAsk) -> Wanted:
 
     Raises NotFoundError or AmbiguousError for what is unknown, UsageError for a contradiction.
     """
-    asked = the_part(ask.number, ask.maker)
+    named = part_asked(ask.number, ask.maker)
+    asked, said = named.part, (named.said,) if named.said else ()
     positions = _positions(ask, asked)
+    said = said if positions else (*said, *_in_place_of(asked))
     if not ask.bore_worn:
-        return Wanted(asked, positions)
+        return Wanted(asked, positions, said)
     block, places, why = block_instead(asked, positions)
-    return Wanted(block, places, (why,))
+    return Wanted(block, places, (*said, why))
+
+
+def _in_place_of(asked: PartRow) -> tuple[str, ...]:
+    """Return for which numbers a part that no position calls for is to stand in, as one note."""
+    rows = [row for row in edges.edges_into(asked.id) if row.state != "rejected"]
+    parts = catalogue.part_rows(row.asked_id for row in rows)
+    named = ((parts[row.asked_id], row.state) for row in rows)
+    meant = sorted(f"{part.maker} {part.number} ({state})" for part, state in named)
+    if not meant:
+        return ()
+    return (
+        f"{asked.maker} {asked.number} is to stand in for {', '.join(meant)}:"
+        " ask for that number to see what else may",
+    )
 
 
 def days_left(ask: InsteadAsk) -> int | None:

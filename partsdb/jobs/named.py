@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from partsdb.errors import AmbiguousError, NotFoundError
@@ -34,6 +35,9 @@ def the_part(number: str, maker: str | None = None) -> PartRow:
 
 
 def _near_parts(number: str, maker: str | None) -> str:
+    if sold := codes_of(number):
+        said = "; ".join(each.said for each in sold)
+        return f"{said}: write the maker's number"
     near = catalogue.parts_one_slip_away(number, maker)[:_MOST_NEAR]
     if not near:
         return f"search with: partsdb part find {number!r}"
@@ -41,10 +45,53 @@ def _near_parts(number: str, maker: str | None) -> str:
     return f"did you mean {named}? One sign more or less is another part: read the label again"
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The part that a question means; `said`: whose code it was asked by, "" for its number."""
+
+    part: PartRow
+    said: str = ""
+
+
+def codes_of(code: str) -> list[Asked]:
+    """Return the parts that suppliers sell under a code of their own, with whose code it is."""
+    from partsdb.store.offers import parts_coded
+
+    found = parts_coded(code)
+    parts = catalogue.part_rows(part_id for _, _, part_id in found)
+    return [
+        Asked(parts[i], f"{written} is {seller}'s code for {parts[i].maker} {parts[i].number}")
+        for seller, written, i in found
+    ]
+
+
+def part_asked(number: str, maker: str | None = None) -> Asked:
+    """Return the part that a question means by its number, else by a supplier's own code for it.
+
+    What is recorded goes by `the_part`: a code is the supplier's word. Raises as `the_part` does,
+    and AmbiguousError where a code means several parts.
+    """
+    if maker or catalogue.parts_numbered(number):
+        return Asked(the_part(number, maker))
+    sold = codes_of(number)
+    if len({each.part.id for each in sold}) > 1:
+        choices = [f"{each.part.maker} {each.part.number} ({each.said})" for each in sold]
+        raise AmbiguousError("code", number, choices, hint="write the maker's number")
+    if not sold:
+        return Asked(the_part(number))
+    return Asked(sold[0].part, "; ".join(each.said for each in sold))
+
+
 def part_written(written: str) -> PartRow:
     """Return the one part that "Number" or "Maker|Number" names; raises as `the_part` does."""
     maker, mark, number = (each.strip() for each in written.partition("|"))
     return the_part(number, maker) if mark else the_part(written)
+
+
+def asked_written(written: str) -> Asked:
+    """Return the part that a question names as "Number", "Code" or "Maker|Number"."""
+    maker, mark, number = (each.strip() for each in written.partition("|"))
+    return part_asked(number, maker) if mark else part_asked(written)
 
 
 def the_maker(name: str) -> MakerRow:

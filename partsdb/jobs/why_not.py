@@ -9,7 +9,7 @@ from partsdb.jobs.answers import PartRef, WhyNotAnswer
 from partsdb.jobs.choices import Choice, choice_without_way, choices_for
 from partsdb.jobs.instead import InsteadAsk, candidate_of, what_is_asked, where_in_words
 from partsdb.jobs.leads import key_of, leads_from
-from partsdb.jobs.named import part_written
+from partsdb.jobs.named import asked_written
 from partsdb.jobs.weigh import with_check
 from partsdb.rules.cautions import cautions_for
 from partsdb.rules.equivalence import one_way_only
@@ -40,7 +40,8 @@ def why_not(ask: InsteadAsk, written: str) -> WhyNotAnswer:
     """
     wanted = what_is_asked(ask)
     asked, positions = wanted.part, wanted.positions
-    part = part_written(written)
+    named = asked_written(written)
+    part, said = named.part, (named.said,) if named.said else ()
     itself, others, notes = choices_for(asked, positions, ask.as_of, ask.serial)
     found = next((each for each in (itself, *others) if each.part.id == part.id), None)
     choice = found or _against_the_way(
@@ -53,6 +54,6 @@ def why_not(ask: InsteadAsk, written: str) -> WhyNotAnswer:
         positions=tuple(where_in_words(row) for row in positions),
         candidate=candidate,
         is_lead=found is not None,
-        notes=(*wanted.notes, *notes, *(() if found else (_NO_WAY,))),
+        notes=(*wanted.notes, *said, *notes, *(() if found else (_NO_WAY,))),
         cautions=cautions_for(situations_of(demands, candidate.checks)),
     )

@@ -26,6 +26,7 @@ def chain_text(answer: object, width: int) -> str:
     """Return what the chain comes to, then its pieces."""
     facts: dict[str, Any] = plain(answer)
     head = {name: facts[name] for name in ("machine", "demand", "verdict", "rating", "weakest")}
+    head["note"] = facts["notes"]
     rows = listing(chain_rows(answer), width, wrap=("reason", "evidence", "conditions"))
     open_ones = facts["find_out"]
     return paragraphs(

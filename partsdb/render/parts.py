@@ -26,7 +26,8 @@ _BLOCKS = (
 def part_text(part: object, width: int) -> str:
     """Return a part's card: its head, then a block for each kind of thing known about it."""
     facts: dict[str, Any] = plain(part)
-    blocks = [card({name: facts[name] for name in _HEAD}, width)]
+    head = {name: facts[name] for name in _HEAD} | {"asked as": facts["asked_as"]}
+    blocks = [card(head, width)]
     for name, title in _BLOCKS:
         rows = [_shown(row) for row in facts[name] or ()]
         if rows:

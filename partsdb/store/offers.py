@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from partsdb.rules.numbers import number_key
 from partsdb.store import sql
 from partsdb.store.rows import NewOffer, OfferRow, Stamp
 
@@ -78,6 +79,25 @@ def _age(row: Sequence[object]) -> tuple[str, int]:
 def _batch(row: Sequence[object]) -> tuple[object, object]:
     # Entered by hand each offer stands alone; those of a list came together.
     return (row[15], None) if row[15] is not None else (None, row[0])
+
+
+def parts_coded(code: str) -> list[tuple[str, str, int]]:
+    """Return (supplier, code, part id) of what suppliers sell under a code, as printed or by key.
+
+    What waits for a person or was withdrawn is no word on what a code means.
+    """
+    key, bare = number_key(code), "upper(o.code)"
+    if not key:
+        return []
+    for sign in " -./":
+        bare = f"replace({bare}, '{sign}', '')"
+    found = sql.rows(
+        "SELECT DISTINCT s.name, o.code, o.part_id FROM offer o JOIN supplier s"
+        f" ON s.id = o.supplier_id WHERE {bare} = ? AND o.code <> '' AND o.held = ''"
+        " AND o.withdrawn_at IS NULL ORDER BY s.name, o.code, o.part_id",
+        (key,),
+    )
+    return [row for row in found if row[1] == code.strip()] or found
 
 
 def held_offers(list_id: int) -> dict[int, str]:
