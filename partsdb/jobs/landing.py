@@ -14,13 +14,13 @@ from partsdb.jobs.answers import OfferAnswer
 from partsdb.jobs.delivery import here_on
 from partsdb.jobs.seller_terms import LineTerms, line_terms, order_terms
 from partsdb.rules import fx
-from partsdb.rules.costing import CustomsRules
+from partsdb.rules.costing import CustomsRules, per_cent
 from partsdb.rules.landed import LandedLine, LandedOrder, land_order
 from partsdb.rules.money import plain_decimal
 from partsdb.rules.sellers import Seller
 from partsdb.store import terms, terms_more
 from partsdb.store.grades import grades_for_suppliers
-from partsdb.store.rows import OfferRow, PartRow, Terms
+from partsdb.store.rows import DutyRow, OfferRow, PartRow, Terms
 from partsdb.store.rows_terms import CustomsRateRow
 
 
@@ -80,13 +80,21 @@ def side_of(offer: OfferRow, as_of: str) -> Side:
     return Side(seller, stored, line_terms(stored, offer.supplier_id, as_of), customs)
 
 
+@dataclass(frozen=True, slots=True)
+class _Duty:
+    """A duty rate, None where none is in force; `why_none` says which one was, and until when."""
+
+    rate: Fraction | None
+    why_none: str = ""
+
+
 class Landings:
     """Lands orders for a day; whose terms and rates they are is looked up once."""
 
     def __init__(self, as_of: str) -> None:
         self._as_of = as_of
         self._sides: dict[tuple[int, str], Side] = {}
-        self._duties: dict[tuple[int, int], Fraction | None] = {}
+        self._duties: dict[tuple[int, int], _Duty] = {}
         self._leads: dict[int, int | None] = {}
 
     @property
@@ -107,8 +115,9 @@ class Landings:
         key = (need.part.id, need.offer.supplier_id)
         if key not in self._duties:
             self._duties[key] = _duty(need.part, side.stored, self._as_of)
-        line = side.lines.landed(need.part, need.offer, need.units, self._duties[key])
-        return replace(line, as_ordered=True) if need.as_ordered else line
+        duty = self._duties[key]
+        line = side.lines.landed(need.part, need.offer, need.units, duty.rate)
+        return replace(line, as_ordered=need.as_ordered, no_duty_rate=duty.why_none)
 
     def lead_days(self, offer: OfferRow) -> int | None:
         """Return the offer's lead time, else that of the supplier's terms; None: neither says."""
@@ -143,12 +152,22 @@ def land_from(seller: Seller, lines: Sequence[LandedLine]) -> LandedOrder:
     return land_order(lines, seller.terms, seller.rates, seller.home, seller.customs)
 
 
-def _duty(part: PartRow, stored: Terms | None, as_of: str) -> Fraction | None:
+def _duty(part: PartRow, stored: Terms | None, as_of: str) -> _Duty:
     """Return the stored duty rate of the part's own heading and origin, else of the supplier's."""
     heading = part.heading or (stored.duty_heading if stored else "")
     origin = part.origin or (stored.origin if stored else "")
-    row = terms.duty_rate(heading, origin, as_of) if heading else None
-    return Fraction(row.rate) if row else None
+    if not heading:
+        return _Duty(None)
+    if row := terms.duty_rate(heading, origin, as_of):
+        return _Duty(Fraction(row.rate))
+    ended = terms.ended_duty_rate(heading, origin, as_of)
+    return _Duty(None, _said_ended(ended) if ended else "")
+
+
+def _said_ended(row: DutyRow) -> str:
+    country = f" from {row.origin}" if row.origin else ""
+    rate = per_cent(Fraction(row.rate))
+    return f"the rate of {rate} for {row.heading}{country} ended on {row.valid_to}: set the new one"
 
 
 def _rates(currency: str, home: str, spread: Fraction, as_of: str) -> fx.Rates:

@@ -219,7 +219,7 @@ class Order:
         if customs.duty_by_seller:
             return []
         return [
-            f"duty on {line.part}: no rate is known"
+            f"duty on {line.part}: {line.no_duty_rate or 'no rate is known'}"
             for line in self.lines
             if line.duty_rate is None
         ]

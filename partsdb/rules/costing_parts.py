@@ -34,9 +34,9 @@ class ShareBy(StrEnum):
 class GoodsLine:
     """Goods of one part. `weight` in any one unit, chargeable or actual; None when not known.
 
-    `duty_rate` 0.017 is 1.7 %; None says that no rate is known, and then none is counted. `goods`
-    is what is paid: `listed` less `discount` where a discount is given. `deposit` is laid out for
-    the old cores, of which the share `returned` is sent back.
+    `duty_rate` 0.017 is 1.7 %; None says that no rate is known, `no_duty_rate` why, and then none
+    is counted. `goods` is what is paid: `listed` less `discount` where a discount is given.
+    `deposit` is laid out for the old cores, of which the share `returned` is sent back.
     """
 
     part: str
@@ -48,6 +48,7 @@ class GoodsLine:
     discount: Fraction = Fraction(0)
     deposit: Money | None = None
     returned: Fraction = Fraction(0)
+    no_duty_rate: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,6 +52,7 @@ def _goods_line(line: LandedLine, bought: Purchase, terms: SupplierTerms) -> Goo
         discount=offer.discount,
         deposit=offer.deposit(bought.units) if offer.deposit_minor else None,
         returned=offer.returned,
+        no_duty_rate=line.no_duty_rate,
     )
 
 

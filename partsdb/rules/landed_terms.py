@@ -20,9 +20,10 @@ class LandedLine:
     """A part to be ordered: its offer, the units needed, one unit's weight, the duty rate.
 
     `weight_g` None: not known. `duty_rate` Fraction("0.017") is 1.7 %; give 0 where the goods
-    cross no customs border; None says that no rate is known. `as_ordered`: the units are what is
-    ordered, in whole packs, and no more is bought because a price break would pay. `volume_mm3` is
-    that of one unit as it is packed, None when not known.
+    cross no customs border; None says that no rate is known, `no_duty_rate` why ("" where there is
+    no more to say). `as_ordered`: the units are what is ordered, in whole packs, and no more is
+    bought because a price break would pay. `volume_mm3` is that of one unit as it is packed, None
+    when not known.
     """
 
     part: str
@@ -32,6 +33,7 @@ class LandedLine:
     duty_rate: Fraction | None
     as_ordered: bool = False
     volume_mm3: int | None = None
+    no_duty_rate: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -97,15 +97,33 @@ def duty_rate(heading: str, origin: str, as_of: str) -> DutyRow | None:
 
     A shorter or longer heading is another heading: its rate is never borrowed.
     """
-    row = sql.first(
+    begun = _duties_begun(heading, origin, as_of)
+    return next((row for row in begun if not row.valid_to or row.valid_to >= as_of), None)
+
+
+def ended_duty_rate(heading: str, origin: str, as_of: str) -> DutyRow | None:
+    """Return of the rates of that heading that ended before the ISO date the last, or None."""
+    begun = _duties_begun(heading, origin, as_of)
+    ended = [row for row in begun if row.valid_to and row.valid_to < as_of]
+    return max(ended, key=lambda row: row.valid_to or "", default=None)
+
+
+def _duties_begun(heading: str, origin: str, as_of: str) -> list[DutyRow]:
+    """Return what was in force by then, the origin's own and the newest first.
+
+    Of one day's rates the last entered is the correction of the others: those no longer count.
+    """
+    found = sql.rows(
         f"SELECT {_DUTY} FROM duty_rate WHERE"
         " replace(replace(heading, '.', ''), ' ', '') = replace(replace(?, '.', ''), ' ', '')"
-        " AND origin IN (?, '')"
-        " AND valid_from <= ? AND coalesce(valid_to, ?) >= ?"
-        " ORDER BY origin DESC, valid_from DESC, id DESC LIMIT 1",
-        (heading, origin, as_of, as_of, as_of),
+        " AND origin IN (?, '') AND valid_from <= ?"
+        " ORDER BY origin DESC, valid_from DESC, id DESC",
+        (heading, origin, as_of),
     )
-    return DutyRow(*row) if row else None
+    last: dict[tuple[str, str], DutyRow] = {}
+    for row in map(DutyRow._make, found):
+        last.setdefault((row.origin, row.valid_from), row)
+    return list(last.values())
 
 
 def duty_rows() -> list[DutyRow]:

@@ -195,3 +195,60 @@ def test_the_home_currency_is_a_setting(small, kit):
     small.rate("GBP", "0.8500")
     order = land([need(kit)], DAY)
     assert (order.total.minor, order.total.currency) == (8500, "GBP")
+
+
+# Duty rates that have ended
+
+
+@pytest.mark.parametrize(
+    ("rates", "said"),
+    [
+        (
+            [("GB", "0.017", "2026-01-01", "2026-06-30")],
+            "the rate of 1.7 % for 8481.90 from GB ended on 2026-06-30: set the new one",
+        ),
+        (
+            [("", "0.022", "2026-01-01", "2026-11-19")],
+            "the rate of 2.2 % for 8481.90 ended on 2026-11-19: set the new one",
+        ),
+        (
+            [
+                ("GB", "0.017", "2025-01-01", "2025-12-31"),
+                ("GB", "0.02", "2026-01-01", "2026-03-31"),
+                ("", "0.03", "2024-01-01", "2024-12-31"),
+            ],
+            "the rate of 2 % for 8481.90 from GB ended on 2026-03-31: set the new one",
+        ),
+        ([("TW", "0.05", "2026-01-01", "2026-06-30")], "no rate is known"),
+        ([("GB", "0.05", "2027-01-01", None)], "no rate is known"),
+    ],
+)
+def test_a_duty_rate_that_ended_is_named_and_not_counted(small, kit, rates, said):
+    terms.add_duty_rates([DutyRow("8481.90", *rate, "invented") for rate in rates])
+    small.offer(small.supplier("Kestrow"), kit, "100.00")
+    order = land([need(kit)], DAY)
+    assert amounts(order) == {"goods": 10_000}
+    assert order.not_counted == (f"duty on Quillmere 24-1180: {said}",)
+    [offer] = offer_answers(row(kit), on_offer(kit), 1, DAY)
+    assert f"not counted: duty on Quillmere 24-1180: {said}" in offer.note
+
+
+def test_on_its_last_day_a_duty_rate_still_counts_and_a_general_one_takes_over(small, kit):
+    """1.7 % of 100.00 is 1.70, 4 % of it 4.00."""
+    terms.add_duty_rates([DutyRow("8481.90", "GB", "0.017", "2026-01-01", DAY, "invented")])
+    small.offer(small.supplier("Kestrow"), kit, "100.00")
+    assert amounts(land([need(kit)], DAY))["duty"] == 170
+    terms.add_duty_rates([DutyRow("8481.90", "", "0.04", "2026-01-01", None, "invented")])
+    after = land([need(kit)], "2026-11-21")
+    assert (amounts(after)["duty"], after.not_counted) == (400, ())
+
+
+def test_a_rate_that_was_corrected_to_end_no_longer_counts_as_without_an_end(small, kit):
+    open_ended = DutyRow("8481.90", "GB", "0.017", "2026-01-01", None, "invented")
+    terms.add_duty_rates([open_ended])
+    terms.add_duty_rates([open_ended._replace(valid_to="2026-06-30")])
+    assert terms.duty_rate("8481.90", "GB", DAY) is None
+    assert terms.duty_rate("8481.90", "GB", "2026-06-30").valid_to == "2026-06-30"
+    terms.add_duty_rates([open_ended])
+    assert terms.duty_rate("8481.90", "GB", DAY) == open_ended
+    assert terms.ended_duty_rate("8481.90", "GB", DAY) is None
