@@ -195,13 +195,11 @@ def show(
 ) -> None:
     """Show the recipes: parts, minutes, rates."""
     from partsdb.jobs.recipe_cards import recipe_rows
-    from partsdb.render.parts import rows_text
+    from partsdb.render.rebuild import recipes_text
 
     with database(ctx):
         rows = recipe_rows(recipe)
-    emit(
-        ctx, {"recipes": rows}, table=lambda width: rows_text(rows, width, "no recipes"), rows=rows
-    )
+    emit(ctx, {"recipes": rows}, table=lambda width: recipes_text(rows, width), rows=rows)
 
 
 @rebuild.command()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from partsdb.render.money import amount
@@ -84,3 +84,15 @@ def rebuild_rows(answer: object) -> list[dict[str, Any]]:
         for each in (*facts["options"], *facts["beyond"])
         for step in each["steps"]
     ]
+
+
+def recipes_text(rows: Sequence[Mapping[str, Any]], width: int) -> str:
+    """Return recipes, one line for each part, the hour of work as an amount of money."""
+    return listing([_with_amount(row) for row in rows], width, nothing="no recipes")
+
+
+def _with_amount(row: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the row with its hourly rate in the currency, in the place of the minor units."""
+    hourly = amount(row["hourly_minor"], row["currency"])
+    told = {"hourly" if name == "hourly_minor" else name: value for name, value in row.items()}
+    return {name: value for name, value in told.items() if name != "currency"} | {"hourly": hourly}

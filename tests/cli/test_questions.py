@@ -13,6 +13,10 @@ import pytest
 from cli_calls import Call
 from small_shop import DAY, price_list
 
+from partsdb.store import catalogue, recipes
+from partsdb.store.connect import open_database
+from partsdb.store.rows_lists import NewRecipe, RecipeItemRow
+
 KIT = '24-1180,Quillmere,"Valve kit, bypass, Q33, 1/4 NPT, WC ball and seat, 3300 psi"'
 OWN = 'SR-7001-LONG-NUMBER,,"Valve kit, bypass, Q33, replaces 24-1180, WC ball and seat",33.50'
 ASKED = [
@@ -126,6 +130,31 @@ def test_recipes_are_added_from_a_file(partsdb: Call, tmp_path):
     assert partsdb("rebuild", "add", "--from", path).code == 0
     data = partsdb("--format", "json", "rebuild", "show", "Q33 bypass").data
     assert data["recipes"][0]["hourly_minor"] == 6800
+
+
+@pytest.mark.parametrize(
+    ("currency", "minor", "shown"),
+    [
+        ("EUR", 6800, "68.00 EUR"),
+        ("JPY", 6800, "6800 JPY"),
+        ("KWD", 6800, "6.800 KWD"),
+    ],
+)
+def test_the_hour_of_a_recipe_is_money_to_people_and_minor_units_to_programs(
+    partsdb: Call, bench, currency, minor, shown
+):
+    """ISO 4217: the euro has two decimals, the yen none, the Kuwaiti dinar three."""
+    with open_database(bench, write=True):
+        part = catalogue.find_parts("A-100")[0].id
+        new = NewRecipe("Q50 hose", currency, hourly_minor=minor)
+        recipes.add_recipe(new, [RecipeItemRow(part, 1)])
+    said = partsdb("rebuild", "show", "Q50 hose").out
+    assert shown in said
+    assert "minor" not in said
+    [row] = partsdb("--format", "json", "rebuild", "show", "Q50 hose").data["recipes"]
+    assert (row["hourly_minor"], row["currency"]) == (minor, currency)
+    [written] = csv.DictReader(io.StringIO(partsdb("--format", "csv", "rebuild", "show", "Q50 hose").out))
+    assert (written["hourly_minor"], written["currency"]) == (str(minor), currency)
 
 
 # Width
