@@ -36,13 +36,31 @@ def load(ctx: typer.Context, kind: str, path: Path | None, cells: dict[str, str 
     if path and any(cells.values()):
         raise UsageError("give either --from FILE or the facts of one, not both")
     with database(ctx, write=True):
-        answer = load_file(kind, path) if path else take(kind, cells)
+        answer = load_file(kind, path) if path else take(kind, cells, _options(ctx))
     rows = [
         {"file": f.file, "added": f.added, "same": f.same, "changed": f.changed}
         for f in answer.files
     ]
     emit(ctx, {"files": rows}, table=lambda width: rows_text(rows, width), rows=rows,
          cautions=answer.cautions)  # fmt: skip
+
+
+# Columns of the shop's files that are typed under another name.
+_TYPED_AS = {
+    "old_maker": "maker", "new_maker": "maker", "asked_maker": "maker", "conditions": "condition",
+    "note": "remark",
+}  # fmt: skip
+
+
+def _options(ctx: typer.Context) -> dict[str, str]:
+    """Return the option by which each column is typed in this command: evidence by --evidence."""
+    typed = {
+        str(param.name): param.opts[0]
+        for param in ctx.command.params
+        if param.param_type_name == "option"
+    }
+    aliases = {column: typed[name] for column, name in _TYPED_AS.items() if name in typed}
+    return typed | aliases
 
 
 @app.command()

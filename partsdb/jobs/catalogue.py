@@ -168,10 +168,15 @@ def _kind_of(path: Path, names: Sequence[str]) -> Kind:
     return max((first, *others), key=lambda kind: kind.closeness(header))
 
 
-def take(kind: str, cells: Mapping[str, str | None]) -> LoadAnswer:
-    """Take in one row of the kind as it was typed; raises InputRefusedError naming the flag."""
+def take(
+    kind: str, cells: Mapping[str, str | None], options: Mapping[str, str] | None = None
+) -> LoadAnswer:
+    """Take in one row of the kind as it was typed; raises UsageError for what is wrong in it.
+
+    `options` names the option by which a column was typed, for that sentence.
+    """
     known = {*KINDS[kind].format.required, *KINDS[kind].format.optional}
     strays = set(cells) - known
     if strays:
         raise InputRefusedError(f"{kind} have no {', '.join(sorted(strays))}")
-    return LoadAnswer((KINDS[kind].load(typed(kind, cells), stamp()),))
+    return LoadAnswer((KINDS[kind].load(typed(kind, cells, options or {}), stamp()),))

@@ -45,7 +45,8 @@ def set_grade(kind: str, subject: str, grade: str, *, reason: str, evidence: str
         part = the_part(subject)
         name = f"{part.maker}|{part.number}"
     cells = {"subject_kind": kind, "subject": name, "grade": grade, "reason": reason}
-    return take("grades", {**cells, "evidence": evidence})
+    options = {"reason": "--reason", "evidence": "--evidence"}
+    return take("grades", {**cells, "evidence": evidence}, options)
 
 
 def grades_shown(kind: str = "", subject: str = "") -> list[GradeShown]:

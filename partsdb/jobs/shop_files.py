@@ -72,7 +72,10 @@ class LoadCount:
 
 @dataclass(slots=True)
 class Table:
-    """One file's rows; problems are gathered here and refuse the file together."""
+    """One file's rows; problems are gathered here and refuse the file together.
+
+    `options` names the option by which a column was typed ("--evidence").
+    """
 
     name: str
     rows: list[Row] = field(default_factory=list)
@@ -80,6 +83,7 @@ class Table:
     cautions: list[str] = field(default_factory=list)
     is_typed: bool = False
     bad_rows: set[int] = field(default_factory=set)
+    options: Mapping[str, str] = field(default_factory=dict)
 
     def without_bad_rows(self) -> Table:
         """Return the table of the rows in which nothing was found wrong."""
@@ -111,7 +115,7 @@ class Row:
     def place(self, column: str = "") -> str:
         """Return where a cell stands, for people."""
         if self.row == 0:
-            return column.replace("_", " ") or "command line"
+            return self.table.options.get(column, column.replace("_", " ")) or "command line"
         return f"row {self.row}, column {column}" if column else f"row {self.row}"
 
     def bad(self, column: str, message: str) -> None:
@@ -242,8 +246,8 @@ def read_file(path: Path, format_: FileFormat, *, workbook: bool = False) -> Tab
     return table
 
 
-def typed(name: str, cells: Mapping[str, str | None]) -> Table:
-    """Return what was typed on the command line as a table of one row."""
-    table = Table(name, is_typed=True)
+def typed(name: str, cells: Mapping[str, str | None], options: Mapping[str, str]) -> Table:
+    """Return what was typed on the command line as a table of one row; `options` as in Table."""
+    table = Table(name, is_typed=True, options=options)
     table.rows = [Row(table, 0, {column: value or "" for column, value in cells.items()})]
     return table

@@ -120,7 +120,7 @@ def _refuse_weak(news: Sequence[tuple[EdgeRow | None, Row, NewEdge]]) -> None:
         )
         roles = (fitted.role, asked.role)
         if why := refusal(stands, roles, EvidenceLevel(edge.evidence), edge.source):
-            row.bad("state", why)
+            row.bad("state" if names_source(edge.source) else "source", why)
 
 
 def _is_outdated(table: Table, row: Row, old: EdgeRow, edge: NewEdge) -> bool:

@@ -428,3 +428,34 @@ def test_a_fresh_database_answers_every_list_with_nothing(run, tmp_path):
                     ("duty", "show"), ("grade", "show"), ("history",), ("doctor",)):  # fmt: skip
         for shape in ("table", "json", "csv"):
             assert run("--db", new, "--format", shape, *command).code == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (
+            ("part", "claim", "24-1180", "rating", "3300 psi", "--evidence", "gossip"),
+            "--evidence: 'gossip' is none of",
+        ),
+        (("part", "add", "99-1", "--maker", "Quillmere", "--role", "zz"), "--role: 'zz' is none of"),
+        (("part", "add", "99-1"), "--maker: is empty"),
+        (("part", "supersede", "24-1180", "--from-date", "x"), "--from-date: 'x' is no date"),
+        (("part", "supersede", "24-1180", "24-1180", "--maker", "Quillmere"), "new number: a number"),
+        (
+            ("part", "accept", "24-1180", "24-1182", "--state", "maybe", "--evidence", "inferred"),
+            "--state: 'maybe' is none of",
+        ),
+        (
+            ("part", "accept", "24-1180", "24-1182", "--evidence", "measured here"),
+            "--source: an approval must name its source",
+        ),
+        (("duty", "set", "8481.90", "2%", "--valid-from", "x"), "--valid-from: 'x' is no date"),
+        (("duty", "set", "8481.90", "2%"), "--source: is empty"),
+        (("duty", "set", "8481.90", "much", "--source", "x"), "error: rate: 'much'"),
+        (("grade", "set", "part", "24-1180", "B"), "--reason: is empty"),
+    ],
+)
+def test_a_typed_mistake_names_the_option_as_it_is_typed(partsdb, arguments, said):
+    answer = partsdb(*arguments)
+    assert answer.code == 2
+    assert said in answer.err
