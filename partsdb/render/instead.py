@@ -185,12 +185,16 @@ def _offers(offers: Sequence[Mapping[str, Any]], width: int) -> str:
         }
         for offer in offers
     ]
-    return listing(rows, width) if rows else ""
+    if not rows:
+        return ""
+    # A sentence in a cell would leave the table no room.
+    unlanded = [offer for offer in offers if offer["landed_minor"] is None]
+    return paragraphs([listing(rows, width), bullets(_by_note(unlanded), width)])
 
 
 def _landed(offer: Mapping[str, Any]) -> str:
     if offer["landed_minor"] is None:
-        return offer["note"] or "not known"
+        return "not known"
     units = f" for {offer['units']}" if offer["units"] > 1 else ""
     return amount(offer["landed_minor"], offer["currency"]) + units
 
@@ -198,9 +202,14 @@ def _landed(offer: Mapping[str, Any]) -> str:
 def _offer_notes(facts: Mapping[str, Any]) -> list[str]:
     """Return what must be known of the landed prices, each note once with its suppliers."""
     offers = [*facts["asked_offers"], *(o for c in facts["candidates"] for o in c["offers"])]
+    return _by_note([offer for offer in offers if offer["landed_minor"] is not None])
+
+
+def _by_note(offers: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Return what is noted of offers, each note once with its suppliers."""
     by_note: dict[str, set[str]] = {}
     for offer in offers:
-        if offer["note"] and offer["landed_minor"] is not None:
+        if offer["note"]:
             by_note.setdefault(offer["note"], set()).add(offer["supplier"])
     return [f"{', '.join(sorted(who))}: {note}" for note, who in by_note.items()]
 

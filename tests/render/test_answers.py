@@ -93,6 +93,29 @@ def test_an_offer_that_cannot_be_landed_says_why():
     assert note in text
 
 
+OLD_RATE = (
+    "no exchange rate of USD can be used for 2027-02-01: the last one is of 2026-11-20, 73 days "
+    "old, and 7 are allowed"
+)
+
+
+@pytest.mark.parametrize("width", [100, 120, 200])
+def test_why_an_offer_cannot_be_landed_stands_under_the_table_and_leaves_it_one(width):
+    unlanded = {"code": "NF-1", "landed_minor": None, "note": OLD_RATE}
+    told = candidate(
+        Verdict.FIT, MET,
+        offers=(offer(code="KE-1"), offer(supplier="Ninefold", **unlanded),
+                offer(supplier="Saltreeve", **unlanded)),
+    )  # fmt: skip
+    text = instead_text(instead(told), width)
+    lines = [line.split() for line in text.splitlines()]
+    assert ["offered", "by", "code", "landed", "days", "stock"] in lines
+    assert ["Ninefold", "NF-1", "not", "known", "6", "4"] in lines
+    assert words(text).count(OLD_RATE) == 1
+    assert f"- Ninefold, Saltreeve: {OLD_RATE}" in words(text)
+    assert max(map(len, text.splitlines())) <= width
+
+
 def test_candidates_that_are_not_shown_are_counted_by_verdict():
     told = instead(candidate(Verdict.FIT, MET), not_shown={"ask first": 5, "do not fit": 8})
     text = words(instead_text(told, 120))
