@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from importers.magic import SEND_AGAIN, ZIPPED_WORKBOOKS
 from importers.raw import Source
 from importers.rows import Profile, ReaderError
 
@@ -94,6 +95,12 @@ def _refuse_binary(source: Source) -> None:
     at = source.data.find(b"\x00")
     if at < 0:
         return
+    if source.name.lower().endswith(ZIPPED_WORKBOOKS):
+        raise ReaderError(
+            "the workbook is damaged or cut off: it does not begin as one",
+            place=source.name,
+            hint=SEND_AGAIN,
+        )
     line = source.data.count(b"\n", 0, at) + 1
     raise ReaderError(
         "the file is binary data or UTF-16 without its byte order mark, not a text list",

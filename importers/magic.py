@@ -23,6 +23,11 @@ _SHORT = (b"BM", b"MZ", b"MM\x00*")  # also the start of honest words: believed 
 ZIP = b"PK\x03\x04"
 EMPTY_ZIP = b"PK\x05\x06"
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+# What the name of a workbook that is a zip archive ends with, and what to do with a broken one.
+ZIPPED_WORKBOOKS = (".xlsx", ".xlsm", ".ods")
+SEND_AGAIN = (
+    "ask the supplier to send it again, or open it in a spreadsheet program and save it anew"
+)
 _HTML_STARTS = (b"<!doctype html", b"<html", b"<table", b"<head", b"<body", b"<meta")
 # ODF 1.2 part 3, 3.3: the first entry of the archive is "mimetype", stored as it is, at byte 38.
 _ODS = b"mimetypeapplication/vnd.oasis.opendocument.spreadsheet"

@@ -16,14 +16,13 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from importers.limits import Limits, refuse
+from importers.magic import SEND_AGAIN
 from importers.raw import Source
 from importers.readers.shown import BUILT_IN, Format, compiled
 from importers.rows import ReaderError
 
 _CHUNK = 1 << 18
 _ESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
-_ASK_AGAIN = "open it in a spreadsheet program and save it anew, or ask for it again"
-
 
 @dataclass(slots=True)
 class SheetPart:
@@ -66,14 +65,14 @@ def check_archive(source: Source, limits: Limits) -> zipfile.ZipFile:
     try:
         archive = zipfile.ZipFile(io.BytesIO(source.data))
     except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError) as error:
-        raise damaged(source.name, "the zip archive of the workbook is damaged") from error
+        raise damaged(source.name, "the workbook is damaged or cut off") from error
     _check_archive(archive, source, limits)
     return archive
 
 
 def damaged(place: str, message: str) -> ReaderError:
     """Return the refusal of a file that is broken inside."""
-    return ReaderError(message, place=place, hint=_ASK_AGAIN)
+    return ReaderError(message, place=place, hint=SEND_AGAIN)
 
 
 def local(name: str) -> str:
@@ -146,7 +145,9 @@ def _workbook_part(book: Book) -> str:
 
 
 def _refuse_other_office(book: Book, target: str, names: set[str]) -> None:
-    if target.endswith(".xml") and target in names and not target.startswith(("word/", "ppt/")):
+    if target.endswith(".xml") and not target.startswith(("word/", "ppt/")):
+        if target not in names:
+            raise damaged(book.name, f"the workbook is damaged: it has no {target}")
         return
     what = {"wor": "a text document", "ppt": "a slide show"}.get(target[:3], "no .xlsx workbook")
     if target.endswith(".bin"):

@@ -128,6 +128,52 @@ def test_a_zip_archive_that_is_no_workbook_is_named(tmp_path, parts, words):
     assert words in refusal_of(archive_of(tmp_path / "list.xlsx", parts)).message
 
 
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [
+        ("xl/workbook.xml", "the workbook is damaged: it has no xl/workbook.xml"),
+        ("xl/worksheets/sheet1.xml", "a part of the workbook is missing"),
+    ],
+)
+def test_a_workbook_without_one_of_its_parts_is_damaged(tmp_path, xlsx_file, part, said):
+    with zipfile.ZipFile(xlsx_file(ROWS)) as whole:
+        parts = {name: whole.read(name) for name in whole.namelist() if name != part}
+    error = refusal_of(archive_of(tmp_path / "parts.xlsx", parts))
+    assert error.message == said
+    assert "send it again" in error.hint
+
+
+@pytest.mark.parametrize(
+    "broken",
+    [
+        pytest.param(lambda data: data[: len(data) // 2], id="the end is gone"),
+        pytest.param(lambda data: data[:30], id="nearly all is gone"),
+        pytest.param(lambda data: data[200:], id="the beginning is gone"),
+        pytest.param(lambda data: bytes(len(data)), id="nothing but zeros"),
+        pytest.param(lambda data: bytes(60) + data[60:], id="the beginning is zeros"),
+    ],
+)
+@pytest.mark.parametrize("ending", ["xlsx", "XLSX", "xlsm"])
+def test_a_broken_workbook_is_not_asked_for_as_what_it_is_already(
+    tmp_path, xlsx_file, broken, ending
+):
+    path = tmp_path / f"list.{ending}"
+    path.write_bytes(broken(xlsx_file(ROWS).read_bytes()))
+    error = refusal_of(path)
+    assert "damaged" in error.message
+    assert error.hint == (
+        "ask the supplier to send it again, or open it in a spreadsheet program and save it anew"
+    )
+
+
+def test_binary_data_under_another_name_is_not_called_a_workbook(tmp_path):
+    path = tmp_path / "list.csv"
+    path.write_bytes(bytes(300))
+    error = refusal_of(path)
+    assert "binary data" in error.message
+    assert "save it as .xlsx" in error.hint
+
+
 def test_a_workbook_cut_short_is_refused(tmp_path, xlsx_file):
     path = xlsx_file(ROWS)
     path.write_bytes(path.read_bytes()[:-200])
