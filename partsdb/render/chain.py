@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from partsdb.render.output import plain
-from partsdb.render.tables import bullets, card, listing, paragraphs, section
+from partsdb.render.tables import bullets, card, listing, paragraphs, section, wrapped
 
 
 def chain_rows(answer: object) -> list[dict[str, Any]]:
@@ -32,7 +32,7 @@ def chain_text(answer: object, width: int) -> str:
     return paragraphs(
         [
             card(head, width),
-            facts["text"],
+            wrapped(facts["text"], width),
             section("Pieces, weakest first", rows),
             section("To find out", bullets(open_ones, width)) if open_ones else "",
         ]

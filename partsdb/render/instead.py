@@ -7,7 +7,7 @@ from typing import Any
 
 from partsdb.render.money import amount
 from partsdb.render.output import plain
-from partsdb.render.tables import bullets, card, listing, paragraphs, section
+from partsdb.render.tables import bullets, card, listing, paragraphs, section, wrapped
 
 # What a reader wants to see of the checks that are met: the rest is in JSON and CSV.
 _TELLING = ("pressure", "pressure adapter", "thread", "equivalence", "contents")
@@ -38,7 +38,12 @@ def instead_text(answer: object, width: int) -> str:
             _offers(facts["asked_offers"], width) or "nobody offers it",
             section(
                 "Instead",
-                paragraphs([_overview(facts["candidates"], width), not_shown_text(answer)]),
+                paragraphs(
+                    [
+                        _overview(facts["candidates"], width),
+                        wrapped(not_shown_text(answer), width),
+                    ]
+                ),
             ),
             *blocks,
             _refused(refused, width),

@@ -59,6 +59,11 @@ def paragraphs(blocks: Sequence[str]) -> str:
     return "\n\n".join(block for block in blocks if block)
 
 
+def wrapped(text: str, width: int) -> str:
+    """Return a sentence broken at blanks."""
+    return "\n".join(_broken(text, max(width, _NARROWEST_WRAP))) if text else ""
+
+
 def bullets(lines: Sequence[str], width: int) -> str:
     """Return each line as an item of a list, broken at blanks."""
     return "\n".join(

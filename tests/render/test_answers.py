@@ -123,6 +123,17 @@ def test_candidates_that_are_not_shown_are_counted_by_verdict():
     assert "not shown: " not in words(instead_text(instead(candidate(Verdict.FIT, MET)), 120))
 
 
+@pytest.mark.parametrize("width", WIDTHS)
+def test_the_count_of_those_not_shown_keeps_the_width(width):
+    counts = {"fit with conditions": 1, "ask first": 5, "do not fit": 8}
+    text = instead_text(instead(candidate(Verdict.FIT, number="B-2", offers=()), not_shown=counts), width)
+    assert max(map(len, text.splitlines())) <= width
+    assert (
+        "14 more not shown: 1 fit with conditions, 5 ask first, 8 do not fit (leave --top out to "
+        "see them)"
+    ) in words(text)
+
+
 def test_no_candidate_and_no_offer_are_said():
     text = instead_text(instead(notes=("nothing here is known",)), 120)
     assert "nobody offers it" in text
