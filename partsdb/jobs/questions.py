@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from partsdb.jobs.list_answers import AskedLine
 from partsdb.jobs.own_parts import OwnParts
-from partsdb.jobs.vet_judged import Judged
+from partsdb.jobs.vet_judged import Judged, fitting
 from partsdb.jobs.vet_price_signs import ListSign
 from partsdb.jobs.vet_signs import GRAVE, line_questions, signs_of
 from partsdb.jobs.who import stamp
@@ -90,12 +90,16 @@ def if_answered(lines: Sequence[Judged]) -> str:
     open_lines = [line for line in lines if line.verdict is Verdict.ASK_FIRST]
     if not open_lines:
         return ""
-    settled = [line for line in open_lines if not _left_open(line)]
-    decided = len(open_lines) - len(settled)
+    answerable = [line for line in open_lines if not _left_open(line)]
+    settled = [line for line in answerable if line.line.has_price]
+    unpriced = len(answerable) - len(settled)
+    no_price = f"{_with_verb(unpriced, 'name')} no price; " if unpriced else ""
+    decided = len(open_lines) - len(answerable)
     failing = sum(1 for line in lines if line.verdict is Verdict.DO_NOT_FIT)
     return (
         f"Of {counted(len(open_lines), 'line')} to ask about, {len(settled)} could be bought if "
         f"every question were answered with a document as we need it; "
+        f"{no_price}"
         f"{_with_verb(decided, 'need')} a decision at the bench as well (what stands in for what); "
         f"{_with_verb(failing, 'stay')} out whatever is answered. "
         f"{_then(lines, settled)}"
@@ -108,7 +112,7 @@ def _with_verb(count: int, verb: str) -> str:
 
 def _then(lines: Sequence[Judged], settled: Sequence[Judged]) -> str:
     """Return what the list would come to once its questions were answered as we need it."""
-    fit = sum(1 for line in lines if line.verdict in (Verdict.FIT, Verdict.FIT_WITH_CONDITIONS))
+    fit = len(fitting(lines)[0])
     failing = [line for line in lines if line.verdict is Verdict.DO_NOT_FIT]
     left = sorted({sign.sign for sign in signs_of(failing)} & GRAVE)
     buy = f"Then {counted(fit + len(settled), 'line')} could be bought"

@@ -46,6 +46,11 @@ class ReadLine:
     unclear: str = ""
 
     @property
+    def has_price(self) -> bool:
+        """Say whether the row states a price, and it can be told what for."""
+        return bool(self.listed.offer) and not self.unclear
+
+    @property
     def offers(self) -> bool:
         """Say whether the row makes an offer of its own: undisputed, and not made before it."""
         return bool(self.listed.offer) and not (self.twin or self.repeats or self.unclear)

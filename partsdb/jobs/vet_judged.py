@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from partsdb.jobs.reading_list import ReadLine
@@ -39,6 +39,13 @@ class Judged:
     unrated: bool = False
     compared: int = 0
     newer: str = ""
+
+
+def fitting(lines: Iterable[Judged]) -> tuple[list[Judged], list[Judged]]:
+    """Return what fits and may be bought, and what fits but names no price to buy it at."""
+    fit = [line for line in lines if line.verdict in _FITS]
+    priced = [line for line in fit if line.line.has_price]
+    return priced, [line for line in fit if not line.line.has_price]
 
 
 def is_unrated(known: PartFacts, line: ReadLine) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from partsdb.jobs.list_answers import Sign
-from partsdb.jobs.vet_judged import Judged
+from partsdb.jobs.vet_judged import Judged, fitting
 from partsdb.jobs.vet_price_signs import ListSign
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.counting import counted
@@ -256,20 +256,26 @@ def recommendation(lines: Sequence[Judged], signs: Sequence[Sign]) -> str:
     verdicts = Counter(line.verdict for line in lines)
     bad = {sign.sign for sign in signs}
     grave = bad & GRAVE
-    fit = verdicts[Verdict.FIT] + verdicts[Verdict.FIT_WITH_CONDITIONS]
-    if "barred here" in bad and not fit:
+    priced, unpriced = fitting(lines)
+    fit, without = len(priced), _without_price(len(unpriced))
+    if "barred here" in bad and not (priced or unpriced):
         return "Buy nothing from this list: the shop has barred what it sells."
     if not grave and not bad:
         stands = "it stands" if fit == 1 else "they stand"
-        return f"No sign of a bad list. {counted(fit, 'line')} may be bought as {stands}."
+        return f"No sign of a bad list. {counted(fit, 'line')} may be bought as {stands}{without}."
     if not grave:
         return (
-            f"{counted(fit, 'line')} may be bought; send the questions back before the "
+            f"{counted(fit, 'line')} may be bought{without}; send the questions back before the "
             f"{counted(verdicts[Verdict.ASK_FIRST], 'other')}."
         )
     return (
         f"Do not trust the ratings of this list ({', '.join(sorted(grave))}). Buy only "
-        f"the {counted(fit, 'line')} that our own records show to fit; not the "
+        f"the {counted(fit, 'line')} that our own records show to fit{without}; not the "
         f"{verdicts[Verdict.DO_NOT_FIT]} that fail; the "
         f"{counted(verdicts[Verdict.ASK_FIRST], 'other')} after answers with documents."
     )
+
+
+def _without_price(count: int) -> str:
+    """Return what is said of lines that fit but cannot be bought as they are listed."""
+    return f" ({count} more {'fits' if count == 1 else 'fit'} but without a price)" if count else ""

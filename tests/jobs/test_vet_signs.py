@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from importers.rows import ListRow, RowKind
-from partsdb.jobs.listed import ListedLine
+from partsdb.jobs.listed import ListedLine, ListedOffer
+from partsdb.jobs.questions import if_answered
 from partsdb.jobs.reading_list import ReadLine
 from partsdb.jobs.vet_judged import Judged
 from partsdb.jobs.vet_signs import EXAMPLES, questions_of, recommendation, signs_of
@@ -33,8 +34,11 @@ def line(
 ) -> Judged:
     claims = more.pop("claims", (rated("3300 psi"),))
     evidence = more.pop("evidence", ())
-    listed = ListedLine(ListRow(RowKind.ITEM, "", row, {}), LineText(f"A{row}", code=code))
-    read = ReadLine(listed, Reading(reading, evidence=evidence), claims)
+    asked = more.pop("offer", ListedOffer(619_000, 1, "EUR"))
+    listed = ListedLine(ListRow(RowKind.ITEM, "", row, {}), LineText(f"A{row}", code=code), asked)
+    read = ReadLine(
+        listed, Reading(reading, evidence=evidence), claims, unclear=more.pop("unclear", "")
+    )
     return Judged(read, verdict=verdict, checks=checks, **{"role": "hose", **more})
 
 
@@ -172,6 +176,48 @@ def test_grave_signs_take_away_the_trust_in_its_ratings(sign):
     assert "Buy only the 1 line" in said
     assert "not the 1 that fail" in said
     assert "the 1 other after answers with documents" in said
+
+
+NO_PRICE = line(verdict=Verdict.FIT, offer=None)
+UNCLEAR = line(verdict=Verdict.FIT_WITH_CONDITIONS, unclear="a box of how many?")
+BAD = line(check("PRESSURE_LOW", FAILS, "pressure"), verdict=Verdict.DO_NOT_FIT)
+INCOMPLETE = line(check("KIT_INCOMPLETE", NOT_SHOWN, "contents"), verdict=Verdict.ASK_FIRST)
+
+
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        ((FIT, NO_PRICE), "1 line may be bought as it stands (1 more fits but without a price)."),
+        (
+            (FIT, FIT, NO_PRICE, UNCLEAR),
+            "2 lines may be bought as they stand (2 more fit but without a price).",
+        ),
+        ((NO_PRICE,), "0 lines may be bought as they stand (1 more fits but without a price)."),
+        (
+            (FIT, NO_PRICE, INCOMPLETE),
+            "1 line may be bought (1 more fits but without a price); send the questions back",
+        ),
+        (
+            (FIT, WITH_CONDITIONS, UNCLEAR, BAD),
+            "Buy only the 2 lines that our own records show to fit (1 more fits but without a"
+            " price); not the 1 that fail",
+        ),
+    ],
+)
+def test_a_line_without_a_clear_price_is_not_counted_among_those_to_buy(lines, said):
+    assert said in words(*lines)
+
+
+def test_what_could_be_bought_after_answers_has_a_price_too():
+    answerable = [
+        line(check("PRESSURE_UNKNOWN"), verdict=Verdict.ASK_FIRST, offer=offer)
+        for offer in (ListedOffer(10_000, 1, "EUR"), None, None)
+    ]
+    said = if_answered([FIT, NO_PRICE, *answerable])
+    assert said.startswith("Of 3 lines to ask about, 1 could be bought if every question")
+    assert "2 name no price; 0 need a decision at the bench" in said
+    assert "Then 2 lines could be bought" in said
+    assert "name no price" not in if_answered([FIT, answerable[0]])
 
 
 def test_a_barred_supplier_sells_nothing_here():
