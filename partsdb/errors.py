@@ -30,13 +30,16 @@ class UsageError(PartsdbError):
 
 
 class NotFoundError(UsageError):
-    """Nothing of that name is stored; `what` is the kind of thing, `name` what was asked for."""
+    """Nothing of that name is stored; `what` is the kind of thing, `name` what was asked for.
+
+    `said` is the sentence where more was asked for than a name.
+    """
 
     code = "not_found"
 
-    def __init__(self, what: str, name: str, *, hint: str = "") -> None:
+    def __init__(self, what: str, name: str, *, hint: str = "", said: str = "") -> None:
         self.what, self.name = what, name
-        super().__init__(f"no {what} {name!r} is known here", hint=hint)
+        super().__init__(said or f"no {what} {name!r} is known here", hint=hint)
 
 
 class AmbiguousError(UsageError):

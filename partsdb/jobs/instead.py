@@ -29,8 +29,8 @@ from partsdb.rules.situations import situations_of
 from partsdb.rules.surges import highest_demand
 from partsdb.rules.verdict import VERDICT_RANK, Verdict
 from partsdb.store import catalogue, edges
-from partsdb.store.machines import position_rows, positions_calling_for
-from partsdb.store.rows import PartRow, PositionRow
+from partsdb.store.machines import position_rows, positions_calling_for, positions_of
+from partsdb.store.rows import MachineRow, PartRow, PositionRow
 
 NEVER = 10_000
 UNGRADED = "C~"  # sorts behind C, before D: nothing is known for or against it
@@ -182,10 +182,23 @@ def _positions(ask: InsteadAsk, asked: PartRow) -> tuple[PositionRow, ...]:
     if not found:
         raise NotFoundError(
             "position",
-            f"{machine.model}: one that calls for {asked.number}",
-            hint="name the position with --position, or leave --machine out",
+            machine.model,
+            said=f"no position of {machine.maker} {machine.model} calls for {asked.maker}"
+            f" {asked.number}",
+            hint=_where_else(machine, asked),
         )
     return tuple(position_rows(row.position_id for row in found))
+
+
+def _where_else(machine: MachineRow, asked: PartRow) -> str:
+    """Return which machines call for the part, and the positions of the one that does not."""
+    rows = positions_calling_for([asked.id])
+    calling = ", ".join(f"{row.machine} {row.demand.position}" for row in rows) or "no machine here"
+    has = ", ".join(row.demand.position for row in positions_of(machine.id)) or "no position"
+    return (
+        f"called for by: {calling}; {machine.model} has: {has}; name one of these with --position,"
+        " or leave --machine out"
+    )
 
 
 def key_of_choice(choice: Choice) -> tuple[str, str]:

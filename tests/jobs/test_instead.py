@@ -311,10 +311,23 @@ def test_a_number_that_only_looks_like_ours_is_asked_back_and_never_answered(sma
 
 
 def test_a_machine_that_does_not_call_for_the_part_is_said(small, collar):
-    small.machine("Q50")
-    with pytest.raises(NotFoundError, match="Q50: one that calls for A") as refused:
+    other = small.machine("Q50")
+    for name in ("upper packing", "gun"):
+        small.position(other, name, "collar", (small.part(f"P-{name}"),))
+    with pytest.raises(NotFoundError) as refused:
         asked(machine="Q50")
+    assert str(refused.value) == "no position of Quillmere Q50 calls for Quillmere A"
+    assert refused.value.hint.startswith("called for by: Q33 lock collar; Q50 has: ")
+    assert {"upper packing", "gun"} <= set(refused.value.hint.split(": ")[2].split(";")[0].split(", "))
     assert "--position" in refused.value.hint
+
+
+def test_where_no_machine_calls_for_the_part_that_is_said_too(small, collar):
+    small.part("B")
+    with pytest.raises(NotFoundError) as refused:
+        asked("B", machine="Q33")
+    assert str(refused.value) == "no position of Quillmere Q33 calls for Quillmere B"
+    assert refused.value.hint.startswith("called for by: no machine here; Q33 has: lock collar; ")
 
 
 # The same whatever was stored first
