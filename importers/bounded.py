@@ -12,7 +12,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from importers.limits import Limits, current, out_of_memory, refuse
+from importers.limits import Limits, current, used_up
 from importers.plain_data import from_bytes
 from importers.price_list import read_price_list
 from importers.rows import PriceListText, Profile, ReaderError
@@ -58,7 +58,7 @@ def _in_child(path: Path, profiles: tuple[Profile, ...], limits: Limits) -> Pric
             env=os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, (home, known)))},
         )
     except subprocess.TimeoutExpired as error:
-        raise refuse("seconds", 2 * limits.seconds, limits.seconds, place=path.name) from error
+        raise used_up("seconds", limits.seconds, place=path.name) from error
     if done.returncode == 0:
         return from_bytes(done.stdout)
     raise _ended(done, path, limits)
@@ -70,7 +70,7 @@ def _ended(
     """Tell a parser that the file brought down from a fault of our own."""
     said = done.stderr.decode("utf-8", "replace")
     if "MemoryError" in said or "memory allocation" in said:
-        return out_of_memory(limits, place=path.name)
+        return used_up("memory_bytes", limits.memory_bytes, place=path.name)
     # A panic of a compiled parser is no exception that could be caught where it is called.
     if done.returncode < 0 or "PanicException" in said:
         return ReaderError(

@@ -9,7 +9,7 @@ import gc
 import pickle
 import sys
 
-from importers.limits import Limits, out_of_memory
+from importers.limits import Limits, used_up
 from importers.plain_data import to_bytes
 from importers.price_list import read_price_list
 from importers.rows import PriceListText, ReaderError
@@ -27,7 +27,8 @@ def main() -> None:
     except ReaderError as error:
         answer = to_bytes(error)
     except MemoryError:
-        answer = to_bytes(out_of_memory(limits, place=path.name))
+        given_up = used_up("memory_bytes", limits.memory_bytes, place=path.name)
+        answer = to_bytes(given_up)
     sys.stdout.buffer.write(answer)
 
 

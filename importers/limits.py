@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 from importers.rows import ReaderError
@@ -13,7 +14,8 @@ class Limits:
     """Upper bounds for one file.
 
     `ratio` is unpacked bytes over packed bytes of a workbook; `segments` are those of EDIFACT and
-    X12, `depth` and `elements` those of XML; `seconds` and `memory_bytes` bound the child process.
+    X12, `elements` those of a UBL catalogue, `depth` that of any XML; `seconds` and `memory_bytes`
+    bound the child process.
     """
 
     file_bytes: int = 64 * 1024 * 1024
@@ -63,6 +65,21 @@ def refuse(limit: str, found: int, allowed: int, *, place: str) -> ReaderError:
     )
 
 
-def out_of_memory(limits: Limits, *, place: str) -> ReaderError:
-    """Return the refusal of a file that needs more memory than it may take."""
-    return refuse("memory_bytes", 2 * limits.memory_bytes, limits.memory_bytes, place=place)
+def check_cells(cells: Sequence[str], limits: Limits, *, place: str) -> None:
+    """Refuse a row with too many cells or with a cell that is too long."""
+    if len(cells) > limits.columns:
+        raise refuse("columns", len(cells), limits.columns, place=place)
+    longest = max(map(len, cells), default=0)
+    if longest > limits.cell_chars:
+        raise refuse("cell_chars", longest, limits.cell_chars, place=place)
+
+
+def used_up(limit: str, allowed: int, *, place: str) -> ReaderError:
+    """Return the refusal of a file that was given up: how much it would take, nobody knows."""
+    words = limit.replace("_", " ")
+    return ReaderError(
+        f"{words}: the file could not be read within the limit of {allowed}",
+        place=place,
+        hint=f"if you trust the file, set {VARIABLE}={limit}={2 * allowed or 60} and read again, "
+        "or split it",
+    )

@@ -10,10 +10,10 @@ import io
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
-from xml.parsers import expat
 
 from importers import magic
 from importers.limits import Limits, refuse
+from importers.nesting import bounded_parser
 from importers.ole import check_chains
 from importers.raw import (
     DATE,
@@ -74,7 +74,8 @@ class OtherWorkbook:
 def _check_content(source: Source, limits: Limits) -> None:
     """Refuse an OpenDocument file whose XML is broken: the library would wait for its end."""
     book = Book(source.name, check_archive(source, limits))
-    parse_part(book, "content.xml", expat.ParserCreate())
+    place = f"{source.name} (content.xml)"
+    parse_part(book, "content.xml", bounded_parser(limits, place=place))
 
 
 def _opened(source: Source) -> Any:

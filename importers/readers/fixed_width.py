@@ -52,6 +52,9 @@ class FixedWidth:
                 place=source.name,
                 hint="save the list as .xlsx or as CSV UTF-8",
             )
+        if len(lines[header]) > limits.columns:
+            place = f"{source.name} row {header + 1}"
+            raise refuse("columns", len(lines[header]), limits.columns, place=place)
         cut = cut_of(lines, header)
         if cut.crossing >= 0:
             raise ReaderError(

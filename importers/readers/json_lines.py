@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 from importers.decoding import decode
-from importers.limits import Limits, refuse
+from importers.limits import Limits, check_cells, refuse
 from importers.raw import EMPTY, NUMBER, TEXT, RawFile, RawRow, RawSheet, Source
 from importers.rows import Profile, ReaderError
 
@@ -41,12 +41,13 @@ class JsonLines:
         keys: dict[str, int] = {}
         rows = []
         for number, each in objects:
-            rows.append(_row(number, each, keys, f"{source.name} {counted} {number}"))
+            place = f"{source.name} {counted} {number}"
+            rows.append(_row(number, each, keys, place))
             if len(rows) > limits.rows:
                 raise refuse("rows", len(rows), limits.rows, place=source.name)
             if len(keys) > limits.columns:
-                place = f"{source.name} {counted} {number}"
                 raise refuse("columns", len(keys), limits.columns, place=place)
+            check_cells(rows[-1].cells, limits, place=place)
         header = RawRow(0, list(keys), TEXT * len(keys))
         return RawFile(
             self.name,
@@ -103,13 +104,25 @@ def _row(number: int, each: Any, keys: dict[str, int], place: str) -> RawRow:
         )
     cells: list[str] = [""] * len(keys)
     kinds: list[str] = [EMPTY] * len(keys)
+    odd: list[str] = []
     for key, value in _flat(each, "", place).items():
         index = keys.setdefault(key, len(keys))
         if index == len(cells):
             cells.append("")
             kinds.append(EMPTY)
+        if isinstance(value, list):
+            value, said = _joined(value, key)
+            odd += said
         cells[index], kinds[index] = _cell(value)
-    return RawRow(number, cells, "".join(kinds))
+    return RawRow(number, cells, "".join(kinds), odd=tuple(odd))
+
+
+def _joined(values: list[Any], key: str) -> tuple[str, list[str]]:
+    """Return a list as one text, and what of it is no plain value and is left out."""
+    plain = [each for each in values if not isinstance(each, (dict, list))]
+    left_out = len(values) - len(plain)
+    said = f"{left_out} of {len(values)} entries under the key {key[:60]!r} are no plain value"
+    return "; ".join(_cell(each)[0] for each in plain), [f"{said}: not read"] if left_out else []
 
 
 def _flat(each: dict[str, Any], before: str, place: str) -> dict[str, Any]:
@@ -132,8 +145,6 @@ def _cell(value: Any) -> tuple[str, str]:
         return "", EMPTY
     if isinstance(value, _Number):
         return _shown(value), NUMBER
-    if isinstance(value, list):
-        return "; ".join(_cell(each)[0] for each in value if not isinstance(each, dict)), TEXT
     return ("true" if value else "false") if isinstance(value, bool) else str(value), TEXT
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from importers.completeness import price_like
 from importers.gaps import Cut, Line, cells_of, cut_of, header_of
-from importers.limits import Limits, refuse
+from importers.limits import Limits, check_cells, refuse
 from importers.raw import RawFile, RawRow, RawSheet, Source
 from importers.rows import Profile, ReaderError
 
@@ -36,6 +36,7 @@ class Pdf:
         """Return one sheet per page, named "page 3"; a page without header takes the last one's."""
         found = RawFile(self.name, [], assumptions=["tables of the pages cut where gaps run down"])
         known: tuple[list[str], Cut] | None = None
+        count = 0
         for number, lines in enumerate(_pages(source, limits), start=1):
             place = f"{source.name} page {number}"
             if not lines:
@@ -46,6 +47,8 @@ class Pdf:
                 cut = _cut(lines, header, place)
                 known = cells_of(lines[header], cut), cut
             rows = _rows(lines, known)
+            count += len(rows)
+            _check_size(rows, count, limits, place)
             if header < 0 and known:
                 rows.insert(0, RawRow(0, list(known[0])))
                 found.assumptions.append(f"page {number} has no header: the last page's is used")
@@ -80,6 +83,8 @@ def _pages(source: Source, limits: Limits) -> Iterator[list[Line]]:
                 page.close()
                 yield lines
     except broken as error:
+        if isinstance(error.__context__, MemoryError):
+            raise MemoryError from error  # no damage: what is packed in it takes more than it may
         what = "protected by a password" if "assword" in repr(error) else "damaged"
         raise ReaderError(f"the PDF is {what}", place=source.name, hint=_ASK) from error
 
@@ -131,6 +136,14 @@ def _cut(lines: list[Line], header: int, place: str) -> Cut:
 def _rows(lines: list[Line], known: tuple[list[str], Cut] | None) -> list[RawRow]:
     cut = known[1] if known else Cut(())
     return [RawRow(number, cells_of(line, cut)) for number, line in enumerate(lines, start=1)]
+
+
+def _check_size(rows: list[RawRow], count: int, limits: Limits, place: str) -> None:
+    """Refuse what is over a limit; `count` are the rows of this page and of those before it."""
+    if count > limits.rows:
+        raise refuse("rows", count, limits.rows, place=place)
+    for row in rows:
+        check_cells(row.cells, limits, place=f"{place} row {row.number}")
 
 
 def _figures(lines: list[Line]) -> int:

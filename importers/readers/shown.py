@@ -26,6 +26,7 @@ _LITERAL = re.compile(r'"([^"]*)"|\\(.)|_.|\*.')
 _DATE_TOKEN = re.compile(r"y+|m+|d+|h+|s+|AM/PM|A/P|.", re.IGNORECASE | re.DOTALL)
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 _FRACTION = re.compile(r"[#?0]\s*[#?0]*/\s*([?0]+|[1-9][0-9]{0,2})")
+_ESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _SIGNIFICANT = 15  # a spreadsheet keeps and shows 15 digits; the rest is noise of binary fractions
 
 
@@ -207,3 +208,14 @@ def _month_or_minute(low: str, tokens: list[str], index: int, moment: datetime) 
     if len(low) >= 3:
         return _MONTHS[moment.month - 1]
     return f"{moment.month:0{len(low)}d}"
+
+
+def unescaped(text: str) -> str:
+    """Return text with _x000D_ and its like turned back (ECMA-376 part 1, 22.9.2.19)."""
+    if "_x" not in text:
+        return text
+    return _ESCAPE.sub(lambda m: _character(m.group(0), int(m.group(1), 16)), text)
+
+
+def _character(written: str, number: int) -> str:
+    return written if 0xD800 <= number <= 0xDFFF or number == 0 else chr(number)

@@ -6,20 +6,20 @@ formula without a value from an empty cell, and sees hidden rows and merges in t
 
 from __future__ import annotations
 
-import re
 from datetime import datetime
 from decimal import DecimalException
 from xml.parsers import expat
 
 from importers import magic
 from importers.limits import Limits, refuse
+from importers.nesting import too_deep
 from importers.raw import DATE, EMPTY, ERROR, NO_VALUE, TEXT, RawFile, RawRow, RawSheet, Source
-from importers.readers.shown import Format, Shown, show
-from importers.readers.xlsx_parts import Book, SheetPart, damaged, open_book, parse_part, unescaped
+from importers.readers import references
+from importers.readers.shown import Format, Shown, show, unescaped
+from importers.readers.xlsx_parts import Book, SheetPart, damaged, open_book, parse_part
 from importers.rows import Profile, ReaderError, column_letters
 from importers.wording import counted
 
-_REF = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})")
 _GENERAL = Format("general")
 _TRUE = ("1", "true")
 
@@ -74,6 +74,8 @@ class _SheetStream:
         self.column = -1
         self.type, self.style = "n", 0
         self.formula = self.listening = False
+        self.in_row = self.in_cell = False
+        self.depth = 0  # of open elements besides rows, cells and what cells always hold
         self.pieces: list[str] = []
         self.shown: dict[tuple[str, int], Shown] = {}
         self.names: dict[str, str] = {}
@@ -91,7 +93,7 @@ class _SheetStream:
         sheet = self.part.name
         said = []
         if self.hidden_rows:
-            rows = _ranges(self.hidden_rows)
+            rows = references.ranges(self.hidden_rows)
             count = len(self.hidden_rows)
             hidden = f"{count} hidden row{'s' if count > 1 else ''}"
             said.append(f'sheet "{sheet}": {hidden} not read ({rows})')
@@ -112,11 +114,20 @@ class _SheetStream:
         if kind == "c":
             self._start_cell(attrs)
         elif kind == "v" or kind == "t":
+            if self.listening:
+                raise self._nested(kind)
             self.listening = True
-        elif kind == "f":
-            self.formula = True
         elif kind == "row":
             self._start_row(attrs)
+        else:
+            self._start_other(kind, attrs)
+
+    def _start_other(self, kind: str, attrs: dict[str, str]) -> None:
+        self.depth += 1
+        if self.depth > self.limits.depth:
+            raise too_deep(self.limits, place=f"{self.book.name} ({self.part.part})")
+        if kind == "f":
+            self.formula = True
         elif kind == "rPh":
             self.type = "phonetic"
         elif kind == "mergeCell":
@@ -128,12 +139,18 @@ class _SheetStream:
         number = int(attrs["r"]) if "r" in attrs else self.row.number + 1
         if number <= self.row.number:
             raise damaged(self._place(), f"row {number} comes after row {self.row.number}")
+        if self.in_row:
+            raise self._nested("row")
+        self.in_row = True
         self.row, self.kinds, self.column = RawRow(number, []), [], -1
         self.row_hidden = attrs.get("hidden") in _TRUE
 
     def _start_cell(self, attrs: dict[str, str]) -> None:
+        if self.in_cell:
+            raise self._nested("c")
+        self.in_cell = True
         ref = attrs.get("r")
-        self.column = _column(ref) if ref else self.column + 1
+        self.column = references.column(ref) if ref else self.column + 1
         self.type = attrs.get("t", "n")
         self.style = int(attrs.get("s", 0))
         self.formula = False
@@ -146,14 +163,18 @@ class _SheetStream:
     def _end(self, name: str) -> None:
         kind = self.names[name]
         if kind == "c":
+            self.in_cell = False
             if self.pieces or self.formula:
                 self._end_cell("".join(self.pieces))
         elif kind == "v" or kind == "t":
             self.listening = False
-        elif kind == "rPh":
-            self.type = "inlineStr"
         elif kind == "row":
+            self.in_row = False
             self._end_row()
+        else:
+            self.depth -= 1
+            if kind == "rPh":
+                self.type = "inlineStr"
 
     def _end_cell(self, stored: str) -> None:
         shown = self._shown(stored)
@@ -233,10 +254,11 @@ class _SheetStream:
             raise refuse("rows", len(self.rows), self.limits.rows, place=place)
 
     def _merge(self, ref: str) -> None:
-        found = [_REF.fullmatch(corner) for corner in ref.split(":")]
-        if len(found) == 2 and found[0] and found[1]:
-            (left, top), (right, bottom) = found[0].groups(), found[1].groups()
-            self.merges.append((int(top), _index(left), int(bottom), _index(right)))
+        if found := references.area(ref):
+            self.merges.append(found)
+
+    def _nested(self, kind: str) -> ReaderError:
+        return damaged(self._place(), f"an element <{kind}> stands in another one of its kind")
 
     def _place(self) -> str:
         letters = column_letters(self.column) if self.column >= 0 else ""
@@ -252,36 +274,3 @@ def _iso_date(stored: str) -> Shown:
         return Shown(stored, DATE, datetime.fromisoformat(stored).date().isoformat())
     except ValueError:
         return Shown(stored, ERROR)
-
-
-_COLUMNS: dict[str, int] = {}
-
-
-def _column(ref: str) -> int:
-    """Return the 0-based column of "B14"; raise ValueError when it is no reference."""
-    letters = ref.rstrip("0123456789")
-    index = _COLUMNS.get(letters)
-    if index is None:
-        if not re.fullmatch(r"[A-Z]{1,3}", letters):
-            raise ValueError(ref)
-        index = _COLUMNS[letters] = _index(letters)
-    return index
-
-
-def _index(letters: str) -> int:
-    index = 0
-    for letter in letters:
-        index = index * 26 + ord(letter) - 64
-    return index - 1
-
-
-def _ranges(numbers: list[int]) -> str:
-    """Return 5-7, 9 for [5, 6, 7, 9]; at most eight pieces."""
-    pieces: list[list[int]] = []
-    for number in numbers:
-        if pieces and pieces[-1][1] == number - 1:
-            pieces[-1][1] = number
-        else:
-            pieces.append([number, number])
-    texts = [str(a) if a == b else f"{a}-{b}" for a, b in pieces]
-    return ", ".join(texts[:8]) + (" …" if len(texts) > 8 else "")

@@ -8,21 +8,20 @@ from __future__ import annotations
 
 import io
 import posixpath
-import re
 import zipfile
 import zlib
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
-from importers.limits import Limits, refuse
+from importers.limits import DEFAULT, Limits, refuse
 from importers.magic import SEND_AGAIN
+from importers.nesting import Start, bounded_parser
 from importers.raw import Source
-from importers.readers.shown import BUILT_IN, Format, compiled
+from importers.readers.shown import BUILT_IN, Format, compiled, unescaped
 from importers.rows import ReaderError
 
 _CHUNK = 1 << 18
-_ESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
+
 
 @dataclass(slots=True)
 class SheetPart:
@@ -47,14 +46,12 @@ class Book:
     formats: list[Format] = field(default_factory=list)
     white: frozenset[int] = frozenset()
     base_1904: bool = False
-
-
-Start = Callable[[str, dict[str, str]], None]
+    limits: Limits = DEFAULT
 
 
 def open_book(source: Source, limits: Limits) -> Book:
     """Return the workbook without its cells; raise ReaderError when it is none or too large."""
-    book = Book(source.name, check_archive(source, limits))
+    book = Book(source.name, check_archive(source, limits), limits=limits)
     part = _workbook_part(book)
     _read_workbook(book, part)
     return book
@@ -175,9 +172,8 @@ def _relations(book: Book, part: str, folder: str) -> dict[str, tuple[str, str]]
 
 
 def _walk(book: Book, part: str, start: Start) -> None:
-    parser = expat.ParserCreate(namespace_separator=" ")
-    parser.StartElementHandler = start
-    parse_part(book, part, parser)
+    place = f"{book.name} ({part})"
+    parse_part(book, part, bounded_parser(book.limits, place=place, start=start))
 
 
 def _read_workbook(book: Book, part: str) -> None:
@@ -231,22 +227,11 @@ def _read_strings(book: Book, part: str) -> list[str]:
         if state["text"]:
             pieces.append(text)
 
-    parser = expat.ParserCreate(namespace_separator=" ")
-    parser.StartElementHandler, parser.EndElementHandler = start, end
+    place = f"{book.name} ({part})"
+    parser = bounded_parser(book.limits, place=place, start=start, end=end)
     parser.CharacterDataHandler = characters
     parse_part(book, part, parser)
     return strings
-
-
-def unescaped(text: str) -> str:
-    """Return text with _x000D_ and its like turned back (ECMA-376 part 1, 22.9.2.19)."""
-    if "_x" not in text:
-        return text
-    return _ESCAPE.sub(lambda m: _character(m.group(0), int(m.group(1), 16)), text)
-
-
-def _character(written: str, number: int) -> str:
-    return written if 0xD800 <= number <= 0xDFFF or number == 0 else chr(number)
 
 
 def _read_styles(book: Book, part: str) -> tuple[list[Format], frozenset[int]]:

@@ -44,6 +44,24 @@ def test_keys_within_keys_are_read_and_very_deep_ones_refused(csv_file):
     assert caught.value.place == "list.csv line 1"
 
 
+@pytest.mark.parametrize(
+    "inner", ["[1]", "[" * 900 + "1" + "]" * 900, '{"from": 10, "price": 9.5}']
+)
+def test_what_a_list_holds_besides_plain_values_is_said_and_not_read(csv_file, inner):
+    nested = ONE.replace("12.30", f'12.30, "price breaks": [{inner}, "x"]')
+    row = read_price_list(csv_file(nested)).rows[1]
+    assert row.amounts["price"] == "12.30"
+    assert row.notes == (
+        "1 of 2 entries under the key 'price breaks' are no plain value: not read",
+    )
+
+
+def test_a_plain_list_is_one_cell(csv_file):
+    row = read_price_list(csv_file(ONE.replace('"Ball"', '["Ball", "3/8 in", 2]'))).rows[1]
+    assert row.fields["description"] == "Ball; 3/8 in; 2"
+    assert row.notes == ()
+
+
 def test_an_array_of_objects_is_read_too(csv_file):
     text = read_price_list(csv_file(f"[{ONE},\n{ONE.replace('0012', 'A2')}]"))
     assert [row.place() for row in text.rows[1:]] == ["item 1", "item 2"]

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+import zlib
+
 import pytest
 from small_pdf import table, write_pdf
 
-from importers import Limits, ReaderError, read_price_list
+from importers import Limits, ReaderError, read_price_list, read_price_list_bounded
 
 AT = (50, 120, 330, 430, 500)
 HEAD = ("Part no.", "Description", "Pressure", "Price EUR", "Unit")
@@ -94,3 +97,17 @@ def test_a_page_with_impossible_measures_is_damaged_in_one_sentence(tmp_path, ri
         assert refused.hint == "ask the supplier for the list as .xlsx or .csv"
     else:
         assert all(len(row.cells) < 20 for row in read.rows)
+
+
+def test_a_page_that_unpacks_beyond_all_memory_is_refused_by_that_limit(tmp_path):
+    path = write_pdf(tmp_path / "list.pdf", [table(FIRST, AT)])
+    packer = zlib.compressobj()
+    begin = packer.compress(b" ") + packer.flush(zlib.Z_FULL_FLUSH)
+    megabyte = packer.compress(b" " * 2**20) + packer.flush(zlib.Z_FULL_FLUSH)
+    bomb = begin + megabyte * 2000
+    packed = b"/Length %d /Filter /FlateDecode >>\nstream\n%s\nendstream" % (len(bomb), bomb)
+    data = re.sub(rb"/Length \d+ >>\nstream\n.*?\nendstream", lambda _: packed, path.read_bytes(), flags=re.DOTALL)  # fmt: skip
+    path.write_bytes(data)
+    with pytest.raises(ReaderError, match="memory bytes: the file could not be read") as caught:
+        read_price_list_bounded(path, limits=Limits(memory_bytes=500 * 2**20, seconds=60))
+    assert f"PARTSDB_LIMITS=memory_bytes={1000 * 2**20}" in caught.value.hint

@@ -1,0 +1,47 @@
+"""References to cells as workbooks write them: "B14", "B14:D20"."""
+
+from __future__ import annotations
+
+import re
+
+_CORNER = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})")
+_COLUMNS: dict[str, int] = {}
+
+
+def area(ref: str) -> tuple[int, int, int, int] | None:
+    """Return (first row, first column, last row, last column), rows 1-based, columns 0-based."""
+    found = [_CORNER.fullmatch(corner) for corner in ref.split(":")]
+    if len(found) != 2 or not found[0] or not found[1]:
+        return None
+    (left, top), (right, bottom) = found[0].groups(), found[1].groups()
+    return int(top), _index(left), int(bottom), _index(right)
+
+
+def column(ref: str) -> int:
+    """Return the 0-based column of "B14"; raise ValueError when it is no reference."""
+    letters = ref.rstrip("0123456789")
+    index = _COLUMNS.get(letters)
+    if index is None:
+        if not re.fullmatch(r"[A-Z]{1,3}", letters):
+            raise ValueError(ref)
+        index = _COLUMNS[letters] = _index(letters)
+    return index
+
+
+def _index(letters: str) -> int:
+    index = 0
+    for letter in letters:
+        index = index * 26 + ord(letter) - 64
+    return index - 1
+
+
+def ranges(numbers: list[int]) -> str:
+    """Return 5-7, 9 for [5, 6, 7, 9]; at most eight pieces."""
+    pieces: list[list[int]] = []
+    for number in numbers:
+        if pieces and pieces[-1][1] == number - 1:
+            pieces[-1][1] = number
+        else:
+            pieces.append([number, number])
+    texts = [str(a) if a == b else f"{a}-{b}" for a, b in pieces]
+    return ", ".join(texts[:8]) + (" …" if len(texts) > 8 else "")
