@@ -9,7 +9,7 @@ from typing import Protocol
 
 from partsdb.jobs.listed import ListedLine, ListedOffer
 from partsdb.matching.readings import Reading
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import number_identity
 
 _NAMED = 8
 
@@ -28,7 +28,7 @@ def twins_of(listed: Sequence[ListedLine]) -> dict[int, str]:
     """Return for each row whose code stands elsewhere with another price where that is."""
     by_code: dict[str, list[int]] = {}
     for index, line in enumerate(listed):
-        if line.offer and (key := number_key(line.text.code)):
+        if line.offer and (key := number_identity(line.text.code)):
             by_code.setdefault(key, []).append(index)
     twins = {}
     for indices in by_code.values():
@@ -57,7 +57,7 @@ def repeats_of(listed: Sequence[ListedLine], readings: Sequence[Reading]) -> dic
     first: dict[tuple[object, ...], int] = {}
     repeats = {}
     for index, (line, reading) in enumerate(zip(listed, readings, strict=True)):
-        if line.offer and number_key(line.text.code):
+        if line.offer and number_identity(line.text.code):
             earlier = first.setdefault(_offered(line, line.offer, reading), index)
             if earlier != index:
                 repeats[index] = listed[earlier].row.place()
@@ -66,7 +66,7 @@ def repeats_of(listed: Sequence[ListedLine], readings: Sequence[Reading]) -> dic
 
 def _offered(line: ListedLine, offer: ListedOffer, reading: Reading) -> tuple[object, ...]:
     text = line.text
-    article = (number_key(text.code), text.maker, number_key(text.maker_number))
+    article = (number_identity(text.code), text.maker, number_identity(text.maker_number))
     # Another stock or lead time is no other price: the first row counts.
     plain = replace(
         offer, price_e4=0, price_per=1, unit=offer.unit.upper(), stock="", lead_days=None

@@ -14,6 +14,7 @@ from partsdb.rules.numbers import (
     damages,
     has_other_script,
     number_fold,
+    number_identity,
     number_key,
     number_runs,
 )
@@ -52,8 +53,11 @@ def damage_named(code: str) -> str:
 
 
 def key_hits(code: str, index: CatalogueIndex) -> list[Hit]:
-    """Return the parts whose number is `code` but for punctuation, case and script."""
-    places = index.with_key(number_key(code))
+    """Return the parts whose number is `code` but for punctuation, case and script.
+
+    A letter that no key holds ("Ü24-1369", "阀24-1182") makes it another number.
+    """
+    places = [p for p in index.with_key(number_key(code)) if _has_same_letters(code, p, index)]
     names = {name for _, name in damages(code)} if places else set()
     if names & _UNREADABLE:
         runs = number_runs(code)
@@ -69,7 +73,8 @@ def repaired_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) 
     found: dict[int, Hit] = {}
     for hit in (*_form_hits(code, index), *_affix_hits(code, index, affixes),
                 *_fold_hits(code, index)):  # fmt: skip
-        found.setdefault(hit.place, hit)
+        if _has_same_letters(code, hit.place, index):
+            found.setdefault(hit.place, hit)
     return list(found.values())
 
 
@@ -88,6 +93,18 @@ def proposed_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) 
         for place in index.extended(each):
             found.setdefault(place, Hit(place, CUT_SHORT, CUT))
     return list(found.values())
+
+
+def _has_same_letters(code: str, place: int, index: CatalogueIndex) -> bool:
+    """Say whether code and number have the same letters beyond A to Z, mostly none."""
+    number = index.entries[place].number
+    if code.isascii() and number.isascii():
+        return True
+    return _beyond_keys(code) == _beyond_keys(number)
+
+
+def _beyond_keys(number: str) -> list[str]:
+    return [sign for sign in number_identity(number) if not sign.isascii()]
 
 
 def _is_as_printed(code: str, place: int, index: CatalogueIndex) -> bool:

@@ -53,6 +53,17 @@ def number_key(number: str) -> str:
     return _NOT_KEY.sub("", plain)
 
 
+def number_identity(number: str) -> str:
+    """Return the key with the letters and figures that it drops, of whatever script, left in.
+
+    A key that lost a letter is no evidence of the number: "Ü24-1369" is not 24-1369.
+    """
+    if number.isascii():
+        return number_key(number)
+    plain = unicodedata.normalize("NFKC", number).upper().translate(_LOOKALIKE_SCRIPT)
+    return "".join(filter(str.isalnum, plain))
+
+
 def number_fold(number: str) -> str:
     """Return the key with look-alikes folded (O0 I1 S5 B8 Z2) and leading zeros gone."""
     return number_key(number).translate(_FOLD).lstrip("0")

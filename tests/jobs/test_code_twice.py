@@ -95,3 +95,11 @@ def test_a_row_that_repeated_what_is_another_part_now_makes_an_offer_of_its_own(
     assert live(batch) == {first.line_id + 1}
     undo(batch, BY)
     assert live(batch) == {first.line_id}
+
+
+def test_codes_that_differ_in_a_letter_of_another_script_are_two_articles(read):
+    answer = read(
+        f'КЛ-100,,"Seal kit, 18 mm",10.00,{SOLD}', f'КШ-100,,"Seal kit, 18 mm",10.00,{SOLD}',
+        f'Ä-5,,"Seal kit, 20 mm",5.00,{SOLD}', f'Ö-5,,"Seal kit, 20 mm",6.00,{SOLD}',
+    )  # fmt: skip
+    assert [code for code, _, _ in stored(answer)] == ["КЛ-100", "КШ-100", "Ä-5", "Ö-5"]

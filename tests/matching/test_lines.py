@@ -254,3 +254,16 @@ def test_a_number_of_ours_in_another_dress_is_shown_for_review(read, fields):
 def test_an_imitation_named_by_our_number_is_the_makers_own_when_the_maker_is_named(read):
     fields = {"code": "24-1180", "maker": "Quillmere", "description": BYPASS + ", compatible seats"}
     assert read(**fields).kind is OFFER
+
+
+@pytest.mark.parametrize("code", ["Ü24-1180", "Ж24-1180", "24-1180阀", "Ж-24 118O"])
+def test_a_code_with_a_letter_that_no_key_holds_is_asked_about_and_no_offer(read, code):
+    # An umlaut, a Cyrillic or Chinese letter is dropped from the key: the number is another one.
+    reading = read(code=code, maker="Quillmere", description=BYPASS)
+    assert reading.kind is REVIEW
+    assert reading.candidates
+
+
+def test_letters_of_another_keyboard_that_print_alike_still_find_the_part(read, numbered):
+    reading = read(code="СW 50434", description="Packing kit, solvent, Q33E, 18 mm, PTFE")
+    assert numbered(reading) == ("Corrowby", "CW 50434")  # a Cyrillic ES

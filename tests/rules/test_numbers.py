@@ -10,6 +10,7 @@ from partsdb.rules.numbers import (
     difference,
     has_other_script,
     number_fold,
+    number_identity,
     number_key,
     number_runs,
     one_edit_keys,
@@ -160,3 +161,25 @@ def test_a_text_of_plain_signs_is_read_as_beside_any_other_sign(text: str):
     assert plain_cell(f"{text}x·") == f"{plain_cell(f'{text}x')}·"
     assert plain_measures(f"{text}·")[:-1] == plain_measures(text)
     assert plain_words(f"{text} é") == (*plain_words(text), "e")
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "is_same"),
+    [
+        ("24-1180", "24 1180", True),
+        ("РМ5-343", "PM5-343", True),  # Cyrillic ER and EM print like the Latin letters
+        ("ＰＭ３-４５４", "PM3-454", True),
+        ("Ü24-1369", "24-1369", False),
+        ("Ж24-1182", "24-1182", False),
+        ("КЛ-100", "КШ-100", False),
+        ("阀-200", "球-200", False),
+        ("A-٣", "A-3", False),
+    ],
+)
+def test_a_letter_of_any_script_makes_it_another_number(one, other, is_same):
+    assert (number_identity(one) == number_identity(other)) is is_same
+
+
+@given(st.text(alphabet=st.characters(min_codepoint=32, max_codepoint=126), max_size=12))
+def test_the_identity_of_plain_signs_is_their_key(text: str):
+    assert number_identity(text) == number_key(text)
