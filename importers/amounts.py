@@ -6,11 +6,17 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from importers.currency_words import code_pattern
+
 _SIGNS = {
     "€": "EUR", "eur": "EUR", "euro": "EUR", "£": "GBP", "gbp": "GBP", "us$": "USD", "usd": "USD",
-    "$": "USD", "chf": "CHF", "sfr": "CHF", "sfr.": "CHF", "fr.": "CHF",
+    "$": "USD", "chf": "CHF", "sfr": "CHF", "sfr.": "CHF", "fr.": "CHF", "zł": "PLN", "₽": "RUB",
 }  # fmt: skip
-_SIGN = re.compile(r"€|£|us\$|\$|\b(?:eur|euro|gbp|usd|chf|sfr\.?|fr\.)(?![a-z])", re.IGNORECASE)
+_SIGN = re.compile(
+    r"€|£|₽|us\$|(?<![a-z])\$|\b(?:eur|euro|gbp|usd|chf|sfr\.?|fr\.|zł"
+    rf"|{code_pattern()})(?![a-z])",
+    re.IGNORECASE,
+)
 _FAST = re.compile(r"[1-9][0-9]{0,8}(?:[.,][0-9][0-9]?)?|0[.,][0-9][0-9]?")
 _NUMBER = re.compile(r"[0-9][0-9.,]*|[.,][0-9]+")
 _NO_PRICE = re.compile(
@@ -115,6 +121,7 @@ def read_amount(cell: str, mark: str) -> Amount:
 
 def _read_slowly(text: str, mark: str) -> Amount:
     notes: list[str] = []
+    shown = text
     text, currency = _without_currency(text)
     text, per = _without_per(text)
     if per and not per.isdecimal():
@@ -128,12 +135,12 @@ def _read_slowly(text: str, mark: str) -> Amount:
         notes.append(f"the price cell says per {per}")
     text, is_negative = _without_minus(_UNIT_TAIL.sub("", text))
     if not re.fullmatch(r"[0-9.,]+", text) or not any(map(str.isdecimal, text)):
-        return Amount("", (f'no price can be read from "{text}"',), per, currency)
+        return Amount("", (f'no price can be read from "{shown}"',), per, currency)
     plain = _plain(text, mark) if len(text) <= _LONGEST else ""
     if not plain:
         why = f'ambiguous price: "{text}" may be read with decimal comma or decimal point'
         if _mark_of(text) != "?":
-            why = f'no price can be read from "{text}"'
+            why = f'no price can be read from "{shown}"'
         return Amount("", (why, *notes), per, currency)
     if mark and _mark_of(text) not in ("", "?", mark):
         notes.append(f'"{text}" is written with the other decimal mark than its column')
@@ -179,7 +186,7 @@ def _tidy(cell: str) -> str:
 def currency_sign(cell: str) -> str:
     """Return the code of the currency that a cell shows, "" for none."""
     found = _SIGN.search(cell)
-    return _SIGNS[found.group().casefold()] if found else ""
+    return _code_of(found.group()) if found else ""
 
 
 def _without_currency(text: str) -> tuple[str, str]:
@@ -187,7 +194,11 @@ def _without_currency(text: str) -> tuple[str, str]:
     if not found:
         return text, ""
     rest = " ".join((text[: found.start()] + " " + text[found.end() :]).split())
-    return rest, _SIGNS[found.group().casefold()]
+    return rest, _code_of(found.group())
+
+
+def _code_of(sign: str) -> str:
+    return _SIGNS.get(sign.casefold(), sign.upper())
 
 
 def _without_per(text: str) -> tuple[str, str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from importers.decoding import PLAIN_ASCII
+from importers.heading_units import units_for
 from importers.rows import Column, PriceListText, Profile, column_letters
 
 DRIFT = "layout drift: "
@@ -104,7 +105,8 @@ def apply_profile(
 
 def _unit(column: Column, known: Column) -> str:
     """Return what the heading says of the cells, else the remembered; and what a person said."""
-    words = (column.unit or known.unit).split()
+    # A heading in a language that is not known still names a currency or a unit: "Цена USD".
+    words = (column.unit or units_for(known.meaning, column.heading) or known.unit).split()
     said = [word for word in (NET, IGNORED) if word in known.unit.split() and word not in words]
     return " ".join(words + said)
 

@@ -5,24 +5,24 @@ from __future__ import annotations
 import re
 import unicodedata
 
-CURRENCIES = ("EUR", "GBP", "USD", "CHF")
+from importers.currency_words import CURRENCIES as CURRENCIES
+from importers.currency_words import SPELT, is_spelt_out
+
 PRESSURE_UNITS = ("bar", "psi", "MPa")
 _UNITS = (
     # (pattern in the casefolded heading, unit)
     (r"\bbar\b", "bar"),
     (r"\bpsi\b|\blbs?\b(?!\.? ?ft)|\bpounds?\b|#$", "psi"),
     (r"\bmpa\b", "MPa"),
-    (r"\beuros?\b|\beur\b|€", "EUR"),
-    (r"\bgbp\b|£", "GBP"),
-    (r"\busd\b|us\$|\$", "USD"),
-    (r"\bchf\b|\bsfr\b", "CHF"),
+    *SPELT,
     (r"\bburst\b|\bberst\w*|\bbp\b", "burst"),
     (r"\bproof\b|\btest pressure\b|\bprüfdruck\b", "proof"),
     (r"\bkg\b", "kg"),
     (r"\bg\b|\bgramm?\b", "g"),
     (r"%|\bper ?cent\b|\bprozent\b", "percent"),
 )
-_COUNTED = 7  # how many of them are units of measure, to be taken off before a word is looked up
+# How many of them are units of measure, to be taken off before a word is looked up.
+_COUNTED = 3 + len(SPELT)
 _OF_PRICE = (*CURRENCIES, "per", "from")
 _OF_MEANING = {
     "rating": (*PRESSURE_UNITS, "burst", "proof", "working"),
@@ -51,7 +51,8 @@ _PER_PACK = re.compile(
 )
 # A metre or a thousand, a hundred or a carton: said as it stands, and asked about row by row.
 _PER_LETTER = re.compile(_PER_WORD + r"([mc])\b")
-_NOISE = re.compile(r"[^\w%#€$£+/≥>-]+|(?<![0-9])-|-(?![0-9])")
+_MONEY = "€$£¥₽₺₹₩₴₪฿"
+_NOISE = re.compile(rf"[^\w%#{_MONEY}+/≥>-]+|(?<![0-9])-|-(?![0-9])")
 
 
 def plain_heading(text: str) -> str:
@@ -67,7 +68,7 @@ def without_units(plain: str) -> str:
         rest = spoken.sub(" ", rest)
     for pattern, _ in _UNITS[:_COUNTED]:
         rest = re.sub(pattern, " ", rest)
-    return " ".join(re.sub(r"[%#€$£+/≥>]", " ", rest).split())
+    return " ".join(re.sub(rf"[%#{_MONEY}+/≥>]", " ", rest).split())
 
 
 def units_for(meaning: str, text: str, first: str = "") -> str:
@@ -104,8 +105,9 @@ def is_only_units(text: str) -> bool:
 
 
 def currencies_of(text: str) -> list[str]:
-    """Return the currencies that a text names."""
-    return [word for word in _words(plain_heading(text)) if word in CURRENCIES]
+    """Return the currencies that a running text names."""
+    found = [word for word in _words(plain_heading(text)) if word in CURRENCIES]
+    return [word for word in found if is_spelt_out(word, text)]
 
 
 def is_price_by_unit(text: str) -> bool:
@@ -113,7 +115,9 @@ def is_price_by_unit(text: str) -> bool:
     if not is_only_units(text):
         return False
     words = _words(plain_heading(text))
-    return any(w in CURRENCIES or w.startswith("from ") for w in words)
+    # "CAD" may be a column of drawings: such a word beside nothing is no price.
+    named = [w for w in words if w in CURRENCIES and is_spelt_out(w, "")]
+    return bool(named) or any(w.startswith("from ") for w in words)
 
 
 def _price_basis(plain: str) -> str:

@@ -51,6 +51,7 @@ class ItemReader:
         self.named = {c.index for key, c in table.keys if key != "note"}
         self.constant = _constants(table)
         self.shape, self.discounting = table.shape, table.discounting
+        self.headed = _headed_currency(table)
 
     def read(self, raw: RawRow, section: str) -> ListRow:
         """Return the item, or the refused row with its reason and cell."""
@@ -70,7 +71,7 @@ class ItemReader:
         if self.discounting is not None:
             _settle_price(draft, self.discounting)
         if draft.said:
-            _settle_cell_words(draft)
+            _settle_cell_words(draft, self.headed)
         for key, value in self.constant.items():
             if key != "rating_basis" or "rating" in draft.fields:
                 draft.fields.setdefault(key, value)
@@ -164,9 +165,16 @@ def _price_extras(draft: Draft, key: str, index: int, amount: Amount) -> None:
         draft.said[key] = amount
 
 
-def _settle_cell_words(draft: Draft) -> None:
+def _headed_currency(table: Table) -> str:
+    """Return the currency that the heading of the price names, "" where it names none."""
+    words = next((column.unit.split() for key, column in table.keys if key == "price"), [])
+    return table.currency if table.currency in words else ""
+
+
+def _settle_cell_words(draft: Draft, headed: str) -> None:
     """Take the basis and the currency that the cell of the price names, of the list price where
-    the net price is made of it; a currency that contradicts the row's own makes no price."""
+    the net price is made of it; a currency that contradicts the row's own makes no price, one that
+    contradicts the heading counts and is said."""
     amount = draft.said.get("price" if draft.fields.get("price") else "list_price")
     if amount is None:
         return
@@ -174,6 +182,8 @@ def _settle_cell_words(draft: Draft) -> None:
         draft.fields["price_per"] = amount.per
     if not amount.currency:
         return
+    if headed not in ("", amount.currency) and not draft.fields.get("currency"):
+        draft.notes.append(f"the price cell says {amount.currency}, the heading {headed}")
     named = draft.fields.setdefault("currency", amount.currency)
     if _CURRENCY_CODE.fullmatch(named.strip()) and named.strip().upper() != amount.currency:
         draft.amounts["price"] = ""

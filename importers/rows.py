@@ -58,6 +58,8 @@ MEANINGS = (
 
 # What the rows of a file without a grid are counted in; such a sheet is named by its last word.
 COUNTED = ("segment", "line", "item")
+# The doubt which currency prices are in: only a currency answers it, no saving of the layout.
+CURRENCY = "currency"
 
 
 @dataclass(frozen=True, slots=True)

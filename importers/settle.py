@@ -12,11 +12,12 @@ from importers.doubts import column_doubts
 from importers.drift import Drift, apply_profile, best_profile, other_layout, value_drift
 from importers.layout import IDENTITY, PRICES, Header, propose
 from importers.raw import RawRow, RawSheet
-from importers.rows import Alarm, Column, Profile
+from importers.rows import CURRENCY, Alarm, Column, Profile
 from importers.shifted import cut_prices, shape_of
 from importers.tables import (
     LETTERS,
     Table,
+    currency_doubt,
     currency_of,
     heading_basis,
     keys_of,
@@ -84,7 +85,8 @@ class _Settling:
         said += [*_about_prices(self._columns, around), *discounts_said(keys, table.discounting)]
         said += [named or f"no currency is named for {self._place}", *_basis_said(table)]
         said.append(f"columns of {self._place}: {_mapping(keys)}")
-        return Settled(table, said, alarms=[*self._doubts(keys), *self._grave()])
+        doubts = [] if table.currency else self._currency_doubts(around)
+        return Settled(table, said, alarms=[*self._doubts(keys), *self._grave(), *doubts])
 
     def _lacking(self) -> str:
         meanings = {c.meaning for c in self._columns}
@@ -98,6 +100,12 @@ class _Settling:
         if not currency and known:
             named = f"currency {known}: taken from the remembered layout"
         return currency, named
+
+    def _currency_doubts(self, around: Sequence[str]) -> list[Alarm]:
+        """Return what the list says of its currency where that settles none."""
+        why = currency_doubt(self._columns, around)
+        told = f"{self._place}: which currency are the prices in? {why}: name it with --currency"
+        return [Alarm(told, CURRENCY)] if why else []
 
     def _known_currency(self) -> str:
         return self._layout.currency if self._layout else ""

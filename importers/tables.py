@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from importers.amounts import MarkDecision, currency_sign, decide_mark
 from importers.content import SAMPLE
+from importers.currency_words import unknown_money
 from importers.discounts import Discounting
 from importers.drift import IGNORED
 from importers.heading_units import CURRENCIES, PRESSURE_UNITS, currencies_of
@@ -196,14 +197,39 @@ def currency_of(
 ) -> tuple[str, str]:
     """Return the one currency of headings, price cells or titles, and the sentence; "" if none."""
     headed = {w: c for c in columns for w in c.unit.split() if w in CURRENCIES and _is_price(c)}
-    price = next((c for c in columns if c.meaning in PRICE_KEYS), None)
+    price = _price_of(columns)
     for word in price.unit.split() if price else ():
         if word in CURRENCIES and price:
             return word, f'currency {word}: the heading "{price.heading}" names it'
+    if price and currency_doubt(columns, ()):
+        return "", ""
     if len(headed) == 1:
         word, column = next(iter(headed.items()))
         return word, f'currency {word}: the heading "{column.heading}" names it'
     return _signed(price, body) or _titled(titles)
+
+
+def currency_doubt(columns: Sequence[Column], titles: Sequence[str]) -> str:
+    """Return what is said of the currency of the prices and settles none, "" when nothing is.
+
+    Two currencies, or a sign that several have: neither is the one that the supplier's terms name.
+    """
+    price = _price_of(columns)
+    if price is None or any(c.meaning == "currency" for c in columns):
+        return ""
+    texts = [price.heading, *titles]
+    for text in texts:
+        named = sorted(set(currencies_of(text)))
+        if len(named) > 1:
+            return f'"{text}" names {" and ".join(named)}'
+        if not named and (sign := unknown_money(text)):
+            return f'"{sign}" in "{text}" may be the money of several countries'
+    found = sorted({word for text in texts for word in currencies_of(text)})
+    return f"the texts beside it name {' and '.join(found)}" if len(found) > 1 else ""
+
+
+def _price_of(columns: Sequence[Column]) -> Column | None:
+    return next((c for c in columns if c.meaning in PRICE_KEYS), None)
 
 
 def _signed(price: Column | None, body: Sequence[RawRow]) -> tuple[str, str] | None:

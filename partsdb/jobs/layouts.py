@@ -9,6 +9,7 @@ from pathlib import Path
 from importers import key_of, read_price_list_bounded
 from importers.drift import DRIFT, headings_of
 from importers.rows import (
+    CURRENCY,
     Column,
     ListRow,
     PriceListText,
@@ -119,7 +120,7 @@ def _read(path: Path, profiles: tuple[Profile, ...]) -> PriceListText:
 
 def _saved(path: Path, source: PriceListText, supplier: SupplierRow, by: Stamp) -> PriceListText:
     """Remember the list's layout as settled, in the place of what was remembered of its tables."""
-    doubts = tuple(alarm.key for alarm in source.alarms if alarm.key)
+    doubts = tuple(alarm.key for alarm in source.alarms if alarm.key not in ("", CURRENCY))
     confirmed = f"{by.who}, {by.at[:10]}"
     profiles = tuple(
         replace(p, confirmed=confirmed, settled=tuple(dict.fromkeys((*p.settled, *doubts))))

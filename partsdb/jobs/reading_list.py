@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from importers import DRIFT, layout_key, read_price_list_bounded
-from importers.rows import Column, PriceListText, Profile, RowKind
+from importers.rows import CURRENCY, Column, PriceListText, Profile, RowKind
 from partsdb.errors import InputRefusedError
 from partsdb.jobs.code_twice import repeats_of, repeats_said, twins_of
 from partsdb.jobs.layout_units import new_units
@@ -85,7 +85,7 @@ def read_list(
     profiles = profiles_of(supplier)
     progress("reading the file")
     source = read_price_list_bounded(path, profiles=profiles)
-    _refuse_open(source, supplier)
+    _refuse_open(source, supplier, currency)
     currency, assumed = _currency(source, supplier, as_of, currency)
     progress("matching the lines")
     reader = ListReader(progress)
@@ -96,12 +96,16 @@ def read_list(
     return ReadList(source, supplier, lines, told)
 
 
-def _refuse_open(source: PriceListText, supplier: SupplierRow | None) -> None:
-    """Refuse a list of which a person must first settle what its columns mean."""
-    if source.alarms:
+def _refuse_open(source: PriceListText, supplier: SupplierRow | None, currency: str) -> None:
+    """Refuse a list of which a person must first settle what its columns mean.
+
+    A currency that is given answers the doubt which one it is.
+    """
+    alarms = [alarm for alarm in source.alarms if not (currency and alarm.key == CURRENCY)]
+    if alarms:
         named = supplier.name if supplier else "NAME"
         raise InputRefusedError(
-            "; ".join(alarm.text for alarm in source.alarms),
+            "; ".join(alarm.text for alarm in alarms),
             place=source.file_name,
             hint=f'look at it with partsdb pricelist layout FILE --supplier "{named}", say what '
             "the columns mean, and --save that; or ask the supplier",
@@ -172,6 +176,8 @@ def _currency(
     stored = terms.terms_as_of(supplier.id, as_of) if supplier else None
     if stored is None:
         return "", []
+    if not any(row.amounts.get("price") and "currency" not in row.fields for row in source.rows):
+        return stored.currency, []
     return stored.currency, [
         f"prices without a currency are in {stored.currency}: the supplier's stored terms"
     ]

@@ -274,3 +274,25 @@ def test_an_unknown_supplier_or_number_is_refused(folder):
         look_at(LayoutAsk(plain(folder), "Rushholme"), BY)
     with pytest.raises(UsageError, match="no layout 3 of Saltreeve"):
         forget("Saltreeve", 3, BY)
+
+
+def test_a_currency_in_doubt_is_answered_by_a_currency_and_by_nothing_else(folder):
+    open_one = HEAD.replace("Price EUR", "Price EUR/USD") + KIT.format("61,90", "EA")
+    path = written(folder, open_one)
+    with pytest.raises(InputRefusedError, match='"Price EUR/USD" names EUR and USD'):
+        take(path)
+    assert look(path, save=True).alarms  # saving says nothing of the currency
+    with pytest.raises(InputRefusedError, match="which currency"):
+        take(path)
+    batch = intake(IntakeAsk(path, "Saltreeve", DAY, currency="USD"), BY).batch or 0
+    assert {o.currency for o in offers.offers_of_list(batch)} == {"USD"}
+    withdraw(batch, "tried", BY)
+    assert not look(path, currency="GBP", save=True).alarms
+    assert {o.currency for o in offers.offers_of_list(take(path))} == {"GBP"}
+
+
+def test_terms_are_not_named_for_prices_that_all_have_a_currency(folder):
+    mixed = HEAD.replace("EUR;", ";Currency;").replace("Price ", "Price")
+    rows = KIT.format("61,90;USD", "EA") + OTHER.format("71,90;GBP", "EA")
+    told = intake(IntakeAsk(written(folder, mixed + rows), "Saltreeve", DAY), BY).assumptions
+    assert not [said for said in told if "stored terms" in said]
