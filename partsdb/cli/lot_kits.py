@@ -1,4 +1,4 @@
-"""Commands about lots inside lots: kits put together here, and what received kits hold."""
+"""Commands about lots inside lots: kits of our own bench, and what received kits hold."""
 
 from typing import Annotated
 
@@ -12,6 +12,7 @@ from partsdb.errors import UsageError
 def register(group: typer.Typer) -> None:
     """Add these commands to the group of lots."""
     group.command()(assemble)
+    group.command("take-apart")(take_apart)
     group.command()(contains)
 
 
@@ -47,6 +48,20 @@ def _take(text: str) -> tuple[str, int]:
             raise UsageError(f"--from {text!r} takes nothing", hint="write LOT:12")
         return label.strip(), int(count)
     return text.strip(), 0
+
+
+def take_apart(
+    ctx: typer.Context,
+    lot: Annotated[str, typer.Argument(help="The lot of kits put together here.", metavar="LOT")],
+    reason: Annotated[str, typer.Option("--reason", help="Why, for the history.")] = "",
+) -> None:
+    """Take an assembly back whole: its pieces go back to their lots, if no kit was used since."""
+    from partsdb.jobs.lots import taken_apart
+    from partsdb.jobs.who import stamp
+
+    with database(ctx, write=True):
+        card = taken_apart(lot, reason, stamp())
+    show_lot(ctx, card)
 
 
 def contains(

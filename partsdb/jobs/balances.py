@@ -8,4 +8,7 @@ from partsdb.store.rows_bench import LotRow
 
 def balance_of(row: LotRow) -> Balance:
     """Return the units of a lot."""
-    return Balance(row.units, row.fitted, row.returned, row.written_off, row.missing, row.built_in)
+    return Balance(
+        row.units, row.fitted, row.returned, row.written_off, row.missing, row.built_in,
+        row.taken_apart,
+    )  # fmt: skip

@@ -112,6 +112,67 @@ def _lacking(kit: PartRow, roles: Collection[str]) -> Iterator[str]:
         yield f"no lot was named for its {role}: a recall of one cannot find it"
 
 
+def take_apart(label: str, reason: str, by: Stamp) -> tuple[LotRow, tuple[str, ...]]:
+    """Take an assembly back whole: every piece lies in its own lot again; return the kits' lot.
+
+    With it what to know of the lots that got pieces back. Raises UsageError without a reason, for a
+    lot that was not put together here, that was used since, or that was stopped: what is wrong with
+    a kit may be wrong with its pieces.
+    """
+    if not reason.strip():
+        raise UsageError("kits are not taken apart without a reason", hint="add --reason")
+    row = the_lot(label)
+    taken = [each for each in lot_components.components_of([row.id]) if each.taken]
+    if row.taken_apart or not taken:
+        why = "was taken apart already" if row.taken_apart else "was not put together here"
+        raise UsageError(f"lot {row.label} {why}", hint=f"partsdb lot show {row.label!r} tells")
+    _refuse_used(row)
+    _refuse_stopped(row)
+    lot_components.take_back(row.id, by=by)
+    lots.take_apart(row.id, by=by)
+    back = [f"{each.lot}:{each.units}" for each in taken]
+    what = {"units": row.units, "part": row.number, "back": back, "reason": reason}
+    events.record("take apart", ("lot", row.id), what, by=by)
+    [now] = lots.lot_rows([row.id])
+    return now, tuple(_to_look_at(taken))
+
+
+def _refuse_used(row: LotRow) -> None:
+    """Refuse a lot of which not every kit is where it was put: none can be taken apart whole."""
+    uses = {
+        "fitted": row.fitted, "built into other kits": row.built_in, "written off": row.written_off,
+        "returned": row.returned, "missing": max(row.missing, 0),
+        "more than were put together": max(-row.missing, 0),
+    }  # fmt: skip
+    said = ", ".join(f"{count} {what}" for what, count in uses.items() if count)
+    if said:
+        raise UsageError(f"lot {row.label} has been used since: {said}",
+                         hint="write off what is left of it: partsdb lot write-off")  # fmt: skip
+
+
+def _refuse_stopped(row: LotRow) -> None:
+    """Refuse a lot that a person or an inspection stopped; a new one waits, and is not stopped."""
+    was_held = any(event.action == "hold" for event in events.history("lot", row.id))
+    is_held = row.state == "held" and (was_held or lots.inspections_of([row.id]))
+    if is_held or row.state in ("barred", "returned"):
+        raise UsageError(
+            f"lot {row.label} is {row.state}: what is wrong with a kit may lie in its pieces",
+            hint=f"partsdb lot release {row.label!r} --reason ... first, or write it off",
+        )
+
+
+def _to_look_at(taken: Sequence[ComponentRow]) -> Iterator[str]:
+    """Yield what to know of the lots that got pieces back."""
+    rows = lots.lot_rows(each.lot_id for each in taken if each.lot_id is not None)
+    counted = {row.id for row in rows if row.missing}
+    for row in rows:
+        yield f"back in lot {row.label}{f' (bin {row.bin})' if row.bin else ''}: {balance_of(row)}"
+        if row.state != USABLE:
+            yield f"lot {row.label} is {row.state}: keep its pieces apart"
+        if row.id in counted:
+            yield f"a count of lot {row.label} found a gap: count its bin again"
+
+
 def _own_bench() -> int:
     found = makers.find_supplier(OWN_BENCH)
     return found.id if found else makers.add_supplier(OWN_BENCH)

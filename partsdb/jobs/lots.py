@@ -14,6 +14,7 @@ from partsdb.jobs.kit_lots import (
     assemble,
     holds,
     inside_told,
+    take_apart,
     why_stopped,
 )
 from partsdb.jobs.named import the_part, the_supplier
@@ -108,6 +109,13 @@ def put_together(ask: AssembleAsk, by: Stamp) -> LotCard:
     return replace(card, notes=(*card.notes, *told))
 
 
+def taken_apart(label: str, reason: str, by: Stamp) -> LotCard:
+    """Put the pieces of a lot of kits back into their lots; see `take_apart`."""
+    row, told = take_apart(label, reason, by)
+    card = card_of(row)
+    return replace(card, notes=(*card.notes, *told))
+
+
 def state_inside(ask: HoldsAsk, by: Stamp) -> LotCard:
     """Record what a lot of kits holds by its papers; see `holds`."""
     return card_of(holds(ask, by))
@@ -170,7 +178,7 @@ def _notes(row: LotRow, balance: Balance, stopped: str) -> Sequence[str]:
     if not row.document and row.supplier != OWN_BENCH:
         said.append("no certificate came with it: ask for one")
     for event in reversed(events.history("lot", row.id)):
-        if event.action in ("hold", "bar", "release"):
+        if event.action in ("hold", "bar", "release", "take apart"):
             why = event.detail.get("reason", "")
             said.append(f"{event.action}: {why} ({event.who}, {event.at[:10]})")
     return said

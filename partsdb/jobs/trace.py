@@ -227,6 +227,7 @@ def _total(rows: Sequence[LotRow]) -> Balance:
         sum(row.units for row in rows), sum(row.fitted for row in rows),
         sum(row.returned for row in rows), sum(row.written_off for row in rows),
         sum(row.missing for row in rows), sum(row.built_in for row in rows),
+        sum(row.taken_apart for row in rows),
     )  # fmt: skip
 
 

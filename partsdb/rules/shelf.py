@@ -1,7 +1,8 @@
 """What a lot leaves on hand, and whether any of it may be offered.
 
 Received = fitted + scrapped + returned + on hand; what a count finds short is the gap, and it is
-reported, never absorbed (trade handbook 7). What our own bench puts into kits lies in their lot.
+reported, never absorbed (trade handbook 7). What our own bench puts into kits lies in their lot,
+until they are taken apart.
 """
 
 from __future__ import annotations
@@ -22,11 +23,12 @@ class Balance:
     written_off: int = 0
     gap: int = 0
     built_in: int = 0
+    taken_apart: int = 0
 
     @property
     def on_hand(self) -> int:
         """What should lie in the bin; below zero when more left than ever came in."""
-        gone = self.fitted + self.built_in + self.returned + self.written_off
+        gone = self.fitted + self.built_in + self.returned + self.written_off + self.taken_apart
         return self.received - gone - self.gap
 
     @property
@@ -36,8 +38,9 @@ class Balance:
 
     def __str__(self) -> str:
         built = f" + {self.built_in} built into kits" if self.built_in else ""
+        apart = f" + {self.taken_apart} taken apart" if self.taken_apart else ""
         said = (
-            f"{self.received} received = {self.fitted} fitted{built}"
+            f"{self.received} received = {self.fitted} fitted{built}{apart}"
             f" + {self.written_off} written off"
             f" + {self.returned} returned + {self.on_hand} on hand"
         )

@@ -52,6 +52,7 @@ _TOLD_OF = {"offer", "claim", "stands_in"}
 _SET_LATER = {
     "withdrawn_at": ("withdrawn_at", "NULL"),
     "taken_back_at": ("taken_back_at", "NULL"),
+    "taken_apart_at": ("taken_apart_at", "NULL"),
     "explained": ("explained_at", "''"),
 }
 

@@ -19,14 +19,17 @@ _COMPONENT = (
 # Kits may be put into kits: every step up from the lots that are asked about.
 _UP = (
     "WITH RECURSIVE up (kit, lot) AS (SELECT kit_lot_id, component_lot_id FROM lot_component"
-    " WHERE component_lot_id IN ({marks}) UNION SELECT c.kit_lot_id, up.lot FROM lot_component c"
-    " JOIN up ON c.component_lot_id = up.kit) SELECT kit, lot FROM up ORDER BY kit, lot"
+    " WHERE taken_back_at IS NULL AND component_lot_id IN ({marks})"
+    " UNION SELECT c.kit_lot_id, up.lot FROM lot_component c"
+    " JOIN up ON c.component_lot_id = up.kit WHERE c.taken_back_at IS NULL)"
+    " SELECT kit, lot FROM up ORDER BY kit, lot"
 )
 _DOWN = (
     "WITH RECURSIVE down (kit, lot) AS (SELECT kit_lot_id, component_lot_id FROM lot_component"
-    " WHERE kit_lot_id IN ({marks}) UNION SELECT down.kit, c.component_lot_id FROM lot_component c"
-    " JOIN down ON c.kit_lot_id = down.lot) SELECT kit, lot FROM down WHERE lot IS NOT NULL"
-    " ORDER BY kit, lot"
+    " WHERE taken_back_at IS NULL AND kit_lot_id IN ({marks})"
+    " UNION SELECT down.kit, c.component_lot_id FROM lot_component c"
+    " JOIN down ON c.kit_lot_id = down.lot WHERE c.taken_back_at IS NULL)"
+    " SELECT kit, lot FROM down WHERE lot IS NOT NULL ORDER BY kit, lot"
 )
 
 
@@ -43,6 +46,15 @@ def add_components(kit_lot_id: int, new: Iterable[NewComponent], *, by: Stamp) -
             for each in new
         ),
     )  # fmt: skip
+
+
+def take_back(kit_lot_id: int, *, by: Stamp) -> None:
+    """Put what our own bench took for a lot of kits back into its lots; the rows stay."""
+    sql.run(
+        "UPDATE lot_component SET taken_back_at = ? WHERE kit_lot_id = ? AND taken = 1"
+        " AND taken_back_at IS NULL",
+        (by.at, kit_lot_id),
+    )
 
 
 def components_of(lot_ids: Iterable[int]) -> list[ComponentRow]:
@@ -62,7 +74,7 @@ def components_labelled(label: str) -> list[ComponentRow]:
 
 
 def _rows(where: str, values: Iterable[object]) -> list[ComponentRow]:
-    found = sql.rows_for(f"{_COMPONENT} WHERE {where}", values)
+    found = sql.rows_for(f"{_COMPONENT} WHERE c.taken_back_at IS NULL AND {where}", values)
     return [ComponentRow(*[*row[:11], bool(row[11]), *row[12:]]) for row in found]
 
 

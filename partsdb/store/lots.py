@@ -12,7 +12,8 @@ from partsdb.store.rows_bench import FirstInspection, InspectionRow, LotRow, Mov
 _LOT = (
     "SELECT l.id, l.label, l.supplier_label, l.supplier_id, s.name, l.part_id, p.maker_id, m.name,"
     " p.number, p.role, l.received_at, l.units, l.state, l.order_ref, l.bin, l.due_at, l.ordered,"
-    " l.document, l.document_until FROM lot l JOIN supplier s ON s.id = l.supplier_id"
+    " l.document, l.document_until, iif(l.taken_apart_at IS NULL, 0, l.units)"
+    " FROM lot l JOIN supplier s ON s.id = l.supplier_id"
     " JOIN part p ON p.id = l.part_id JOIN maker m ON m.id = p.maker_id"
 )
 _INSPECTION = (
@@ -123,7 +124,8 @@ def _counted(rows: Sequence[tuple[Any, ...]]) -> list[LotRow]:
     built = dict(
         sql.rows_for(
             "SELECT component_lot_id, sum(units) FROM lot_component WHERE taken = 1"
-            " AND component_lot_id IN ({marks}) GROUP BY component_lot_id",
+            " AND taken_back_at IS NULL AND component_lot_id IN ({marks})"
+            " GROUP BY component_lot_id",
             ids,
         )
     )
@@ -131,10 +133,11 @@ def _counted(rows: Sequence[tuple[Any, ...]]) -> list[LotRow]:
     return [
         LotRow(
             *[
-                *row,
+                *row[:-1],
                 fitted.get(row[0], 0),
                 *(gone.get((row[0], kind), 0) for kind in kinds),
                 built.get(row[0], 0),
+                row[-1],
             ]
         )
         for row in rows
@@ -144,6 +147,11 @@ def _counted(rows: Sequence[tuple[Any, ...]]) -> list[LotRow]:
 def set_state(lot_id: int, state: str) -> None:
     """Put a lot into "held", "accepted", "returned" or "barred"."""
     sql.run("UPDATE lot SET state = ? WHERE id = ?", (state, lot_id))
+
+
+def take_apart(lot_id: int, *, by: Stamp) -> None:
+    """Leave nothing of a lot of kits: every kit was taken apart."""
+    sql.run("UPDATE lot SET taken_apart_at = ? WHERE id = ?", (by.at, lot_id))
 
 
 def move(lot_id: int, kind: str, units: int, *, reason: str, by: Stamp) -> int:

@@ -48,6 +48,7 @@ class LotRow(NamedTuple):
     written_off: int = 0
     missing: int = 0
     built_in: int = 0
+    taken_apart: int = 0
 
 
 class NewComponent(NamedTuple):

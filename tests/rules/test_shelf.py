@@ -49,3 +49,10 @@ def test_the_sentence_reports_the_gap():
         "12 received = 1 fitted + 3 written off + 2 returned + 4 on hand, gap 2 missing"
     )
     assert "gap 1 more than booked" in str(Balance(12, gap=-1))
+
+
+def test_kits_that_were_taken_apart_are_gone_and_said():
+    balance = Balance(4, taken_apart=4)
+    assert (balance.on_hand, balance.balances) == (0, True)
+    assert str(balance).startswith("4 received = 0 fitted + 4 taken apart + 0 written off")
+    assert offered("accepted", balance) == 0

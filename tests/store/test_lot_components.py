@@ -42,6 +42,19 @@ def test_steps_up_and_down_lead_through_kits_within_kits(four_lots):
     assert lot_components.lots_inside([]) == {}
 
 
+def test_what_was_taken_back_is_in_no_kit_any_more(four_lots):
+    put(2, 1)
+    put(2, 4, taken=False)
+    put(3, 2)
+    lot_components.take_back(2, by=BY)
+    assert lot_components.kits_holding([1]) == {}
+    assert lot_components.lots_inside([3]) == {3: (2, 4)}
+    assert [each.lot_id for each in lot_components.components_of([2])] == [4]
+    assert [lots.lot_rows([i])[0].built_in for i in (1, 2)] == [0, 2]
+    lots.take_apart(2, by=BY)
+    assert [row.taken_apart for row in lots.lot_rows([1, 2])] == [0, 10]
+
+
 def test_only_what_was_taken_out_of_the_bin_leaves_it(four_lots):
     put(2, 1)
     put(3, 1, taken=False)
@@ -100,3 +113,33 @@ def test_an_older_database_gets_the_table_and_keeps_every_row(tmp_path, monkeypa
         assert [each.units for each in bench_record.fittings_of_parts([1])] == [2, 1]
         assert [each.units for each in bench_record.fittings_without_lot([1])] == [1]
         assert lot_components.components_of([1]) == []
+
+
+def test_a_database_that_knew_no_taking_apart_keeps_its_kits(tmp_path, monkeypatch):
+    path, known = tmp_path / "old.db", migrate.migrations()
+    mine = next(version for version, script in known if "taken_apart_at" in script)
+    before = [each for each in known if each[0] < mine]
+    with monkeypatch.context() as old:
+        old.setattr(migrate, "migrations", lambda: before)
+        old.setattr(migrate, "newest_version", lambda: before[-1][0])
+        init_database(path)
+    with sqlite3.connect(path) as raw:
+        raw.execute("INSERT INTO supplier (name, name_key) VALUES ('Kestrow', 'KESTROW')")
+        raw.execute("INSERT INTO maker (name, name_key) VALUES ('Quillmere', 'QUILLMERE')")
+        raw.execute(
+            "INSERT INTO part (maker_id, number, number_key, number_fold, added_at)"
+            " VALUES (1, '24-1', '241', '241', '2026-01-01'), (1, '24-2', '242', '242', '2026-01-01')"
+        )
+        raw.execute(
+            "INSERT INTO lot (supplier_id, part_id, label, label_key, received_at, units)"
+            " VALUES (1, 1, 'B7', 'B7', '2026-06-01', 5), (1, 2, 'OWN', 'OWN', '2026-06-02', 2)"
+        )
+        raw.execute(
+            "INSERT INTO lot_component (kit_lot_id, part_id, component_lot_id, units, taken, at, by)"
+            " VALUES (2, 1, 1, 2, 1, '2026-06-02T09:00:00Z', 'Ilse')"
+        )
+    with open_database(path, write=True):
+        ball, kit = lots.lot_rows([1, 2])
+        assert (ball.units, ball.built_in, ball.taken_apart) == (5, 2, 0)
+        assert (kit.units, kit.taken_apart) == (2, 0)
+        assert lot_components.lots_inside([2]) == {2: (1,)}
