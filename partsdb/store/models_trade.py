@@ -125,6 +125,7 @@ class Lot(Row):
     ordered = IntegerField(null=True)
     document = TextField(default="")
     document_until = TextField(null=True)
+    taken_apart_at = TextField(null=True)
 
 
 class LotMovement(Row):
@@ -151,6 +152,7 @@ class LotComponent(Row):
     source = TextField(default="")
     at = TextField()
     by = TextField()
+    taken_back_at = TextField(null=True)
 
 
 class Inspection(Row):
