@@ -72,15 +72,33 @@ def _coming(line: ReadLine, held: str, before: OfferRow | None) -> PlanLine:
     offer, text = line.listed.offer, line.listed.text
     old = shown_price(_listed(before)) if before else ""
     new = shown_price(offer) if offer else ""
-    same = before is not None and offer is not None and _facts(offer) == _facts(_listed(before))
-    what = "new" if before is None else "same" if same else "changed"
+    moved = _moved(_listed(before), offer) if before and offer else []
     note = f"waits for a person: {held}" if held else ""
+    if not note and moved and "price" not in moved:
+        note = f"another {', '.join(moved)}"  # both prices read alike
+    # What waits is offered to nobody, so it is not what the supplier offered before.
+    what = "new" if before is None else "changed" if moved or held or offer is None else "same"
     return PlanLine(what, line.listed.row.place(), text.code, old, new, note)
 
 
 def _listed(row: OfferRow) -> ListedOffer:
-    return ListedOffer(row.price_e4, row.price_per, row.currency, row.pack_units, row.min_units)
+    return ListedOffer(
+        row.price_e4, row.price_per, row.currency, row.pack_units, row.min_units, row.unit,
+        breaks=row.breaks,
+    )  # fmt: skip
 
 
-def _facts(offer: ListedOffer) -> tuple[object, ...]:
-    return offer.price_e4, offer.price_per, offer.currency, offer.pack_units, offer.min_units
+def _moved(before: ListedOffer, offer: ListedOffer) -> list[str]:
+    """Return what of an offer is not as it was, in words."""
+    was, now = _facts(before), _facts(offer)
+    return [name for name, value in now.items() if value != was[name]]
+
+
+def _facts(offer: ListedOffer) -> dict[str, object]:
+    return {
+        "price": (offer.price_e4, offer.price_per, offer.currency),
+        "pack": offer.pack_units,
+        "minimum": offer.min_units,
+        "unit": offer.unit.upper(),
+        "price breaks": offer.breaks,
+    }

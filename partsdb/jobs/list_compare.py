@@ -7,7 +7,7 @@ or part under the same code: none of these is taken on the supplier's word (hand
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -15,10 +15,12 @@ from importers.rows import RowKind
 from partsdb.errors import InputRefusedError
 from partsdb.jobs.listed import ListedOffer
 from partsdb.jobs.reading_list import ReadLine
+from partsdb.jobs.successors import successor_of
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.facts import Claim, ClaimKind
 from partsdb.rules.numbers import number_key
 from partsdb.rules.pressure import rating
+from partsdb.rules.stated import stated_claims
 
 # A price that moved by about a power of ten is a slipped decimal mark or another price basis.
 _POWERS = (Fraction(10), Fraction(100), Fraction(1000))
@@ -71,8 +73,9 @@ def line_changes(
         why = "; ".join(now.listed.problems) or "no price is given"
         found.append(("no price now", shown_price(was.listed.offer), "", why, True))
     found += _rating_changes(was, now, documented)
-    found += _material_changes(was.claims, now.claims)
+    found += _material_changes(was, now)
     found += _reading_changes(was, now)
+    found += _successor_changes(was, now)
     place, code = now.listed.row.place(), now.listed.text.code or now.listed.text.maker_number
     return [
         Change(kind, place, code, old, new, text, waits) for kind, old, new, text, waits in found
@@ -92,6 +95,28 @@ def _offer_changes(was: ListedOffer, now: ListedOffer, jump: Fraction) -> list[_
             found.append((kind, old, new, text, kind != "minimum"))
     if was.currency == now.currency:
         found += _price_change(was, now, jump)
+        found += _break_changes(was, now, jump)
+    return found
+
+
+def _break_changes(was: ListedOffer, now: ListedOffer, jump: Fraction) -> list[_Found]:
+    """Each price break is compared with that of the same quantity, as a price of its own."""
+    old, new = dict(was.breaks), dict(now.breaks)
+    found: list[_Found] = []
+    for units in sorted(old.keys() | new.keys()):
+        before = replace(was, price_e4=old[units]) if units in old else None
+        after = replace(now, price_e4=new[units]) if units in new else None
+        if before and after:
+            found += [
+                (f"{kind} from {units}", old_price, new_price, text, waits)
+                for kind, old_price, new_price, text, waits in _price_change(before, after, jump)
+            ]
+        elif after:
+            kind, price = f"price from {units} new", shown_price(after)
+            found.append((kind, "", price, "a new price break", False))
+        elif before:
+            kind, price = f"price from {units} gone", shown_price(before)
+            found.append((kind, price, "", "no such price break now", False))
     return found
 
 
@@ -160,16 +185,41 @@ def _ratings(claims: Iterable[Claim]) -> dict[tuple[str, str], list[tuple[int, s
     return {key: sorted(figures) for key, figures in found.items()}
 
 
-def _material_changes(was: Sequence[Claim], now: Sequence[Claim]) -> list[_Found]:
-    old, new = _materials(was), _materials(now)
-    return [
-        (
-            f"material {about}".strip(), ", ".join(sorted(old[about])),
-            ", ".join(sorted(new[about])), "another material is claimed than before", True,
-        )
-        for about in sorted(old.keys() & new.keys())
-        if old[about] != new[about]
-    ]  # fmt: skip
+def _material_changes(was: ReadLine, now: ReadLine) -> list[_Found]:
+    """Materials are compared per piece; words that no table knows are compared as written."""
+    old, new = _materials(was.claims), _materials(now.claims)
+    found: list[_Found] = []
+    for about in sorted(old.keys() | new.keys()):
+        before, after = old.get(about, frozenset()), new.get(about, frozenset())
+        if before == after:
+            continue
+        kind = f"material {about}".strip()
+        shown = ", ".join(sorted(before)), ", ".join(sorted(after))
+        if before and after:
+            found.append((kind, *shown, "another material is claimed than before", True))
+        else:
+            text = "claimed for the first time" if after else "no longer claimed"
+            found.append((f"{kind} {'new' if after else 'gone'}", *shown, text, False))
+    return found + _material_words(was, now)
+
+
+def _material_words(was: ReadLine, now: ReadLine) -> list[_Found]:
+    """Return the change of a column of materials to words of which no claim could be made."""
+    old, new = (line.listed.text.material.strip() for line in (was, now))
+    if not old or not new or old.casefold() == new.casefold():
+        return []
+    if stated_claims("", material=new):
+        return []
+    text = "another material is named, in words that are not known here"
+    return [("material words", old, new, text, True)]
+
+
+def _successor_changes(was: ReadLine, now: ReadLine) -> list[_Found]:
+    old, new = successor_of(was.listed), successor_of(now.listed)
+    if old == new:
+        return []
+    text = "said by the seller alone: ask the maker" if new else "no longer said to be replaced"
+    return [("superseded", old, new, text, False)]
 
 
 def _materials(claims: Iterable[Claim]) -> dict[str, frozenset[str]]:

@@ -17,6 +17,7 @@ from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.listed import ListedLine, listed_lines
 from partsdb.jobs.packs import with_packs
 from partsdb.jobs.past import matcher_record, past_decisions, wrong_matches
+from partsdb.jobs.successors import successors_said
 from partsdb.matching.context import ListContext
 from partsdb.matching.halves import in_halves
 from partsdb.matching.readings import Reading
@@ -92,7 +93,10 @@ def read_list(
     listed = listed_lines(source, currency=currency)
     readings = reader.read(listed, context_of(supplier))
     lines = with_claims(source, listed, readings)
-    told = (*source.assumptions, *assumed, *reader.assumptions, *repeats_said(lines))
+    told = (
+        *source.assumptions, *assumed, *reader.assumptions, *repeats_said(lines),
+        *successors_said(listed),
+    )  # fmt: skip
     return ReadList(source, supplier, lines, told)
 
 

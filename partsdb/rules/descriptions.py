@@ -40,6 +40,7 @@ _CLAIM_HINTS = (
     "repl", "ersetzt", "ersatz", "alt", "interchange", "suits", "equ", "supers", "in place",
     "instead", "anstelle", "vgl", "entspricht", "oem", "ref", "passend", "statt", "nachfolger",
 )  # fmt: skip
+_SUCCESSOR_HINTS = ("repl", "supers", "ersetzt", "nachfolger")
 # One number: no fraction and no figure with a unit behind it.
 _CODE = (
     r"(?!\d+/\d+(?![\w/-]))(?![\d.,/]+\s*(?:mm|cm|m|in|psi|bar|MPa|ft|\")(?!\w))"
@@ -172,6 +173,9 @@ def _flat(text: str) -> str:
 
 def names_successor(text: str) -> str:
     """Return the phrase that names what replaced the article ("replaced by 24-1180A"), or ""."""
+    folded = text.casefold()
+    if not any(hint in folded for hint in _SUCCESSOR_HINTS):
+        return ""
     match = _SUCCESSOR.search(text)
     return match[0] if match else ""
 

@@ -16,6 +16,11 @@ from partsdb.rules.roles import role_named
 from partsdb.rules.thread_text import find_threads
 
 _STAINLESS = frozenset(("303", "304", "316", "316L"))
+_BARE_GRADE = re.compile(
+    r"(?<!stainless )(?<!steel )(?<!edelstahl )(?<![\w.-])(303|304|316L?)"
+    r"(?! ?(?:stainless|steel|ss\b|edelstahl))(?![\w.-])",
+    re.IGNORECASE,
+)
 _KITS = frozenset(("valve kit", "packing kit"))
 _CLAUSE = re.compile(
     r"[,;()|+:]|\s-\s|\b(?:with|mit|incl|inkl|including|inklusive|aus|made of|w/)\b\.?", re.I
@@ -52,7 +57,7 @@ def stated_claims(
     """
     found = [
         *_ratings(description, rating, basis),
-        *_materials(material),
+        *_materials(_column_grades(material)),
         *_materials(description),
         *((ClaimKind.PORT, "", port, "") for port in _ports(thread, description)),
     ]
@@ -104,6 +109,11 @@ def _with_grades(text: str) -> str:
         if word in _STAINLESS and _pieces(words[at + 1].strip(",;")):
             words[at] = f"{word} stainless"
     return " ".join(words)
+
+
+def _column_grades(text: str) -> str:
+    """Write "316" as "316 stainless": in a column of materials a bare figure is a grade."""
+    return _BARE_GRADE.sub(r"\1 stainless", text)
 
 
 def _stretches(clause: str) -> list[str]:

@@ -11,6 +11,7 @@ from importers import ReaderError, read_price_list
 from importers.rows import RowKind
 from partsdb.errors import InputRefusedError
 from partsdb.jobs.listed import listed_lines
+from partsdb.jobs.successors import successors_said
 from partsdb.render.output import csv_text
 from partsdb.rules.days import iso_day_written
 from partsdb.rules.descriptions import names_successor
@@ -125,9 +126,12 @@ def test_12_the_currency_of_a_heading_reaches_every_row_and_none_is_never_guesse
 
 
 def test_13_replaced_by_in_a_description_names_the_successor_and_claims_nothing(csv_file):
-    row = one(csv_file(HEAD + "A1;Ball, replaced by 24-1180A;1.50\n"))
+    text = read_price_list(csv_file(HEAD + "A1;Ball, replaced by 24-1180A;1.50\n"))
+    (row,) = items(text)
     assert names_successor(row.fields["description"]) == "replaced by 24-1180A"
     assert "replaces" not in row.fields
+    (told,) = successors_said(listed_lines(text))
+    assert "row 2 (A1: replaced by 24-1180A)" in told and "partsdb part supersede" in told
 
 
 def test_14_blanks_and_look_alikes_vanish_from_the_key_and_stay_in_the_text(csv_file):

@@ -11,7 +11,7 @@ from partsdb.jobs.changes import accept_changes, changes_of
 from partsdb.jobs.intake import IntakeAsk, intake, withdraw
 from partsdb.jobs.settings import change_setting
 from partsdb.jobs.who import stamp
-from partsdb.store import claims, events, offers
+from partsdb.store import claims, events, integrity, offers
 
 HEAD = "Part no.;Manufacturer;Description;Material;Working pressure;Price EUR;Per;Unit;Pack\n"
 # Maker and number are those of the shop's own catalogue, so that the line offers that very part.
@@ -65,12 +65,108 @@ def kinds(batch: int) -> dict[str, bool]:
         (kit().replace("2800", "2500"), "rating working lowered", True),
         (kit().replace("2800 psi", ""), "rating working gone", False),
         (kit().replace("WC ball", "440C ball"), "material ball", True),
+        (kit().replace("WC ball", "ball"), "material ball gone", False),
+        (kit().replace("bypass", "bypass, replaced by 24-1201B"), "superseded", False),
+        (kit().replace(";;2800", ";brass;2800"), "material new", False),
     ],
 )
 def test_each_change_of_a_line_has_its_kind_and_waits_or_not(read, line, kind, waits):
     read(kit() + FILLER)
     batch = read(line + FILLER).batch
     assert kinds(batch)[kind] is waits
+
+
+BALL = "X-1;;Ball 3/8;{};;5.00;1;EA;1\n"
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "kind"),
+    [
+        ("440C", "316", "material"),  # a bare grade, as columns of materials hold it
+        ("440C stainless", "tungsten carbide", "material"),
+        ("440C", "hardened alloy X", "material words"),  # nothing that a table knows
+        ("hardened alloy X", "hardened alloy Y", "material words"),
+    ],
+)
+def test_another_material_in_its_column_waits_whatever_words_it_is_in(read, was, now, kind):
+    read(BALL.format(was) + FILLER)
+    batch = read(BALL.format(now) + FILLER).batch
+    assert kinds(batch)[kind] is True
+    (change,) = (each for each in changes_of(batch).changes if each.kind == kind)
+    assert change.code == "X-1" and change.waits
+
+
+def test_the_same_material_in_other_words_is_no_change(read):
+    read(BALL.format("316 stainless steel") + FILLER)
+    assert kinds(read(BALL.format("316") + FILLER).batch) == {}
+
+
+BREAKS = "Part no.;Manufacturer;Description;Price EUR;Price from 10;Price from 50\n"
+BROKEN = "24-1201;Quillmere;Valve kit, bypass, Q28, 1/4 NPT;72.38;{};{}\n"
+REST = "".join(f"X-{n};;Garden hose {n} m;{n}.50;;\n" for n in range(10, 20))
+
+
+@pytest.mark.parametrize(
+    ("ten", "fifty", "found"),
+    [
+        ("68.00", "60.00", {}),
+        ("69.00", "60.00", {"price from 10": False}),
+        ("680.00", "60.00", {"price ×10 from 10": True}),
+        ("68.00", "0.60", {"price ÷100 from 50": True}),
+        ("68.00", "90.00", {"price jump from 50": True}),  # +50 %
+        ("68.00", "", {"price from 50 gone": False}),
+    ],
+)
+def test_a_price_break_is_watched_like_a_price(read, ten, fifty, found):
+    read(BROKEN.format("68.00", "60.00") + REST, head=BREAKS)
+    batch = read(BROKEN.format(ten, fifty) + REST, head=BREAKS)
+    assert kinds(batch.batch) == found
+    planned = {line.what for line in batch.plan}
+    assert planned == ({"changed"} if found else set()), "the plan tells what changed too"
+
+
+def test_a_new_price_break_is_told(read):
+    read(BROKEN.format("68.00", "") + REST, head=BREAKS)
+    assert kinds(read(BROKEN.format("68.00", "60.00") + REST, head=BREAKS).batch) == {
+        "price from 50 new": False
+    }
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [
+        (kit().replace("2800", "3300"), "raised without a document"),
+        (kit(unit="C62"), "the unit was EA, now C62"),
+    ],
+)
+def test_what_waits_at_the_same_price_stands_in_the_plan(read, line, why):
+    read(kit() + FILLER)
+    answer = read(line + FILLER, dry_run=True)
+    (planned,) = (each for each in answer.plan if each.code == "24-1201")
+    assert (planned.what, planned.was, planned.now) == ("changed", "72.38 EUR", "72.38 EUR")
+    assert planned.note.startswith("waits for a person: ") and why in planned.note
+    assert answer.changes == {"new": 0, "changed": 1, "same": 0, "gone": 0}
+
+
+def test_another_price_break_alone_is_named_in_the_plan(read):
+    read(BROKEN.format("68.00", "60.00") + REST, head=BREAKS)
+    answer = read(BROKEN.format("67.00", "60.00") + REST, head=BREAKS, dry_run=True)
+    assert [each.note for each in answer.plan] == ["another price breaks"]
+
+
+def test_an_article_that_the_list_calls_replaced_is_told_and_nothing_is_taken_from_it(read):
+    before = integrity.supersession_pairs()
+    answer = read(kit().replace(" seat", " seat, superseded by 24-1201B") + FILLER)
+    (said,) = (each for each in answer.assumptions if "was replaced" in each)
+    assert "1 row says" in said and "row 2 (24-1201: superseded by 24-1201B)" in said
+    assert "partsdb part supersede" in said
+    assert integrity.supersession_pairs() == before
+
+
+def test_a_column_of_successors_is_told_too(read):
+    head = "Part no.;Manufacturer;Description;Price EUR;Replaced by\n"
+    answer = read("24-1201;Quillmere;Valve kit, bypass;72.38;24-1201B\n", head=head)
+    assert any("row 2 (24-1201: replaced by 24-1201B)" in each for each in answer.assumptions)
 
 
 def test_a_waiting_offer_is_offered_to_nobody_until_a_person_accepts_it(read):

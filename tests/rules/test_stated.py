@@ -184,6 +184,21 @@ def test_what_is_left_out_is_not_in_the_kit(description):
     assert set(held) == {"ball", "seat"}
 
 
+@pytest.mark.parametrize(
+    ("column", "grade"),
+    # Common practice, no source: in a column of materials a bare AISI number is the grade.
+    [("316", "316"), ("316L", "316"), ("304", "304"), ("303", "303"), ("316 stainless", "316"),
+     ("stainless steel 316", "316"), ("316 SS", "316"), ("440C", "440C")],
+)  # fmt: skip
+def test_a_bare_grade_in_the_column_of_materials_is_a_material(column, grade):
+    assert materials("Ball 3/8", material=column) == {("", grade)}
+
+
+@pytest.mark.parametrize("column", ["1316", "316.5", "KV-316", "no. 3160", "316-20"])
+def test_a_number_that_only_holds_a_grade_is_none(column):
+    assert materials("Ball 3/8", material=column) == set()
+
+
 def test_pieces_carry_their_material():
     found = stated_contents("Valve kit, contents: 440C ball, WC seat")
     assert found is not None
