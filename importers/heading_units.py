@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 from importers.currency_words import CURRENCIES as CURRENCIES
 from importers.currency_words import SPELT, is_spelt_out
@@ -39,6 +40,13 @@ _PER = re.compile(
 _PER_WORDS = {"hundred": "100", "hundert": "100", "thousand": "1000", "tausend": "1000"}
 _FROM = re.compile(
     r"(?:\bab\b|\bfrom\b|≥|>=?)\s?([0-9]{1,6})\b|\b([0-9]{1,6})\s?\+|\b([0-9]{1,6})\s?-\s?[0-9]+\b"
+)
+# "All prices per 100 pieces", "Preise in EUR je 100 Stk": never "prices for 100 bar hoses".
+_SPOKEN = re.compile(
+    r"\b(?:prices?|preise?)\b(?: [^\W\d]+){0,4}? ?(?:\bper\b|\bje\b|\bpro\b|/|\bfor\b|\bfür\b) ?"
+    r"(?:(10000?|1000|100|10|hundred|hundert|thousand|tausend)"
+    r"(?= ?(?:$|(?:pieces?|pcs?|st|stk|stück|units?|ea|off|net|netto|excl|zzgl|eur|gbp|usd)\b))"
+    r"|(pack|vpe|box|carton|karton)\b|(met(?:re|er)s?|lfm)\b)"
 )
 _EACH = re.compile(
     r"(?:/|\bper\b|\bje\b|\bpro\b)\s?"
@@ -130,6 +138,19 @@ def _price_basis(plain: str) -> str:
         return pack.group(1) or "pack"
     letter = _PER_LETTER.search(plain)
     return letter.group(1) if letter else ""
+
+
+@lru_cache(maxsize=1024)
+def spoken_basis(text: str) -> str:
+    """Return for how many units a sentence beside the table says that its prices are.
+
+    "100", "pack" or "MTR" (UN/ECE Recommendation 20); "" when it says nothing of that.
+    """
+    found = _SPOKEN.search(plain_heading(text))
+    if not found:
+        return ""
+    number, pack, metre = found.groups()
+    return "pack" if pack else "MTR" if metre else _PER_WORDS.get(number, number)
 
 
 def _break_quantity(plain: str) -> str:

@@ -20,9 +20,9 @@ from importers.items import ItemReader
 from importers.layout import Header
 from importers.limits import DEFAULT, Limits, refuse
 from importers.raw import RawFile, RawRow, RawSheet
-from importers.row_kinds import kind_of
+from importers.row_kinds import NO_PLACES, kind_of
 from importers.rows import Alarm, ListRow, PriceListText, Profile, ReaderError, RowKind
-from importers.settle import Given, Settled, settled
+from importers.settle import Around, Given, Settled, settled
 from importers.source import load, reader_for
 from importers.tables import Table, document_table
 
@@ -106,9 +106,12 @@ class _SheetReader:
             return
         titles = sheet.rows[: spans[0][0].first]
         reading.rows += [_plain_row(sheet, row, RowKind.NOTE) for row in titles]
-        for header, end in spans:
+        above = list(titles)
+        for number, (header, end) in enumerate(spans, start=1):
             body = sheet.rows[header.last + 1 : end]
-            self._read_table(header, body, _loose_texts(titles))
+            lead = _lead_in(body, sheet.rows[end].number) if number < len(spans) else 0
+            self._read_table(header, body, _around(above, body[: len(body) - lead]))
+            above = [*titles, *body[len(body) - lead :]]
 
     def _spans(self) -> Iterator[tuple[Header, int]]:
         """Yield each header with the position where its table ends; one repeated is no new one."""
@@ -129,9 +132,8 @@ class _SheetReader:
         if header is not None:
             yield header, len(rows)
 
-    def _read_table(self, header: Header, body: list[RawRow], titles: list[str]) -> None:
+    def _read_table(self, header: Header, body: list[RawRow], around: Around) -> None:
         reading, sheet = self._reading, self._sheet
-        around = titles + _loose_texts(body[:3] + body[-5:])
         given = Given(reading.given, bool(reading.raw.delimiter))
         found = settled(sheet, header, body, around, given)
         reading.said += found.said
@@ -200,6 +202,24 @@ def _open_section(rows: list[ListRow], sheet: str) -> str:
 
 def _plain_row(sheet: RawSheet, row: RawRow, kind: RowKind, *, section: str = "") -> ListRow:
     return ListRow(kind, sheet.name, row.number, {}, section=section, cells=tuple(row.cells))
+
+
+def _around(above: list[RawRow], body: list[RawRow]) -> Around:
+    """Return the texts above a table, and those within that speak of all of it."""
+    inside = body[:3] + body[3:][-5:]
+    notes = [row for row in inside if kind_of(row, NO_PLACES) is RowKind.NOTE]
+    titles = _loose_texts(above)
+    return Around([*titles, *_loose_texts(inside)], [*titles, *_loose_texts(notes)])
+
+
+def _lead_in(body: list[RawRow], header_row: int) -> int:
+    """Return how many texts at the end of a table stand right above the next one: they are its."""
+    count = 0
+    for row in reversed(body):
+        if row.number != header_row - count - 1 or not _loose_texts([row]):
+            break
+        count += 1
+    return count
 
 
 def _loose_texts(rows: list[RawRow]) -> list[str]:

@@ -34,6 +34,10 @@ class Places:
     prices: tuple[int, ...]
 
 
+# What a row without code and price is, whatever the columns mean.
+NO_PLACES = Places(-1, -1, ())
+
+
 def kind_of(row: RawRow, places: Places) -> RowKind:
     """Return the kind of a row inside a table; headers come again are told by the caller."""
     code, text = _at(row, places.code), _at(row, places.description)

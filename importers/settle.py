@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from importers.amounts import MarkDecision
 from importers.discounts import discounting_of, discounts_said
 from importers.doubts import column_doubts
 from importers.drift import Drift, apply_profile, best_profile, other_layout, value_drift
+from importers.heading_units import spoken_basis
 from importers.layout import IDENTITY, PRICES, Header, propose
 from importers.raw import RawRow, RawSheet
 from importers.rows import CURRENCY, Alarm, Column, Profile
@@ -38,6 +39,14 @@ class Given:
     is_text: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Around:
+    """The texts beside a table; `notes` are those that speak of all of it, no heading of a part."""
+
+    texts: list[str]
+    notes: list[str]
+
+
 @dataclass(slots=True)
 class Settled:
     """A table, None where it is not read; what was assumed, left out, and is to be asked."""
@@ -49,9 +58,9 @@ class Settled:
 
 
 def settled(
-    sheet: RawSheet, header: Header, body: Sequence[RawRow], around: Sequence[str], given: Given
+    sheet: RawSheet, header: Header, body: Sequence[RawRow], around: Around, given: Given
 ) -> Settled:
-    """Return the table under a header; `around` are loose texts beside it."""
+    """Return the table under a header."""
     return _Settling(sheet, header, body, given).done(around)
 
 
@@ -73,19 +82,26 @@ class _Settling:
             return apply_profile(columns, self._layout, place=self._place)
         return columns, other_layout(self._given.profiles, self._place)
 
-    def done(self, around: Sequence[str]) -> Settled:
+    def done(self, around: Around) -> Settled:
         if lacking := self._lacking():
             return Settled(skipped=[f"{self._place} has no {lacking} column; it is not read"])
         keys = keys_of(self._columns)
         marks, marked = marks_of(keys, self._body, self._layout)
-        currency, named = self._currency(around)
+        currency, named = self._currency(around.texts)
         self._compare(keys, marks, currency)
+        spoken, heard = self._spoken(keys, around.notes)
         table = self._table(keys, marks, currency or self._known_currency())
+        table = replace(table, spoken=spoken)
         said = [each.said for each in self._drifted] + self._said + marked
-        said += [*_about_prices(self._columns, around), *discounts_said(keys, table.discounting)]
+        said += [
+            *_about_prices(self._columns, around.texts),
+            *discounts_said(keys, table.discounting),
+        ]
         said += [named or f"no currency is named for {self._place}", *_basis_said(table)]
+        said += heard
         said.append(f"columns of {self._place}: {_mapping(keys)}")
-        doubts = [] if table.currency else self._currency_doubts(around)
+        doubts = [] if table.currency else self._currency_doubts(around.texts)
+        doubts += self._basis_doubts(around.notes)
         return Settled(table, said, alarms=[*self._doubts(keys), *self._grave(), *doubts])
 
     def _lacking(self) -> str:
@@ -106,6 +122,28 @@ class _Settling:
         why = currency_doubt(self._columns, around)
         told = f"{self._place}: which currency are the prices in? {why}: name it with --currency"
         return [Alarm(told, CURRENCY)] if why else []
+
+    def _spoken(self, keys: Keys, notes: Sequence[str]) -> tuple[str, list[str]]:
+        """Return the price basis that the texts name where nothing else does, and the sentence."""
+        named = _bases(notes)
+        if len(named) != 1 or "price_per" in dict(keys) or heading_basis(keys):
+            return "", []
+        basis, text = next(iter(named.items()))
+        if self._layout is not None and self._layout.price_per:
+            return "", []
+        return basis, [f'prices are per {basis}: the text "{text}" outside the table says so']
+
+    def _basis_doubts(self, notes: Sequence[str]) -> list[Alarm]:
+        """Ask where the texts name two price bases, or another one than the heading."""
+        named, headed = _bases(notes), self._headed_basis(keys_of(self._columns))
+        if self._layout is not None and self._layout.price_per:
+            return []
+        if len(named) < 2 and (not named or headed in ("", *named)):
+            return []
+        told = " and ".join(f'"{text}"' for text in named.values())
+        beside = f" beside a heading that says per {headed}" if headed else ""
+        asked = f"{self._place}: for how many units are the prices? There is {told}{beside}"
+        return [Alarm(f"{asked}: say it with --per")]
 
     def _known_currency(self) -> str:
         return self._layout.currency if self._layout else ""
@@ -161,6 +199,11 @@ class _Settling:
         return [Alarm(each.text) for each in self._drifted if each.is_grave]
 
 
+def _bases(texts: Sequence[str]) -> dict[str, str]:
+    """Return the price bases that texts beside a table name, each with its text."""
+    return {basis: text for text in texts if (basis := spoken_basis(text))}
+
+
 def _about_prices(columns: Sequence[Column], around: Sequence[str]) -> list[str]:
     """Say what is not certain about all prices of a table: list prices only, tax included."""
     said = [f'tax may be included in the prices: "{t}"' for t in around if _TAX.search(t)]
@@ -180,7 +223,7 @@ def _about_prices(columns: Sequence[Column], around: Sequence[str]) -> list[str]
 
 def _basis_said(table: Table) -> list[str]:
     basis = price_basis(table)
-    if not basis or basis == heading_basis(table.keys):
+    if not basis or basis in (heading_basis(table.keys), table.spoken):
         return []
     return [f"prices are per {basis}: taken from the remembered layout"]
 

@@ -28,7 +28,8 @@ LETTERS = ("m", "c")  # as a price basis these may mean two things each
 class Table:
     """A table with everything that its rows are read by; `keys` are (field name, column).
 
-    `layout` is the remembered one that it follows; `is_settled` says that a person settled it.
+    `layout` is the remembered one that it follows; `is_settled` says that a person settled it;
+    `spoken` is the price basis that a text beside the table names.
     """
 
     sheet: str
@@ -42,6 +43,7 @@ class Table:
     discounting: Discounting | None = None
     layout: Profile | None = None
     is_settled: bool = False
+    spoken: str = ""
 
     @property
     def places(self) -> Places:
@@ -94,11 +96,14 @@ def document_table(sheet: RawSheet, profiles: Sequence[Profile] = ()) -> Table:
 
 
 def price_basis(table: Table) -> str:
-    """Return for how many units the prices are, by their heading or what a person settled of it."""
+    """Return for how many units the prices are.
+
+    Their heading says it, or what a person settled of it, or a text beside a table without more.
+    """
     found = heading_basis(table.keys)
     if found in ("", *LETTERS) and table.layout is not None:
-        return _settled_basis(table) or found
-    return found
+        found = _settled_basis(table) or found
+    return found or table.spoken
 
 
 def _settled_basis(table: Table) -> str:
