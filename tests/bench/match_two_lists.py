@@ -88,7 +88,15 @@ def rows_of(path: Path, sep: str) -> list[list[str]]:
 
 def listing(path: Path, sep: str) -> Listing:
     """Return a file as a list; short rows are filled up, and cells beyond the header kept."""
-    header, *rows = rows_of(path, sep)
+    found = rows_of(path, sep)
+    if not found:
+        print(
+            f"{path} is empty: give a text file with a header row and, below it, one row for each"
+            " thing",
+            file=sys.stderr,
+        )
+        raise SystemExit(2)
+    header, *rows = found
     width = max([len(header), *map(len, rows)])
     headings = tuple((header + [""] * width)[1:width])
     return Listing(
