@@ -1,4 +1,4 @@
-"""An empty database, open, for tests that put their own small shop into it."""
+"""Small shops, open: an empty one for tests that fill it themselves, and the bypass kits'."""
 
 from __future__ import annotations
 
@@ -29,3 +29,17 @@ def small(empty_database: Path, tmp_path: Path) -> Iterator[SmallShop]:
 @pytest.fixture(scope="session")
 def bypass_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return built_bypass_shop(tmp_path_factory.mktemp("bypass") / "shop.db")
+
+
+@pytest.fixture
+def bypass(bypass_shop: Path, tmp_path: Path) -> Iterator[SmallShop]:
+    """A copy of the bypass shop, open, with what adds to it."""
+    place = Path(shutil.copy(bypass_shop, tmp_path / "shop.db"))
+    with open_database(place, write=True):
+        yield SmallShop()
+
+
+@pytest.fixture
+def list_folder(bypass: SmallShop, tmp_path: Path) -> Path:
+    """A folder for the lists that a test writes, while the bypass shop is open."""
+    return tmp_path
