@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from importers.magic import SEND_AGAIN, ZIPPED_WORKBOOKS
 from importers.raw import Source
 from importers.rows import Profile, ReaderError
+from importers.wording import counted
 
 _BOMS = (
     (b"\xef\xbb\xbf", "utf-8"),
@@ -15,6 +16,7 @@ _BOMS = (
     (b"\xfe\xff", "utf-16-be"),
 )
 PLAIN_ASCII = "ASCII alone"  # how the sentence ends on a text that any encoding reads the same
+_TWO_BYTES = re.compile(rb"[\xc2-\xf4][\x80-\xbf]")  # no letter of UTF-8 beyond ASCII is less
 _CONTROL = re.compile(r"[\x00-\x08\x0e-\x1b\x7f]")
 
 
@@ -71,6 +73,8 @@ def _fallback(source: Source, profiles: tuple[Profile, ...]) -> Decoded:
             continue
         why = f"text read as {encoding}: it is not UTF-8, and the supplier's profile says so"
         return Decoded(text, encoding, why)
+    if mixed := _mixed(source):
+        return mixed
     text = _strict(source, source.data, "cp1252")
     odd = [character for character in text if not character.isascii()]
     sample = "".join(dict.fromkeys(odd[:200]))[:20]
@@ -78,11 +82,44 @@ def _fallback(source: Source, profiles: tuple[Profile, ...]) -> Decoded:
     return Decoded(text, "cp1252", why)
 
 
-def _strict(source: Source, data: bytes, encoding: str) -> str:
+def _mixed(source: Source) -> Decoded | None:
+    """Return a text that was put together of lines in UTF-8 and lines in cp1252, None for another.
+
+    The bytes of a letter in UTF-8 are two or three odd signs in cp1252, which no word has in a row.
+    """
+    if not _TWO_BYTES.search(source.data):
+        return None
+    lines = source.data.split(b"\n")
+    texts = [_utf8(line) for line in lines]
+    odd = [at for at, line in enumerate(lines) if not line.isascii()]
+    in_utf8 = [at for at in odd if texts[at] is not None]
+    if not in_utf8:
+        return None
+    whole = [
+        _strict(source, line, "cp1252", at) if (text := texts[at]) is None else text
+        for at, line in enumerate(lines)
+    ]
+    why = (
+        "text read line by line, as two encodings stand in it: of the lines with letters beyond "
+        f"ASCII {counted(len(in_utf8), 'line')} in UTF-8 (line {in_utf8[0] + 1} first), "
+        f"{len(odd) - len(in_utf8)} in cp1252"
+    )
+    return Decoded("\n".join(whole), "cp1252", why)
+
+
+def _utf8(line: bytes) -> str | None:
+    try:
+        return line.decode("utf-8")
+    except UnicodeDecodeError:
+        return None
+
+
+def _strict(source: Source, data: bytes, encoding: str, before: int = 0) -> str:
+    """Return bytes as text, `before` lines of the file standing above them."""
     try:
         return data.decode(encoding)
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
+        line = before + data.count(b"\n", 0, error.start) + 1
         raise ReaderError(
             f"byte 0x{data[error.start]:02X} is no {encoding} text",
             place=f"{source.name} line {line}",

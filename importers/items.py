@@ -287,9 +287,23 @@ def _tidy(draft: Draft, index: int, text: str) -> str:
     if _REPLACED in text:
         place = f"{column_letters(index)}{draft.raw.number}"
         draft.notes.append(f"{place} holds a character that was lost before the file came to us")
+    if meant := _misread(text):
+        place = f"{column_letters(index)}{draft.raw.number}"
+        draft.notes.append(
+            f"{place} was read by a wrong encoding before the file came to us: {text[:40]!r} was "
+            f"perhaps {meant[:40]!r}"
+        )
     for mark in "​‌‍﻿­":
         text = text.replace(mark, "")
     return " ".join(text.split())
+
+
+def _misread(text: str) -> str:
+    """Return what a text was before its UTF-8 was taken for cp1252 ("SchlÃ¤uche"), or ""."""
+    try:
+        return "" if text.isascii() else text.encode("cp1252").decode("utf-8")
+    except UnicodeError:
+        return ""
 
 
 def _note_no_price(draft: Draft) -> None:

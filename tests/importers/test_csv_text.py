@@ -53,6 +53,54 @@ def test_the_profiles_encoding_comes_before_cp1252(csv_file):
     assert said(text, "the supplier's profile says so")
 
 
+MIXED = (
+    "Part no.;Description;Price EUR\n".encode(),
+    "A1;Schläuche ¼ in;1.50\n".encode(),
+    "A2;Kügelchen;2.50\n".encode("cp1252"),
+    b"A3;Ball;3.50\n",
+)
+
+
+def test_lines_of_two_encodings_in_one_file_are_read_each_by_its_own_and_said(tmp_path):
+    path = tmp_path / "list.csv"
+    path.write_bytes(b"".join(MIXED))
+    text = read_price_list(path)
+    said = [row.fields["description"] for row in text.rows[1:]]
+    assert said == ["Schläuche ¼ in", "Kügelchen", "Ball"]
+    assert any(
+        "two encodings" in each and "1 line in UTF-8 (line 2 first), 1 in cp1252" in each
+        for each in text.assumptions
+    )
+    assert text.profiles[0].encoding == "cp1252"
+
+
+def test_a_byte_of_neither_encoding_in_such_a_file_is_refused_with_its_line(tmp_path):
+    path = tmp_path / "list.csv"
+    path.write_bytes(b"".join((*MIXED, b"A4;\x81;1.50\n")))
+    with pytest.raises(ReaderError, match="0x81") as caught:
+        read_price_list(path)
+    assert caught.value.place == "list.csv line 5"
+
+
+@pytest.mark.parametrize(
+    ("damaged", "meant"),
+    [("SchlÃ¤uche", "Schläuche"), ("Ball Â½ in", "Ball ½ in"), ("Ventil Ã˜ 6", "Ventil Ø 6")],
+)
+def test_letters_misread_before_the_file_came_are_noted_with_what_they_were(
+    csv_file, damaged, meant
+):
+    row = read_price_list(csv_file(f"Part no.;Description;Price EUR\nA1;{damaged};1.50\n")).rows[1]
+    assert row.fields["description"] == damaged, "what the file says is kept"
+    (note,) = row.notes
+    assert note.startswith("B2 was read by a wrong encoding") and repr(meant) in note
+
+
+@pytest.mark.parametrize("honest", ["Schläuche", "Ball ½ in", "Ø 6 mm", "Шланг", "60 °C", "€ 5"])
+def test_honest_letters_are_not_taken_for_misread_ones(csv_file, honest):
+    row = read_price_list(csv_file(f"Part no.;Description;Price EUR\nA1;{honest};1.50\n")).rows[1]
+    assert (row.fields["description"], row.notes) == (honest, ())
+
+
 def test_a_byte_that_no_encoding_knows_is_refused_with_its_line(tmp_path):
     path = tmp_path / "list.csv"
     path.write_bytes(PLAIN.encode() + b"A3,Ball \x81\xff,3.50\n")
