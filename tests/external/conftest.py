@@ -23,6 +23,19 @@ def _sibling(name):
 fetch = _sibling("fetch")
 
 
+def missing(reason):
+    """Skip a test whose reference is not to be had; fail it where references are required."""
+    if REQUIRED:
+        pytest.fail(f"a reference is required and missing: {reason}")
+    pytest.skip(reason)
+
+
+@pytest.fixture(scope="session")
+def without():
+    """Return the function that ends a test whose reference is not to be had."""
+    return missing
+
+
 @pytest.fixture(scope="session")
 def external():
     """Return a function that imports a reference package by name, or skips with the reason."""
@@ -31,9 +44,7 @@ def external():
         try:
             return importlib.import_module(name)
         except ImportError:
-            if REQUIRED:
-                raise
-            pytest.skip(f"the reference package {name} is not installed")
+            missing(f"the package {name} is not installed")
 
     return load
 
@@ -46,9 +57,7 @@ def package_text():
         try:
             return fetch.package_text(name, version, member)
         except fetch.FetchError as error:
-            if REQUIRED:
-                raise
-            pytest.skip(str(error))
+            missing(str(error))
 
     return read
 

@@ -62,3 +62,12 @@ def test_a_file_that_the_package_lacks_is_refused_by_name(cached, fetching, make
     make(cached)
     with pytest.raises(fetching.FetchError, match=r"other\.csv"):
         fetching.package_text("thing", "1.0", "thing/other.csv")
+
+
+@pytest.mark.parametrize(("required", "end"), [(False, pytest.skip), (True, pytest.fail)])
+def test_a_missing_reference_skips_and_fails_where_references_are_required(
+    without, monkeypatch, required, end
+):
+    monkeypatch.setitem(without.__globals__, "REQUIRED", required)
+    with pytest.raises(end.Exception, match="no such package"):
+        without("no such package")

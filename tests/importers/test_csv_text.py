@@ -54,7 +54,7 @@ def test_the_profiles_encoding_comes_before_cp1252(csv_file):
 
 
 MIXED = (
-    "Part no.;Description;Price EUR\n".encode(),
+    b"Part no.;Description;Price EUR\n",
     "A1;Schläuche ¼ in;1.50\n".encode(),
     "A2;Kügelchen;2.50\n".encode("cp1252"),
     b"A3;Ball;3.50\n",
