@@ -98,7 +98,7 @@ def discounting_of(keys: Keys) -> Discounting | None:
     discount, price = at.get("discount"), at.get("price")
     if discount is None or CODE in discount.unit.split():
         return None
-    unsure = "" if price is None or "list_price" in at or _is_net(price) else price.heading
+    unsure = "" if price is None or "list_price" in at or is_net(price) else price.heading
     return Discounting(discount.index, PERCENT in discount.unit.split(), unsure)
 
 
@@ -109,7 +109,7 @@ def discounts_said(keys: Keys, discounting: Discounting | None) -> list[str]:
     if discount is None:
         return []
     if discounting is None:
-        asked = price is not None and "list_price" not in at and not _is_net(price)
+        asked = price is not None and "list_price" not in at and not is_net(price)
         why = f'a code of discounts stands beside the price: column "{discount.heading}"'
         return [f"{why}; the price is taken as net"] if asked else []
     if price is None and "list_price" in at:
@@ -117,7 +117,8 @@ def discounts_said(keys: Keys, discounting: Discounting | None) -> list[str]:
     return []
 
 
-def _is_net(price: Column) -> bool:
+def is_net(price: Column) -> bool:
+    """Say whether a price is meant after the discount: its heading or a person says so."""
     return NET in price.unit.split() or _NET.search(price.heading) is not None
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 
 from importers.amounts import Amount, read_amount
+from importers.breaks import BREAK, breaks_prices, least_quantity, quantity_notes
 from importers.codes import PLAIN_CODE, read_code
 from importers.discounts import Discounting
 from importers.heading_units import spoken_basis
@@ -53,7 +54,7 @@ class ItemReader:
         self.constant = _constants(table)
         self.shape, self.discounting = table.shape, table.discounting
         self.headed = _headed_currency(table)
-        self.least = _least_quantity(table)
+        self.least, self.has_breaks = least_quantity(table.keys), breaks_prices(table.keys)
 
     def read(self, raw: RawRow, section: str) -> ListRow:
         """Return the item, or the refused row with its reason and cell."""
@@ -80,8 +81,8 @@ class ItemReader:
         if section and (basis := spoken_basis(section)) and "price_per" not in draft.fields:
             draft.fields["price_per"] = basis
             draft.notes.append(f'per {basis}: the line "{section}" above says so')
-        if self.least > 1:
-            _hold_least(draft, self.least)
+        if self.has_breaks:
+            draft.notes += quantity_notes(draft.fields, draft.amounts, self.least)
         if not any(draft.amounts.get(key) for key in ("price", "list_price")):
             _note_no_price(draft)
         kind = RowKind.REFUSED if draft.refused else RowKind.ITEM
@@ -165,25 +166,12 @@ def _price_filler(key: str, column: Column, table: Table) -> Filler:
 
 
 def _price_extras(draft: Draft, key: str, index: int, amount: Amount) -> None:
-    draft.notes += amount.notes
+    from_many = f"from {key.removeprefix(BREAK)} units: " if key.startswith(BREAK) else ""
+    draft.notes += [f"{from_many}{note}" for note in amount.notes]
     if exact := draft.raw.exact.get(index):
         draft.notes.append(f"{key} shows as {draft.raw.cell(index)}, stored as {exact}")
     if key in ("price", "list_price"):
         draft.said[key] = amount
-
-
-def _least_quantity(table: Table) -> int:
-    """Return from how many units the heading says that the price holds, 1 where it does not."""
-    words = next((column.unit.split() for key, column in table.keys if key == "price"), [])
-    return int(words[words.index("from") + 1]) if "from" in words else 1
-
-
-def _hold_least(draft: Draft, least: int) -> None:
-    """Note that fewer cannot be bought at the price: nobody says what a single one costs."""
-    stated = draft.fields.get("min_qty", "")
-    if draft.amounts.get("price") and not (stated.isdecimal() and int(stated) >= least):
-        draft.fields["min_qty"] = str(least)
-        draft.notes.append(f"the price holds only from {least} units")
 
 
 def _headed_currency(table: Table) -> str:

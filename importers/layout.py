@@ -258,7 +258,7 @@ def _settle_prices(header: Header, meanings: list[str]) -> list[str]:
     for index in claimants[1:]:
         meanings[index] = "other"
     said = []
-    if claimants and least[claimants[0]] > 1:
+    if claimants and least[claimants[0]] > 1 and not {"list_price", "discount"} <= set(meanings):
         text = header.texts[claimants[0]]
         said.append(f'the price in column "{text}" holds only from {least[claimants[0]]} units')
     rivals = [header.texts[i] for i in claimants[1:] if least[i] <= 1]

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from importers.amounts import MarkDecision
+from importers.breaks import with_breaks
 from importers.discounts import discounting_of, discounts_said
 from importers.doubts import column_doubts
 from importers.drift import Drift, apply_profile, best_profile, other_layout, value_drift
@@ -21,7 +22,6 @@ from importers.tables import (
     currency_doubt,
     currency_of,
     heading_basis,
-    keys_of,
     marks_of,
     price_basis,
 )
@@ -85,7 +85,8 @@ class _Settling:
     def done(self, around: Around) -> Settled:
         if lacking := self._lacking():
             return Settled(skipped=[f"{self._place} has no {lacking} column; it is not read"])
-        keys = keys_of(self._columns)
+        breaks = with_breaks(self._columns)
+        keys = breaks.keys
         marks, marked = marks_of(keys, self._body, self._layout)
         currency, named = self._currency(around.texts)
         self._compare(keys, marks, currency)
@@ -98,10 +99,10 @@ class _Settling:
             *discounts_said(keys, table.discounting),
         ]
         said += [named or f"no currency is named for {self._place}", *_basis_said(table)]
-        said += heard
+        said += [*breaks.said, *heard]
         said.append(f"columns of {self._place}: {_mapping(keys)}")
         doubts = [] if table.currency else self._currency_doubts(around.texts)
-        doubts += self._basis_doubts(around.notes)
+        doubts += self._basis_doubts(keys, around.notes)
         return Settled(table, said, alarms=[*self._doubts(keys), *self._grave(), *doubts])
 
     def _lacking(self) -> str:
@@ -133,9 +134,9 @@ class _Settling:
             return "", []
         return basis, [f'prices are per {basis}: the text "{text}" outside the table says so']
 
-    def _basis_doubts(self, notes: Sequence[str]) -> list[Alarm]:
+    def _basis_doubts(self, keys: Keys, notes: Sequence[str]) -> list[Alarm]:
         """Ask where the texts name two price bases, or another one than the heading."""
-        named, headed = _bases(notes), self._headed_basis(keys_of(self._columns))
+        named, headed = _bases(notes), self._headed_basis(keys)
         if self._layout is not None and self._layout.price_per:
             return []
         if len(named) < 2 and (not named or headed in ("", *named)):

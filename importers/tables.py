@@ -108,14 +108,22 @@ def price_basis(table: Table) -> str:
 
 def _settled_basis(table: Table) -> str:
     layout = table.layout or Profile((), 0)
-    price = next((column.heading for key, column in table.keys if key == "price"), None)
-    known = any(c.meaning == "price" and c.heading == price for c in layout.columns)
+    at = dict(table.keys)
+    price = at.get("price", at.get("list_price"))
+    known = price is not None and any(
+        c.meaning == price.meaning and c.heading == price.heading for c in layout.columns
+    )
     return layout.price_per if known else ""
 
 
 def heading_basis(keys: Sequence[tuple[str, Column]]) -> str:
-    """Return for how many units the heading of the price says that it is, "" when it does not."""
-    words = next((column.unit.split() for key, column in keys if key == "price"), [])
+    """Return for how many units the heading of the price says that it is, "" when it does not.
+
+    A net price that is made of the list price is for as many as that.
+    """
+    at = dict(keys)
+    price = at.get("price", at.get("list_price"))
+    words = price.unit.split() if price else []
     return words[words.index("per") + 1] if "per" in words else ""
 
 
@@ -148,7 +156,7 @@ def _further_names(column: Column) -> list[str]:
         basis = [w for w in ("burst", "proof") if w in words]
         return [f"rating_{word}" for word in (*basis, *_of(words, PRESSURE_UNITS))]
     if meaning == "price" and "from" in words:
-        return [f"price_from_{words[-1]}"]
+        return [f"price_from_{words[words.index('from') + 1]}"]
     return [f"price_{word}" for word in _of(words, CURRENCIES)] if meaning == "price" else []
 
 
