@@ -1,7 +1,8 @@
 """Workbooks of other programs: the old binary .xls, and OpenDocument .ods, through python-calamine.
 
-That library gives stored values, not what was shown: a code kept as a number with leading zeros in
-its format has lost them, and hidden rows and columns cannot be told. Both are said.
+That library gives stored values, not what was shown. Of an .ods the file itself tells the rest; in
+an .xls a code kept as a number with leading zeros in its format has lost them, and hidden rows and
+columns cannot be told. Both are said.
 """
 
 from __future__ import annotations
@@ -13,7 +14,6 @@ from typing import Any
 
 from importers import magic
 from importers.limits import Limits, refuse
-from importers.nesting import bounded_parser
 from importers.ole import check_chains
 from importers.raw import (
     DATE,
@@ -27,13 +27,15 @@ from importers.raw import (
     RawSheet,
     Source,
 )
-from importers.readers.xlsx_parts import Book, check_archive, parse_part
+from importers.readers.ods_shown import OdsSheet, ods_sheets
+from importers.readers.references import hidden_said
 from importers.rows import Profile, ReaderError, column_letters
 
-_SAID = (
+_SAID_OF_XLS = (
     "numbers are read as stored, not as shown: leading zeros that only the format shows are gone",
     "hidden rows and columns cannot be told in this kind of file: they are read like the others",
 )
+_SAID_OF_ODS = "numbers are read as stored, codes with leading zeros as shown"
 _DIGITS = Decimal(10) ** 15
 
 
@@ -50,18 +52,22 @@ class OtherWorkbook:
     def read(self, source: Source, profiles: tuple[Profile, ...], limits: Limits) -> RawFile:
         """Return the visible sheets; hidden ones are named in `skipped`."""
         if magic.is_ods(source.data):
-            _check_content(source, limits)
+            # This also refuses broken XML, of which the library would wait for the end.
+            told, said = ods_sheets(source, limits), [_SAID_OF_ODS]
         else:
             check_chains(source)
+            told, said = {}, list(_SAID_OF_XLS)
         book = _opened(source)
-        found = RawFile(self.name, [], assumptions=list(_SAID))
+        found = RawFile(self.name, [], assumptions=said)
         for meta in book.sheets_metadata:
             if not str(meta.typ).endswith("WorkSheet"):
                 continue
             if not str(meta.visible).endswith("Visible"):
                 found.skipped.append(f'hidden sheet "{meta.name}" is not read')
                 continue
-            found.sheets.append(_sheet(book, meta.name, source, limits))
+            sheet = _sheet(book, meta.name, source, limits)
+            found.sheets.append(sheet)
+            found.skipped += _apply(told.get(meta.name, OdsSheet()), sheet)
         if not found.sheets:
             raise ReaderError(
                 "the workbook has no visible sheet with cells",
@@ -71,11 +77,26 @@ class OtherWorkbook:
         return found
 
 
-def _check_content(source: Source, limits: Limits) -> None:
-    """Refuse an OpenDocument file whose XML is broken: the library would wait for its end."""
-    book = Book(source.name, check_archive(source, limits))
-    place = f"{source.name} (content.xml)"
-    parse_part(book, "content.xml", bounded_parser(limits, place=place))
+def _apply(told: OdsSheet, sheet: RawSheet) -> list[str]:
+    """Take what is hidden out of a sheet, give codes their zeros, and say what was left out."""
+    hidden = told.hidden_rows(sheet.rows[-1].number if sheet.rows else 0)
+    width = max((len(row.cells) for row in sheet.rows), default=0)
+    columns, held = told.hidden_columns(width), set()
+    for row in sheet.rows:
+        for index in columns:
+            if row.number not in hidden and row.cell(index).strip():
+                held.add(index)
+                row.cells[index] = ""
+                row.kinds = row.kinds[:index] + EMPTY + row.kinds[index + 1 :]
+    by_number = {row.number: row for row in sheet.rows}
+    for (number, index), shown in told.padded.items():
+        padded = by_number.get(number)
+        if padded is not None and padded.kind(index) == NUMBER:
+            whole = padded.cells[index]
+            padded.cells[index] = shown if whole == shown.lstrip("0") else whole
+    left_out = [row.number for row in sheet.rows if row.number in hidden]
+    sheet.rows = [row for row in sheet.rows if row.number not in hidden]
+    return hidden_said(sheet.name, left_out, held)
 
 
 def _opened(source: Source) -> Any:

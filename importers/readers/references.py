@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from importers.rows import column_letters
+
 _CORNER = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})")
 _COLUMNS: dict[str, int] = {}
 
@@ -45,3 +47,15 @@ def ranges(numbers: list[int]) -> str:
             pieces.append([number, number])
     texts = [str(a) if a == b else f"{a}-{b}" for a, b in pieces]
     return ", ".join(texts[:8]) + (" …" if len(texts) > 8 else "")
+
+
+def hidden_said(sheet: str, rows: list[int], columns: set[int]) -> list[str]:
+    """Return one sentence each on the hidden rows and columns of a sheet that held cells."""
+    said = []
+    if rows:
+        hidden = f"{len(rows)} hidden row{'s' if len(rows) > 1 else ''}"
+        said.append(f'sheet "{sheet}": {hidden} not read ({ranges(rows)})')
+    if columns:
+        letters = ", ".join(column_letters(index) for index in sorted(columns))
+        said.append(f'sheet "{sheet}": hidden columns not read ({letters})')
+    return said

@@ -91,15 +91,7 @@ class _SheetStream:
     def skipped(self) -> list[str]:
         """Return one sentence per kind of thing that was hidden and held cells."""
         sheet = self.part.name
-        said = []
-        if self.hidden_rows:
-            rows = references.ranges(self.hidden_rows)
-            count = len(self.hidden_rows)
-            hidden = f"{count} hidden row{'s' if count > 1 else ''}"
-            said.append(f'sheet "{sheet}": {hidden} not read ({rows})')
-        if self.columns_left_out:
-            letters = ", ".join(column_letters(index) for index in sorted(self.columns_left_out))
-            said.append(f'sheet "{sheet}": hidden columns not read ({letters})')
+        said = references.hidden_said(sheet, self.hidden_rows, self.columns_left_out)
         if self.white:
             cells = ", ".join(self.white[:8]) + (" …" if len(self.white) > 8 else "")
             said.append(

@@ -49,27 +49,35 @@ def cell(value) -> str:
     )
 
 
+def line(values, attrs: str = "") -> str:
+    return f"<table:table-row {attrs}>{''.join(map(cell, values))}</table:table-row>"
+
+
+def ods_of(path, body: str, *, doctype: str = ""):
+    """Write an OpenDocument spreadsheet whose one sheet holds these elements."""
+    content = (
+        f'<?xml version="1.0"?>{doctype}<office:document-content xmlns:office="{_OFFICE}" '
+        'xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" '
+        'xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0">'
+        f'<office:body><office:spreadsheet><table:table table:name="Prices">{body}</table:table>'
+        "</office:spreadsheet></office:body></office:document-content>"
+    )
+    manifest = (
+        '<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">'
+        f'<manifest:file-entry manifest:full-path="/" manifest:media-type="{_ODS}"/>'
+        "</manifest:manifest>"
+    )
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr(zipfile.ZipInfo("mimetype"), _ODS)
+        archive.writestr("content.xml", content)
+        archive.writestr("META-INF/manifest.xml", manifest)
+    return path
+
+
 @pytest.fixture
 def ods_file(tmp_path):
     def write(rows, *, doctype=""):
-        body = "".join(
-            f"<table:table-row>{''.join(map(cell, row))}</table:table-row>" for row in rows
-        )
-        content = (
-            f'<?xml version="1.0"?>{doctype}<office:document-content xmlns:office="{_OFFICE}" '
-            'xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" '
-            'xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0">'
-            f'<office:body><office:spreadsheet><table:table table:name="Prices">{body}</table:table>'
-            "</office:spreadsheet></office:body></office:document-content>"
-        )
-        with zipfile.ZipFile(tmp_path / "list.ods", "w", zipfile.ZIP_DEFLATED) as archive:
-            archive.writestr(zipfile.ZipInfo("mimetype"), _ODS)
-            archive.writestr("content.xml", content)
-            archive.writestr(
-                "META-INF/manifest.xml",
-                f'<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"><manifest:file-entry manifest:full-path="/" manifest:media-type="{_ODS}"/></manifest:manifest>',
-            )
-        return tmp_path / "list.ods"
+        return ods_of(tmp_path / "list.ods", "".join(map(line, rows)), doctype=doctype)
 
     return write
 
@@ -165,3 +173,77 @@ def test_an_opendocument_file_that_breaks_off_is_refused_at_once(ods_file, part)
     with pytest.raises(ReaderError) as refused:
         read_price_list(path)
     assert str(refused.value) == f"{path.name} (content.xml): a part of the workbook is damaged"
+
+
+HEADS = ["Part no.", "Description", "Price EUR", "Cost"]
+
+
+LINES = [line(HEADS), *(line([f"A{n}", f"Ball {n}", n + 0.5, 1.0]) for n in range(2, 7))]
+
+
+@pytest.mark.parametrize(
+    ("lines", "read", "said"),
+    [
+        ([*LINES[:2], line(["A3", "Ball", 3.5, 1.0], 'table:visibility="collapse"'), *LINES[3:]],
+         ["A2", "A4", "A5", "A6"], "1 hidden row not read (3)"),
+        ([*LINES[:2], line(["A3", "Ball", 3.5, 1.0], 'table:visibility="filter"'), *LINES[3:]],
+         ["A2", "A4", "A5", "A6"], "1 hidden row not read (3)"),
+        ([*LINES[:3], '<table:table-row-group table:display="false">', *LINES[3:5],
+          "</table:table-row-group>", LINES[5]], ["A2", "A3", "A6"], "2 hidden rows not read (4-5)"),
+        ([*LINES[:2], '<table:table-row table:number-rows-repeated="3" table:visibility="collapse">'
+          '<table:table-cell table:number-columns-repeated="4"/></table:table-row>', *LINES[2:]],
+         ["A2", "A3", "A4", "A5", "A6"], ""),
+    ],
+)  # fmt: skip
+def test_hidden_rows_of_an_open_document_are_left_out_and_said(tmp_path, lines, read, said):
+    text = read_price_list(ods_of(tmp_path / "list.ods", "".join(lines)))
+    assert [row.fields["code"] for row in text.rows if row.kind == "item"] == read
+    assert text.skipped == ((f'sheet "Prices": {said}',) if said else ())
+
+
+@pytest.mark.parametrize(
+    "columns",
+    [
+        '<table:table-column table:number-columns-repeated="3"/>'
+        '<table:table-column table:visibility="collapse" table:number-columns-repeated="9000"/>',
+        '<table:table-column table:number-columns-repeated="3"/><table:table-column-group '
+        'table:display="false"><table:table-column/></table:table-column-group>',
+    ],
+)
+def test_hidden_columns_of_an_open_document_are_left_out_and_lettered(tmp_path, columns):
+    text = read_price_list(ods_of(tmp_path / "list.ods", columns + "".join(LINES)))
+    assert text.skipped == ('sheet "Prices": hidden columns not read (D)',)
+    assert all("1" not in row.cells[3:] for row in text.rows)
+    assert [c.heading for c in text.profiles[0].columns] == HEADS[:3]
+
+
+def padded(value: str, shown: str, attrs: str = "") -> str:
+    return (
+        f'<table:table-cell office:value-type="float" office:value="{value}" {attrs}>'
+        f"<text:p>{shown}</text:p></table:table-cell>"
+    )
+
+
+@pytest.mark.parametrize(
+    ("value", "shown", "code"),
+    [
+        ("123", "00123", "00123"),  # the zeros that only its format shows
+        ("123", "123", "123"),
+        ("12.5", "013", "12.5"),  # rounded by its format: the stored digits stay
+        ("123", "0124", "123"),  # shown is not stored: the file contradicts itself
+    ],
+)
+def test_a_code_of_an_open_document_keeps_the_zeros_that_its_format_shows(
+    tmp_path, value, shown, code
+):
+    row = f"<table:table-row>{padded(value, shown)}{cell('Ball')}{cell(2.5)}</table:table-row>"
+    text = read_price_list(ods_of(tmp_path / "list.ods", line(HEADS[:3]) + row))
+    item = text.rows[1]
+    assert item.fields["code"] == code
+    assert any("leading zeros may be gone" in note for note in item.notes) is (code != "00123")
+
+
+def test_what_a_binary_workbook_cannot_tell_is_said_and_an_open_document_tells(xls_file, tmp_path):
+    hidden = "hidden rows and columns cannot be told in this kind of file: they are read like the others"  # fmt: skip
+    assert hidden in read_price_list(xls_file()).assumptions
+    assert hidden not in read_price_list(ods_of(tmp_path / "l.ods", "".join(LINES))).assumptions

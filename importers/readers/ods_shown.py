@@ -1,0 +1,130 @@
+"""What an OpenDocument sheet shows and hides, beyond the values that python-calamine gives.
+
+Rows and columns are hidden by their visibility, by a filter, or in a group that is folded; a code
+kept as a number shows the leading zeros of its format (ODF 1.2 part 1, 9.1 and 19).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from importers.limits import Limits
+from importers.nesting import bounded_parser
+from importers.raw import Source
+from importers.readers.xlsx_parts import Book, check_archive, parse_part
+
+PART = "content.xml"
+_NAMES = "urn:oasis:names:tc:opendocument:xmlns"
+_TABLE, _TEXT = f"{_NAMES}:table:1.0 ", f"{_NAMES}:text:1.0 "
+_HIDDEN = ("collapse", "filter")
+_PADDED = re.compile(r"0[0-9]+")
+_GROUPS = (f"{_TABLE}table-row-group", f"{_TABLE}table-column-group")
+_CELLS = (f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell")
+
+
+@dataclass(slots=True)
+class OdsSheet:
+    """What one sheet hides: first and last rows from 1, columns from 0.
+
+    `padded` are figures that show leading zeros, by row from 1 and column from 0.
+    """
+
+    rows: list[tuple[int, int]] = field(default_factory=list)
+    columns: list[tuple[int, int]] = field(default_factory=list)
+    padded: dict[tuple[int, int], str] = field(default_factory=dict)
+
+    def hidden_rows(self, last: int) -> set[int]:
+        """Return the numbers of the hidden rows up to the last one."""
+        return {n for a, b in self.rows for n in range(a, min(b, last) + 1)}
+
+    def hidden_columns(self, count: int) -> set[int]:
+        """Return the places of the hidden ones of so many columns."""
+        return {n for a, b in self.columns for n in range(a, min(b + 1, count))}
+
+
+def ods_sheets(source: Source, limits: Limits) -> dict[str, OdsSheet]:
+    """Return name -> what is hidden and padded; raise ReaderError when the XML is broken."""
+    book, content = Book(source.name, check_archive(source, limits)), _Content()
+    place = f"{source.name} ({PART})"
+    parser = bounded_parser(limits, place=place, start=content.start, end=content.end)
+    parser.CharacterDataHandler = content.characters
+    parse_part(book, PART, parser)
+    return content.sheets
+
+
+class _Content:
+    """Takes the elements of the content part and counts rows and columns as they are repeated."""
+
+    def __init__(self) -> None:
+        self.sheets: dict[str, OdsSheet] = {}
+        self.sheet = OdsSheet()
+        self.inside = 0  # tables that are open: one in a cell is no sheet
+        self.row = self.column = 0
+        self.row_count = self.column_count = 1
+        self.folded: list[bool] = []
+        self.paragraphs = 0
+        self.text: list[str] = []
+
+    def start(self, name: str, attrs: dict[str, str]) -> None:
+        """Take the start of an element."""
+        if name == f"{_TABLE}table":
+            self._start_table(attrs)
+        elif self.inside != 1:
+            return
+        elif name in _CELLS:
+            self.column_count = _repeated(attrs, "columns")
+            self.text = []
+        elif name == f"{_TEXT}p":
+            self.paragraphs += 1
+        elif name == f"{_TABLE}table-row":
+            self.column, self.row_count = 0, _repeated(attrs, "rows")
+            if self._is_hidden(attrs):
+                self.sheet.rows.append((self.row + 1, self.row + self.row_count))
+        elif name == f"{_TABLE}table-column":
+            count = _repeated(attrs, "columns")
+            if self._is_hidden(attrs):
+                self.sheet.columns.append((self.column, self.column + count - 1))
+            self.column += count
+        elif name in _GROUPS:
+            self.folded.append(attrs.get(f"{_TABLE}display") == "false")
+
+    def end(self, name: str) -> None:
+        """Take the end of an element."""
+        if name == f"{_TABLE}table":
+            self.inside -= 1
+        elif self.inside != 1:
+            return
+        elif name in _CELLS:
+            self._end_cell()
+        elif name == f"{_TEXT}p":
+            self.paragraphs -= 1
+        elif name == f"{_TABLE}table-row":
+            self.row += self.row_count
+        elif name in _GROUPS:
+            self.folded.pop()
+
+    def characters(self, text: str) -> None:
+        """Take text; only that of a cell's paragraphs is shown in it."""
+        if self.paragraphs and self.inside == 1:
+            self.text.append(text)
+
+    def _start_table(self, attrs: dict[str, str]) -> None:
+        self.inside += 1
+        if self.inside == 1:
+            self.sheet = self.sheets[attrs.get(f"{_TABLE}name", "")] = OdsSheet()
+            self.row = self.column = 0
+
+    def _is_hidden(self, attrs: dict[str, str]) -> bool:
+        return attrs.get(f"{_TABLE}visibility") in _HIDDEN or any(self.folded)
+
+    def _end_cell(self) -> None:
+        shown = "".join(self.text)
+        if self.row_count == 1 and _PADDED.fullmatch(shown):
+            for column in range(self.column, self.column + min(self.column_count, 100)):
+                self.sheet.padded[self.row + 1, column] = shown
+        self.column += self.column_count
+
+
+def _repeated(attrs: dict[str, str], what: str) -> int:
+    return int(attrs.get(f"{_TABLE}number-{what}-repeated", "1"))
