@@ -6,10 +6,12 @@ none; codes hold a figure and hardly a blank, descriptions words.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from importers.content import Content, content_of
+from importers.drift import IGNORED, NET
+from importers.heading_units import CURRENCIES
 from importers.headings import read_heading
 from importers.raw import RawRow
 from importers.rows import Alarm, Column, ListRow, RowKind, column_letters
@@ -54,7 +56,44 @@ def column_doubts(
     shown = {key: _shown(key, column, body) for key, column in named.items()}
     used = {column.index for column in named.values()}
     counted = [_shown("quantity", c, body) for c in columns if c.index not in used and _counts(c)]
-    return [*_swapped_prices(shown, counted, place), *_swapped_codes(shown, place)]
+    return [
+        *_swapped_prices(shown, counted, place),
+        *_swapped_codes(shown, place),
+        *_rival_prices(named, columns, body, place),
+    ]
+
+
+def _rival_prices(
+    named: Mapping[str, Column], columns: Sequence[Column], body: Sequence[RawRow], place: str
+) -> list[Alarm]:
+    """Doubt a price beside another one of the same money, basis and quantity: which one counts?
+
+    Prices in other currencies, per pack or from a quantity on are told apart by their headings.
+    """
+    price = named.get("price")
+    if price is None:
+        return []
+    rivals = [
+        f'"{column.heading}"'
+        for column in columns
+        if column is not price and _rivals(column, price) and content_of(body, column.index).fill
+    ]
+    if not rivals:
+        return []
+    told = (
+        f'{place}: "{price.heading}" and {" and ".join(rivals)} are all prices: which one is ours?'
+    )
+    return [Alarm(f'{told} Say it with --column "HEADING=price"', "price/price")]
+
+
+def _rivals(column: Column, price: Column) -> bool:
+    heading, words = read_heading(column.heading), column.unit.split()
+    if column.meaning != "other" or heading is None or heading.meaning != "price":
+        return False
+    if IGNORED in words or "from" in words or NET in price.unit.split():
+        return False
+    money = {word for each in (column, price) for word in each.unit.split() if word in CURRENCIES}
+    return len(money) < 2 and ("per" in words) == ("per" in price.unit.split())
 
 
 def _shown(key: str, column: Column, body: Sequence[RawRow]) -> _Shown:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -82,14 +83,16 @@ def apply_profile(
     A column of the profile is found by its heading wherever it stands, one without a heading by
     its place; one that vanished is named, and what was proposed for the others stays.
     """
-    remembered = {folded(c.heading): c for c in profile.columns if c.heading}
+    remembered = dict(zip(_counted(profile.columns), profile.columns, strict=True))
+    remembered = {key: c for key, c in remembered.items() if c.heading}
     unheaded = {c.index: c for c in profile.columns if not c.heading}
-    here = {folded(c.heading) for c in columns if c.heading}
+    keys = _counted(columns)
+    here = set(keys)
     drifted = [_missing(c, place) for key, c in remembered.items() if key not in here]
     taken = {c.meaning for key, c in remembered.items() if key in here} - {"other"}
     result = []
-    for column in columns:
-        known = remembered.get(folded(column.heading)) or unheaded.get(column.index)
+    for key, column in zip(keys, columns, strict=True):
+        known = remembered.get(key) or unheaded.get(column.index)
         if known is None or bool(known.heading) != bool(column.heading):
             doubled = column.meaning in taken
             column = replace(column, meaning="other") if doubled else column
@@ -101,6 +104,17 @@ def apply_profile(
             drifted.append(_moved(known, column, place))
         result.append(replace(column, meaning=known.meaning, unit=_unit(column, known)))
     return result, drifted
+
+
+def _counted(columns: Sequence[Column]) -> list[tuple[str, int]]:
+    """Return each heading with how often it stood before: two columns may be headed alike."""
+    seen: Counter[str] = Counter()
+    keys = []
+    for column in columns:
+        heading = folded(column.heading)
+        keys.append((heading, seen[heading]))
+        seen[heading] += 1
+    return keys
 
 
 def _unit(column: Column, known: Column) -> str:

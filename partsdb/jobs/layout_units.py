@@ -11,6 +11,7 @@ from partsdb.rules.unit_codes import unit_code
 
 # A column of units has a dozen; more are something else under that heading.
 _MOST = 50
+_NAMED = 8
 
 
 def with_units(source: PriceListText) -> tuple[Profile, ...]:
@@ -33,6 +34,30 @@ def new_units(source: PriceListText) -> list[str]:
             named = ", ".join(f"{unit!r}" for unit in strange)
             said.append(f"units of sale that the remembered layout does not know: {named}")
     return said
+
+
+def unknown_units(source: PriceListText) -> tuple[str, ...]:
+    """Return the sentence on units of sale that nobody knows: their prices count as for one."""
+    settled = {unit for profile in source.profiles for unit, code in profile.units if code}
+    found = {unit for row in source.rows if (unit := row.fields.get("unit", ""))}
+    strange = sorted({unit_key(unit) for unit in found if _is_unknown(unit)} - settled)
+    if not strange:
+        return ()
+    named = ", ".join(f"{unit!r}" for unit in strange[:_NAMED])
+    more = f" and {len(strange) - _NAMED} more" if len(strange) > _NAMED else ""
+    return (
+        f"units of sale that are not known: {named}{more}; the price of one is taken for that of a "
+        f'piece: if it is a pack, partsdb pricelist layout takes --unit "{strange[0]}=PK"',
+    )
+
+
+def _is_unknown(unit: str) -> bool:
+    try:
+        return not unit_code(unit).code
+    except AmbiguousError:
+        return False  # refused row by row
+    except NotFoundError:
+        return True
 
 
 def _seen(source: PriceListText) -> dict[int, tuple[str, ...]]:

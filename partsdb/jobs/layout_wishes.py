@@ -195,8 +195,9 @@ def _column(text: str) -> _Wish:
             return _Wish(
                 named, meaning, " ".join((unit, *(known[w] for w in words[length:]))).strip()
             )
+    why = f": there is no meaning {said!r}" if mark and named and said else ""
     raise UsageError(
-        f"--column {text!r} is not HEADING=MEANING",
+        f"--column {text!r} is not HEADING=MEANING{why}",
         hint=f"the meanings are {', '.join(_NAMES)}; discount % or code, rating bar or psi",
     )
 

@@ -12,7 +12,7 @@ from importers import DRIFT, layout_key, read_price_list_bounded
 from importers.rows import CURRENCY, Column, PriceListText, Profile, RowKind
 from partsdb.errors import InputRefusedError
 from partsdb.jobs.code_twice import repeats_of, repeats_said, twins_of
-from partsdb.jobs.layout_units import new_units
+from partsdb.jobs.layout_units import new_units, unknown_units
 from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.listed import ListedLine, listed_lines
 from partsdb.jobs.packs import with_packs
@@ -94,8 +94,8 @@ def read_list(
     readings = reader.read(listed, context_of(supplier))
     lines = with_claims(source, listed, readings)
     told = (
-        *source.assumptions, *assumed, *reader.assumptions, *repeats_said(lines),
-        *successors_said(listed),
+        *source.assumptions, *assumed, *unknown_units(source), *reader.assumptions,
+        *repeats_said(lines), *successors_said(listed),
     )  # fmt: skip
     return ReadList(source, supplier, lines, told)
 

@@ -5,6 +5,8 @@ What columns look like is common practice, no source.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from importers import read_price_list
@@ -101,3 +103,36 @@ def test_stored_numbers_in_the_wrong_columns_are_asked_about_too(xlsx_file):
     assert [a.key for a in read_price_list(xlsx_file(rows)).alarms] == ["price/stock"]
     right = [[*row[:2], row[3], row[2]] if n else row for n, row in enumerate(rows)]
     assert read_price_list(xlsx_file(right)).alarms == ()
+
+
+@pytest.mark.parametrize(
+    "headings",
+    ["Price 2025 EUR;Price 2026 EUR", "Dealer A EUR;Dealer B EUR", "Price EUR;Price EUR",
+     "Price;Price EUR;Your price"],
+)  # fmt: skip
+def test_two_prices_that_nothing_tells_apart_are_asked_about(csv_file, headings):
+    cells = ";".join(("12,50", "13,50", "14,50")[: headings.count(";") + 1])
+    path = csv_file(f"Part no.;Description;{headings}\nA-1;Kit;{cells}\nA-2;Ball;{cells}\n")
+    text = read_price_list(path)
+    (alarm,) = text.alarms
+    assert "are all prices: which one is ours?" in alarm.text
+    assert all(f'"{each}"' in alarm.text for each in headings.split(";"))
+    settled = replace(text.profiles[0], confirmed="a person", settled=(alarm.key,))
+    assert not read_price_list(path, profiles=(settled,)).alarms
+
+
+@pytest.mark.parametrize(
+    ("headings", "price"),
+    [
+        ("Old price EUR;New price EUR", "13.50"), ("Preis neu;Preis alt", "12.50"),
+        ("Price EUR;Price GBP", "12.50"), ("Price EUR;from 10", "12.50"),
+        ("List price EUR;Net price EUR", "13.50"), ("Price EUR;EUR per VPE", "12.50"),
+    ],
+)  # fmt: skip
+def test_prices_that_their_headings_tell_apart_are_not_asked_about(csv_file, headings, price):
+    rows = "A-1;Kit;12,50;13,50\nA-2;Ball;12,50;13,50\n"
+    if headings.startswith("List"):
+        rows = "A-1;Kit;14,50;13,50\nA-2;Ball;14,50;13,50\n"
+    text = read_price_list(csv_file(f"Part no.;Description;{headings}\n{rows}"))
+    assert not text.alarms
+    assert text.rows[1].amounts["price"] == price

@@ -296,3 +296,23 @@ def test_terms_are_not_named_for_prices_that_all_have_a_currency(folder):
     rows = KIT.format("61,90;USD", "EA") + OTHER.format("71,90;GBP", "EA")
     told = intake(IntakeAsk(written(folder, mixed + rows), "Saltreeve", DAY), BY).assumptions
     assert not [said for said in told if "stored terms" in said]
+
+
+def test_a_unit_that_nobody_knows_is_said_with_what_is_taken_for_it(folder):
+    rows = KIT.format("61,90", "furlong") + OTHER.format("71,90", "EA")
+    answer = intake(IntakeAsk(written(folder, HEAD + rows), "Saltreeve", DAY), BY)
+    (told,) = [said for said in answer.assumptions if "units of sale" in said]
+    assert "'FURLONG'" in told and "'EA'" not in told and "--unit" in told
+
+
+def test_a_unit_that_a_person_settled_is_not_said_again(folder):
+    path = written(folder, HEAD + KIT.format("61,90", "furlong") + OTHER.format("71,90", "EA"))
+    look(path, units=("furlong=MTR",), save=True)
+    told = intake(IntakeAsk(path, "Saltreeve", DAY), BY).assumptions
+    assert not [said for said in told if "units of sale" in said]
+
+
+def test_a_meaning_that_there_is_not_is_named(folder):
+    with pytest.raises(UsageError, match="there is no meaning 'cheap'") as caught:
+        look(plain(folder), columns=("Price EUR=cheap",))
+    assert "the meanings are code, maker" in (caught.value.hint or "")

@@ -80,3 +80,10 @@ def test_every_row_of_the_table_is_sound():
             assert row["kind"] in KINDS
             assert (row["kind"] == "count") == bool(row["count"])
             assert row["recommendation"] == ("21" if row["kind"] == "package" else "20")
+
+
+@pytest.mark.parametrize(
+    ("text", "code"), [("VE", "PK"), ("Blister", "PK"), ("Gebinde", "PK"), ("Dtz", "DZN")]
+)
+def test_units_as_german_lists_write_them_are_no_single_pieces(text, code):
+    assert unit_code(text).code == code  # common practice, no source
