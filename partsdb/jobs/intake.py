@@ -25,6 +25,7 @@ from partsdb.jobs.reading_list import (
     refuse_without_prices,
 )
 from partsdb.jobs.store_lines import LineStore
+from partsdb.matching.lines import collector_paused
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.counting import counted
 from partsdb.store import events, lists, offers
@@ -45,6 +46,7 @@ class IntakeAsk:
     dry_run: bool = False
 
 
+@collector_paused()
 def intake(ask: IntakeAsk, by: Stamp, progress: Progress = lambda said: None) -> BatchAnswer:
     """Read the list and store it as a batch; a file read before changes nothing.
 

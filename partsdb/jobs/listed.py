@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from importers.rows import ListRow, PriceListText, Profile, RowKind
 from partsdb.errors import AmbiguousError, InputRefusedError, NotFoundError
@@ -23,6 +24,8 @@ _FIGURE = re.compile(r"\d[\d.,]*", re.ASCII)
 # "25", "1.000" and "1,000" (grouped), "1,00" (decimals that say nothing): all else is no count.
 _COUNT = re.compile(r"(\d{1,3}(?:\.\d{3})+|\d{1,3}(?:,\d{3})+|\d+)(?:[.,]0{1,2})?", re.ASCII)
 _MOST_UNITS = 1_000_000
+# What a list says beside its prices are a few texts, each of them thousands of times.
+_FEW_TEXTS = lru_cache(maxsize=1024)
 # A figure above one before a unit: "100 m", "per 50 boxes".
 _COUNTED = re.compile(r"(?:per |je |/ ?)?(?:[2-9]|1\d)\d* ?[^\W\d]", re.IGNORECASE)
 _PER_WORD = re.compile(r"^(?:per|je|pro|/)\s*", re.IGNORECASE)
@@ -147,14 +150,16 @@ def _offer(row: ListRow, profile: Profile, currency: str) -> ListedOffer | None:
 
 def meant_unit(unit: str, profile: Profile) -> str:
     """Return the code that a person settled for a unit as written, else the unit itself."""
-    return dict(profile.units).get(unit_key(unit)) or unit
+    return (dict(profile.units).get(unit_key(unit)) or unit) if profile.units else unit
 
 
+@_FEW_TEXTS
 def unit_key(unit: str) -> str:
     """Return a unit of sale as it is compared: in capitals, with single blanks."""
     return " ".join(unit.upper().split())
 
 
+@_FEW_TEXTS
 def _basis(text: str) -> int:
     """Return for how many units a price is; 1 for a package too, whose content is told apart."""
     found = _whole(text, "price basis")
@@ -171,6 +176,7 @@ def _basis(text: str) -> int:
         raise InputRefusedError(f"the price basis {text.strip()!r} is no count of units") from None
 
 
+@_FEW_TEXTS
 def is_per_pack(text: str) -> bool:
     """Say whether a price basis is a package: "pack", "per box", "VPE"."""
     word = _PER_WORD.sub("", text.strip())
@@ -180,6 +186,7 @@ def is_per_pack(text: str) -> bool:
         return False
 
 
+@_FEW_TEXTS
 def _pieces(unit: str) -> int:
     """Return how many pieces the unit of sale is: 100 for CEN, 12 for DZN, 1 for all not counted.
 
@@ -215,6 +222,7 @@ def _breaks(amounts: Mapping[str, str], basis: int, per: int) -> tuple[tuple[int
     return tuple(sorted(found))
 
 
+@_FEW_TEXTS
 def _whole(text: str, what: str) -> int | None:
     """Return the first number of the text, None when it holds none; no whole one is refused."""
     found = _FIGURE.search(text)

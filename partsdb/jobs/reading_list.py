@@ -20,6 +20,7 @@ from partsdb.jobs.past import matcher_record, past_decisions, wrong_matches
 from partsdb.jobs.successors import successors_said
 from partsdb.matching.context import ListContext
 from partsdb.matching.halves import in_halves
+from partsdb.matching.lines import collector_paused
 from partsdb.matching.readings import Reading
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
 from partsdb.rules.stated import stated_claims, stated_contents
@@ -74,6 +75,7 @@ class ReadList:
         )
 
 
+@collector_paused()
 def read_list(
     path: Path,
     supplier: SupplierRow | None,
