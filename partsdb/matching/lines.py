@@ -123,8 +123,8 @@ def read_facts(facts: ListFacts, desk: Desk, watched: Watched = unwatched) -> li
 
 
 def _read(facts: LineFacts, desk: Desk) -> Reading:
-    decided = desk.context.decisions.get(decision_key(facts.line))
-    if decided:
+    decisions = desk.context.decisions
+    if decisions and (decided := decisions.get(decision_key(facts.line))):
         return decided_reading(decided)
     if facts.is_charge:
         told = Evidence("piece", "for", "a charge or a discount, no article")

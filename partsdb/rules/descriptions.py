@@ -36,10 +36,10 @@ _CLAIM_WORDS = (
     r"|passend (?:für|zu)|statt)(?![^\W\d_])\s*:?\s*"
 )
 # What every phrase of a claim or a successor begins with: most descriptions have none of them.
-_CLAIM_HINTS = (
-    "repl", "ersetzt", "ersatz", "alt", "interchange", "suits", "equ", "supers", "in place",
-    "instead", "anstelle", "vgl", "entspricht", "oem", "ref", "passend", "statt", "nachfolger",
-)  # fmt: skip
+_CLAIM_HINT = re.compile(
+    r"repl|ersetzt|ersatz|alt|interchange|suits|equ|supers|in place|instead|anstelle|vgl"
+    r"|entspricht|oem|ref|passend|statt|nachfolger"
+)
 _SUCCESSOR_HINTS = ("repl", "supers", "ersetzt", "nachfolger")
 # One number: no fraction and no figure with a unit behind it.
 _CODE = (
@@ -182,8 +182,7 @@ def names_successor(text: str) -> str:
 
 def _split_claims(flat: str) -> tuple[tuple[str, ...], str]:
     """Return the texts behind each claim phrase, and the description without them."""
-    folded = flat.casefold()
-    if not any(hint in folded for hint in _CLAIM_HINTS):
+    if not _CLAIM_HINT.search(flat.casefold()):
         return (), flat
     own = _SUCCESSOR.sub(" ", flat)
     claims = tuple(match[1].strip(" ,.") for match in _CLAIM.finditer(own))

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 
+from partsdb.rules.words import matched_lower
+
 INCH_MM = Fraction(254, 10)
 
 _VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
@@ -211,7 +213,7 @@ _THREAD_READERS: tuple[tuple[tuple[str, ...], re.Pattern[str], _Reader], ...] = 
 @lru_cache(maxsize=16384)
 def _chain_of(text: str) -> tuple[Size, ...]:
     """Return the sizes of "16 x 2.5 mm"; empty when nothing says that the figures are sizes."""
-    links = [(m[1], m[2], (m[3] or "").lower()) for m in _LINK.finditer(text)]
+    links = [(m[1], m[2], matched_lower(m[3] or "")) for m in _LINK.finditer(text)]
     units = [unit for _, _, unit in links]
     has_fraction = any("/" in number for _, number, _ in links)
     if not any(units) and not has_fraction and not any(mark for mark, _, _ in links):

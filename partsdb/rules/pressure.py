@@ -85,7 +85,14 @@ def find_pressures(text: str, *, in_pressure_context: bool = False) -> list[Pres
     `in_pressure_context` says that the column or phrase is about pressure, so that "lbs", "#" and
     "kg" are read as psi and kgf/cm2 and marked so; elsewhere they are asked (UNIT_AMBIGUOUS).
     """
-    return [_stated(each) for each in found_in(text, in_pressure_context=in_pressure_context)]
+    return list(_statements(text, in_pressure_context=in_pressure_context))
+
+
+# A line is read by the matcher, for its claims and for its packs, one soon after the other.
+@lru_cache(maxsize=4096)
+def _statements(text: str, *, in_pressure_context: bool) -> tuple[PressureStatement, ...]:
+    found = found_in(text, in_pressure_context=in_pressure_context)
+    return tuple(_stated(each) for each in found)
 
 
 def _stated(found: Found) -> PressureStatement:

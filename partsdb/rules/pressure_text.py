@@ -36,6 +36,7 @@ _BASIS = {
     basis: re.compile(rf"(?<![^\W\d_])(?:{words})(?![^\W_])", re.IGNORECASE)
     for basis, words in _BASES.items()
 }
+_DIGIT = re.compile(r"[1-9]")
 _PRESSURE_WORD = re.compile(r"pressure|druck|pression|presion|rating|rated", re.IGNORECASE)
 _WEIGHT_WORD = re.compile(
     r"weigh|gewicht|\bwt\b|\bnet\b|netto|gross|brutto|shipping", re.IGNORECASE
@@ -84,6 +85,10 @@ def _statement() -> re.Pattern[str]:
     )
 
 
+# What stands between a unit and a figure that follows it.
+_BEHIND_UNIT = re.compile(r"[:=)\]]\s*\d")
+
+
 @cache
 def _unit_first() -> re.Pattern[str]:
     return re.compile(
@@ -118,6 +123,9 @@ def _quoted(text: str, hit: Found) -> Found:
 
 
 def _matches(flat: str) -> Iterator[re.Match[str]]:
+    if not _BEHIND_UNIT.search(flat):  # no figure can follow its unit
+        yield from _statement().finditer(flat)
+        return
     seen = 0
     for match in _statement().finditer(flat):
         yield from _unit_first().finditer(flat, seen, match.start())
@@ -133,6 +141,8 @@ def _stands_free(flat: str, match: re.Match[str]) -> bool:
     if match.start("unit") < match.start("figure"):
         return True
     before = flat[: match.start()]
+    if before.endswith(" "):
+        return True
     word = re.search(r"[^\W\d_][\w.]*$", before)
     if word and word[0].endswith(".") and _is_basis(word[0]):
         return True  # "max.250 bar"
@@ -266,9 +276,9 @@ def _with_bases(flat: str, hits: list[Found]) -> list[Found]:
         after.append(mine)
         before.append(yours)
     after.append(_basis_of(re.split(r"[;|]", flat[hits[-1].end : hits[-1].end + 32])[0]))
+    weaker = map(_weaker, before, after)
     return [
-        replace(hit, basis=_weaker(first, last))
-        for hit, first, last in zip(hits, before, after, strict=True)
+        replace(hit, basis=basis) if basis else hit for hit, basis in zip(hits, weaker, strict=True)
     ]
 
 
@@ -284,6 +294,12 @@ def _fairer(one: Found, two: Found, basis: str) -> tuple[str, str]:
 
 
 def _basis_of(text: str) -> str:
+    return _basis_in(_DIGIT.sub("0", text))
+
+
+@lru_cache(maxsize=65536)
+def _basis_in(text: str) -> str:
+    """Return the weakest basis named in a text whose figures are all noughts: many texts share."""
     return next((basis for basis, words in _BASIS.items() if words.search(text)), "")
 
 

@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cache
 
 from partsdb.errors import UsageError
+from partsdb.rules.words import matched_lower
 from partsdb.tables import rows
 
 ATMOSPHERE_PA = 101_325  # NIST SP 811 (2008) app. B.8: what stands between gauge and absolute
@@ -58,20 +59,30 @@ def unit_named(name: str) -> Unit:
 
 
 def unit_pattern() -> str:
-    """Return a regular expression for every spelling, longest first, blanks optional."""
+    """Return a regular expression for every spelling, longest first, blanks optional.
+
+    It is to be matched whatever the case of the letters. Spellings are branched by what they begin
+    with, so that a word which begins none of them is passed by at once.
+    """
     spelled = sorted(units_by_spelling(), key=len, reverse=True)
-    return "|".join(re.escape(each).replace(r"\ ", r"\s*") for each in spelled)
+    begun: dict[str, list[str]] = {}
+    for each in spelled:
+        rest = re.escape(each[1:]).replace(r"\ ", r"\s*")
+        begun.setdefault(each[0].lower(), []).append(rest)
+    branches = "|".join(f"{re.escape(sign)}(?:{'|'.join(rests)})" for sign, rests in begun.items())
+    return f"(?=[{''.join(map(re.escape, begun))}])(?:{branches})"
 
 
 def unit_spelled(text: str) -> Unit:
     """Return the unit that `text`, matched by `unit_pattern`, spells."""
     known = units_by_spelling()
     plain = " ".join(text.split())
-    for form in (plain, plain.lower(), plain.lower().replace(" ", "")):
+    lower = matched_lower(plain)
+    for form in (plain, lower, lower.replace(" ", "")):
         if form in known:
             return known[form]
     tight = {spelling.replace(" ", ""): unit for spelling, unit in known.items()}
-    return tight[plain.lower().replace(" ", "")]
+    return tight[lower.replace(" ", "")]
 
 
 _ONE_MARK = re.compile(r"(\d{1,3})([.,])(\d{3})")

@@ -11,6 +11,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import lru_cache
 
 LEADING_ZEROS = "leading zeros lost"
 SCIENTIFIC = "scientific notation"
@@ -54,7 +55,9 @@ def spreadsheet_forms(number: str) -> frozenset[str]:
     return frozenset((*_value_forms(plain), *_date_forms(plain)))
 
 
-def damages(code: str) -> list[tuple[str, str]]:
+# One line of a list is looked at several times.
+@lru_cache(maxsize=4096)
+def damages(code: str) -> tuple[tuple[str, str], ...]:
     """Return (form, damage name) for each spreadsheet damage that `code` may have suffered.
 
     A sheet shows a value without leading zeros: a code that has some was never a value.
@@ -64,7 +67,7 @@ def damages(code: str) -> list[tuple[str, str]]:
     if match := _SCIENTIFIC.fullmatch(plain):
         found.append((_scientific(match[1] + (match[2] or ""), int(match[3])), SCIENTIFIC))
     if len(plain) > 1 and plain[0] == "0" and plain[1] not in ".,":
-        return list(dict.fromkeys(found))
+        return tuple(dict.fromkeys(found))
     if _GROUPED.fullmatch(plain):
         found.append((_value(re.sub(r"\D", "", plain)), THOUSANDS))
     if match := _DECIMAL.fullmatch(plain):
@@ -73,7 +76,7 @@ def damages(code: str) -> list[tuple[str, str]]:
         name = FIFTEEN_DIGITS if len(plain) > _SHEET_DIGITS else LEADING_ZEROS
         found.append((_value(plain), name))
         found.append((_value(plain), LOST_DECIMALS))
-    return list(dict.fromkeys(found))
+    return tuple(dict.fromkeys(found))
 
 
 def _shown_decimal(whole: str, decimals: str) -> Iterator[tuple[str, str]]:

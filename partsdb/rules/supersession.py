@@ -123,8 +123,7 @@ def covers(step: Supersession, serial: str) -> bool:
 def _natural(text: str) -> tuple[tuple[bool, int, str], ...]:
     pieces = re.findall(r"\d+|[^\W\d_]+", text.upper())
     return tuple(
-        (piece.isdigit(), int(piece), "") if piece.isdigit() else (False, 0, piece)
-        for piece in pieces
+        (True, int(piece), "") if piece.isdecimal() else (False, 0, piece) for piece in pieces
     )
 
 

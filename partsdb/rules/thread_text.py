@@ -93,25 +93,46 @@ def _readings(text: str, *, bare: bool) -> tuple[Thread | None, ...]:
     return tuple(_read(match, around) for match, around in _surroundings(plain, matches))
 
 
+_DASHES = re.compile(r"[‐‑‒–—−]")
+_DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
+_MODEL_BEFORE_SIZE = re.compile(r"([A-Za-z]\d{1,4}[A-Za-z]?) (?=\d{1,2}/\d)")
+_INCH_MARK = re.compile(r"[”“″]|''|zoll\b", re.IGNORECASE)
+_DEGREES = re.compile(r"(?<=\d)\s*(?:deg|grad)\b\.?", re.IGNORECASE)
+
+
 def _plain(text: str) -> str:
-    for sign, fraction in VULGAR.items():
-        text = text.replace(sign, f" {fraction}")
-    text = unicodedata.normalize("NFKC", text)
-    text = re.sub(r"[‐‑‒–—−]", "-", text).replace("⁄", "/").replace("×", "x")
-    text = re.sub(r"(?<=\d),(?=\d)", ".", text)
+    if not text.isascii():
+        for sign, fraction in VULGAR.items():
+            text = text.replace(sign, f" {fraction}")
+        text = unicodedata.normalize("NFKC", text)
+        text = _DASHES.sub("-", text).replace("⁄", "/").replace("×", "x")
+    text = _DECIMAL_COMMA.sub(".", text)
     # "Q33 3/8 NPT": the figure belongs to a model, so the two are no mixed number.
-    text = re.sub(r"([A-Za-z]\d{1,4}[A-Za-z]?) (?=\d{1,2}/\d)", r"\1  ", text)
-    text = re.sub(r"[”“″]|''|zoll\b", '"', text, flags=re.IGNORECASE)
-    text = re.sub(r"(?<=\d)\s*(?:deg|grad)\b\.?", "°", text, flags=re.IGNORECASE)
-    return re.sub(r"\s+", " ", text).strip()
+    if "/" in text:
+        text = _MODEL_BEFORE_SIZE.sub(r"\1  ", text)
+    text = _INCH_MARK.sub('"', text)
+    text = _DEGREES.sub("°", text)
+    return " ".join(text.split())
+
+
+# The pattern is tried where one of the texts stands in capitals: most lines name no thread.
+_PATTERNS = (
+    (("NP", "BSP"), SIZE_THEN_PIPE),
+    (("NP", "BSP"), PIPE_THEN_SIZE),
+    (("G", "R"), LETTER_THEN_SIZE),
+    (("M",), METRIC),
+    (("-", "X"), UNIFIED),
+    (("J", "ORB"), DASH),
+)
 
 
 def _designations(plain: str, *, bare: bool) -> Iterator[re.Match[str]]:
     """Yield the designations from left to right; of two that overlap, the one that begins first."""
-    patterns = (SIZE_THEN_PIPE, PIPE_THEN_SIZE, LETTER_THEN_SIZE, METRIC, UNIFIED, DASH)
+    upper = plain.upper()
     found = [
         match
-        for pattern in patterns
+        for needs, pattern in _PATTERNS
+        if any(need in upper for need in needs)
         for match in pattern.finditer(plain)
         if bare or not _is_bare(match, plain)
     ]

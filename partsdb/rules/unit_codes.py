@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 from partsdb.errors import AmbiguousError, NotFoundError
 from partsdb.tables import by_key
@@ -31,6 +32,8 @@ class UnitCode:
     meaning: str
 
 
+# A list writes a handful of units, each thousands of times.
+@lru_cache(maxsize=1024)
 def unit_code(text: str) -> UnitCode:
     """Return the unit that a list writes as `text`, in any case; "100 ST" is a hundred pieces.
 

@@ -23,6 +23,14 @@ _DOT_IN_ABBREVIATION = re.compile(r"(?<=[a-z])\.(?=[a-z])|(?<=\b[a-z])\.")
 _APOSTROPHE = re.compile(r"(?<=\w)['’`´](?=\w)")
 _NOT_WORD = re.compile(r"[^a-z0-9.]+|(?<!\d)\.|\.(?!\d)")
 
+# What a pattern that heeds no case takes for i, k and s besides ("PSİ" off a Turkish keyboard).
+_TAKEN_FOR = str.maketrans("İıKſ", "iiks")
+
+
+def matched_lower(text: str) -> str:
+    """Return in lower case what a pattern that heeds no case has matched, to look it up by."""
+    return text.translate(_TAKEN_FOR).lower()
+
 
 def plain_words(text: str) -> tuple[str, ...]:
     """Return the words of `text` in lower case, without accents and punctuation.

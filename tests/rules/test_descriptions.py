@@ -104,6 +104,12 @@ def test_sizes_are_read_with_their_unit(text, sizes):
     assert [(size.unit, size.mm) for size in parse(text).sizes] == sizes
 
 
+def test_an_inch_off_a_turkish_keyboard_is_an_inch():
+    """Unicode's case folding gives İ for i in a pattern that heeds no case: from memory."""
+    (size,) = measures_in(plain_measures("hose 3 İn")).sizes
+    assert (size.unit, size.mm) == ("in", INCH * 3)
+
+
 @pytest.mark.parametrize(
     "text",
     ["Valve kit 246-258", "Kit 24-1180", "Part XQ-12mm", "Filter 60 mesh", "Gauge 0-400 bar",

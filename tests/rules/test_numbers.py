@@ -111,7 +111,7 @@ def test_a_number_that_no_sheet_touches_has_no_form(number):
 
 @pytest.mark.parametrize("code", ["XQ-1", "24-1180", "PM3-454", "", "SR 2083"])
 def test_a_sound_code_bears_no_damage(code):
-    assert damages(code) == []
+    assert damages(code) == ()
 
 
 @pytest.mark.parametrize(

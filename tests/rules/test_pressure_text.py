@@ -173,3 +173,44 @@ def test_every_spelling_of_a_unit_is_seen_before_and_behind_its_figure(spelling:
         assert find_pressures(text, in_pressure_context=True), text
     behind = find_pressures(f"Hose ({spelling}): 250", in_pressure_context=True)
     assert len(behind) == 1
+
+
+@pytest.mark.parametrize("spelling", sorted(units_by_spelling()))
+def test_every_spelling_of_a_unit_is_read_in_small_and_in_capital_letters(spelling: str) -> None:
+    """The spellings are the table's, each with its source there; "Pa" alone keeps its case."""
+    unit = units_by_spelling()[spelling]
+    written = {spelling} if spelling == "Pa" else {spelling, spelling.upper(), spelling.title()}
+    for each in written:
+        (found,) = find_pressures(f"9000 {each}", in_pressure_context=True)
+        assert found.pressure is not None
+        assert found.pressure.exact == 9000 * unit.pascals
+
+
+@pytest.mark.parametrize(
+    ("text", "plain"),
+    [("3300 PSİ", "3300 psi"), ("3300 psı", "3300 psi"), ("250 barſ", "250 bars"),
+     ("30 \u212aPa", "30 kPa")],
+)  # fmt: skip
+def test_letters_that_a_heedless_pattern_takes_for_others_bring_nothing_down(
+    text: str, plain: str
+) -> None:
+    """Unicode's case folding joins them (CaseFolding.txt: U+0130, U+017F, U+212A): from memory."""
+    read_so, meant = find_pressures(text)[0].pressure, find_pressures(plain)[0].pressure
+    assert read_so is not None and meant is not None
+    assert read_so.pascals == meant.pascals
+
+
+def test_a_figure_behind_its_unit_is_read_beside_one_before_it() -> None:
+    assert read("gun 350 bar, hose psi: 3000") == [("350 bar", ""), ("psi: 3000", "")]
+
+
+@pytest.mark.parametrize("break_", ["\n", " \n", "\n "])
+def test_a_basis_at_the_end_of_a_line_counts_for_the_figure_below_it(break_: str) -> None:
+    assert read(f"burst{break_}800 bar") == [("800 bar", "burst")]
+
+
+def test_figures_alone_tell_apart_what_otherwise_reads_alike() -> None:
+    """The words around a figure are looked up with their digits gone; the figures are not."""
+    assert read("gun 1, 250 bar, no. 12") == [("250 bar", "")]
+    assert read("gun 2, 160 bar, no. 34") == [("160 bar", "")]
+    assert read("gun 2, 160 bar burst 34") == [("160 bar", "burst")]

@@ -76,6 +76,12 @@ def test_a_serial_decides_a_split_by_number_not_by_letter(serial: str, new: str)
     assert (end.part, end.conditions) == (part(new), ())
 
 
+def test_a_serial_with_a_figure_in_a_circle_is_told_apart_like_any_other() -> None:
+    """A figure in a circle is a digit to Unicode, no decimal one (UAX 44, Numeric_Type): from memory."""
+    split = [step("A", "B", serial_to="①"), step("A", "C", serial_from="②")]
+    assert {end.part for end in follow(part("A"), split)} == {part("B"), part("C")}
+
+
 def test_a_merge_goes_one_way_only() -> None:
     merged = [step("A", "C"), step("B", "C")]
     assert follow(part("A"), merged)[0].part == follow(part("B"), merged)[0].part == part("C")
