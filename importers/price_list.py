@@ -21,8 +21,18 @@ from importers.layout import Header
 from importers.limits import DEFAULT, Limits, refuse
 from importers.raw import RawFile, RawRow, RawSheet
 from importers.row_kinds import NO_PLACES, kind_of
-from importers.rows import Alarm, ListRow, PriceListText, Profile, ReaderError, RowKind
+from importers.rows import (
+    Alarm,
+    ListRow,
+    PriceListText,
+    Profile,
+    ReaderError,
+    RowKind,
+    column_letters,
+    place_of,
+)
 from importers.settle import Around, Given, Settled, settled
+from importers.side_by_side import blocks_of, parted
 from importers.source import load, reader_for
 from importers.tables import Table, document_table
 
@@ -104,6 +114,8 @@ class _SheetReader:
                 name = f'sheet "{sheet.name}"' if sheet.name else "the text"
                 reading.skipped.append(f"{name} has no header row of a price list; it is not read")
             return
+        if self._is_parted([header for header, _ in spans]):
+            return
         titles = sheet.rows[: spans[0][0].first]
         reading.rows += [_plain_row(sheet, row, RowKind.NOTE) for row in titles]
         above = list(titles)
@@ -112,6 +124,25 @@ class _SheetReader:
             lead = _lead_in(body, sheet.rows[end].number) if number < len(spans) else 0
             self._read_table(header, body, _around(above, body[: len(body) - lead]))
             above = [*titles, *body[len(body) - lead :]]
+
+    def _is_parted(self, headers: list[Header]) -> bool:
+        """Read tables that stand beside each other one after the other; say whether there are."""
+        reading, sheet = self._reading, self._sheet
+        found = {starts: header for header in headers if (starts := blocks_of(sheet, header))}
+        if not found:
+            return False
+        starts, header = next(iter(found.items()))
+        place = place_of(sheet.name, sheet.rows[header.last].number)
+        columns = " and ".join(column_letters(start) for start in starts)
+        told = f"{len(starts)} tables stand beside each other at {place}, from columns {columns}"
+        if len(found) > 1 or any(not blocks_of(sheet, header) for header in headers):
+            asked = f"{told}, others do not: ask for one table below the other"
+            reading.alarms.append(Alarm(asked))
+            return False
+        reading.said.append(f"{told}: each is read by itself")
+        for part in parted(sheet, starts, sheet.rows[header.first].number):
+            _SheetReader(reading, part).read()
+        return True
 
     def _spans(self) -> Iterator[tuple[Header, int]]:
         """Yield each header with the position where its table ends; one repeated is no new one."""
