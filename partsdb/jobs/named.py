@@ -82,12 +82,6 @@ def part_asked(number: str, maker: str | None = None) -> Asked:
     return Asked(sold[0].part, "; ".join(each.said for each in sold))
 
 
-def part_written(written: str) -> PartRow:
-    """Return the one part that "Number" or "Maker|Number" names; raises as `the_part` does."""
-    maker, mark, number = (each.strip() for each in written.partition("|"))
-    return the_part(number, maker) if mark else the_part(written)
-
-
 def asked_written(written: str) -> Asked:
     """Return the part that a question names as "Number", "Code" or "Maker|Number"."""
     maker, mark, number = (each.strip() for each in written.partition("|"))

@@ -35,20 +35,12 @@ from partsdb.rules.verdict import Check, Outcome, Verdict, worst_verdict
 LEVEL_FROM = 20
 
 
-def with_prices(
-    lines: Sequence[Judged], as_of: str, supplier_id: int | None = None
-) -> list[Judged]:
-    """Return the lines, those priced far below the others with a check that says so.
+def priced(lines: Sequence[Judged], market: Market) -> list[Judged]:
+    """Return the lines, each with the count of prices compared and a check where it is too low.
 
     Quotes are those of the list itself and of other suppliers for the part and for what may stand
     in for it, each as the price of one unit in the home currency at the plain rate of the day.
-    What `supplier_id`, the list's own sender, asked before is no other quote.
     """
-    return priced(lines, Market(lines, as_of, supplier_id))
-
-
-def priced(lines: Sequence[Judged], market: Market) -> list[Judged]:
-    """Return the lines, each with the count of prices compared and a check where it is too low."""
     levels = {kind: _level(lines, market, kind) for kind in ReadingKind}
     alike = _alike(lines, market.prices)
     return [

@@ -51,14 +51,8 @@ def within(serial: str, first: str, last: str) -> bool | None:
     return (low is None or low <= given) and (high is None or given <= high)
 
 
-def serial_range(condition: str) -> tuple[str, str] | None:
-    """Return the first and last serial that a condition names, "" for an open end, else None."""
-    found = _range_in(condition)
-    return found[1:] if found else None
-
-
 def _range_in(condition: str) -> tuple[str, str, str] | None:
-    """Return the words of the range, and its first and last serial."""
+    """Return the words of the range, and its first and last serial, "" for an open end."""
     for pattern in _RANGES:
         if found := pattern.search(condition):
             return found[0], found[1].rstrip("."), (found[2] or "").rstrip(".")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
@@ -9,9 +10,10 @@ from small_shop import BY, DAY, SmallShop
 
 from importers.rows import ListRow, RowKind
 from partsdb.jobs.listed import ListedLine, ListedOffer
+from partsdb.jobs.market import Market
 from partsdb.jobs.reading_list import ReadLine
 from partsdb.jobs.vet_judged import Judged
-from partsdb.jobs.vet_prices import with_prices
+from partsdb.jobs.vet_prices import priced
 from partsdb.matching.readings import LineText, Reading, ReadingKind
 from partsdb.rules.money import price_e4
 from partsdb.rules.verdict import Verdict
@@ -32,8 +34,13 @@ def line(
     return Judged(read, verdict=verdict, group=group)
 
 
+def checked_prices(lines: Sequence[Judged], sender: int | None = None) -> list[Judged]:
+    """Check the prices as vetting does, on the day of the story."""
+    return priced(lines, Market(lines, DAY, sender))
+
+
 def flagged(*lines: Judged, supplier: int | None = None) -> list[bool]:
-    checked = with_prices(lines, DAY, supplier)
+    checked = checked_prices(lines, supplier)
     return [any(check.code == "PRICE_LOW" for check in each.checks) for each in checked]
 
 
@@ -59,11 +66,11 @@ def test_a_price_is_judged_among_those_of_others(part, price, low):
 
 @pytest.mark.usefixtures("quoted")
 def test_what_is_too_cheap_is_asked_about_and_never_better(part):
-    (checked,) = with_prices([line("3.20", part)], DAY)
+    (checked,) = checked_prices([line("3.20", part)])
     assert checked.verdict is Verdict.ASK_FIRST
     assert checked.checks[0].code == "PRICE_LOW"
     assert "demand the rating certificate" in checked.checks[0].text
-    (worse,) = with_prices([line("3.20", part, verdict=Verdict.DO_NOT_FIT)], DAY)
+    (worse,) = checked_prices([line("3.20", part, verdict=Verdict.DO_NOT_FIT)])
     assert worse.verdict is Verdict.DO_NOT_FIT
 
 
@@ -92,13 +99,13 @@ def test_the_home_currency_does_not_change_what_is_cheap(small, part):
 def test_a_line_without_price_or_part_is_left_as_it_is(part, bare):
     price, has_part = bare
     before = line(price, part if has_part else None, verdict=None)
-    assert with_prices([before], DAY) == [before]
+    assert checked_prices([before]) == [before]
 
 
 @pytest.mark.usefixtures("quoted")
 def test_a_currency_without_a_rate_is_not_compared(part):
     before = line("0.01", part, currency="SEK")
-    assert with_prices([before], DAY) == [before]
+    assert checked_prices([before]) == [before]
 
 
 @pytest.mark.parametrize(
@@ -149,7 +156,7 @@ def test_what_the_sender_asked_before_is_no_other_quote(small, part):
 
 
 def compared(lines: list[Judged]) -> list[tuple[int, str]]:
-    checked = with_prices(lines, DAY)
+    checked = checked_prices(lines)
     return [
         (each.compared, next((c.text for c in each.checks if c.code == "PRICE_LOW"), ""))
         for each in checked

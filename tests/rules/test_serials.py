@@ -5,11 +5,13 @@ Examples are of common practice, no source.
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from partsdb.rules.serials import decide, serial_range, within
+from partsdb.rules.serials import decide, within
 
 
 @pytest.mark.parametrize(
@@ -28,7 +30,25 @@ from partsdb.rules.serials import decide, serial_range, within
     ],
 )
 def test_a_condition_that_names_serials_says_from_where_to_where(condition, limits) -> None:
-    assert serial_range(condition) == limits
+    """A limit is where the condition holds and the number beside it, outside, does not."""
+    if limits is None:
+        assert decide([condition], "4000").open == (condition,)
+        return
+    first, last = limits
+    for limit, outside in ((first, -1), (last, 1)):
+        if limit:
+            assert decide([condition], limit).met == (condition,)
+            assert decide([condition], beside(limit, outside)).broken == (condition,)
+        else:
+            # An open end: far beyond the other limit it still holds.
+            far = beside(first or last, -1_000_000 if outside < 0 else 1_000_000)
+            assert decide([condition], far).met == (condition,)
+
+
+def beside(serial: str, step: int) -> str:
+    """Return the serial so many numbers on, never below zero: Q33-0900 and -1 give Q33-899."""
+    head, number = re.fullmatch(r"(.*?)(\d+)", serial).groups()
+    return f"{head}{max(int(number) + step, 0)}"
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from partsdb.matching.engine.decision import Lane, Way
 from partsdb.matching.engine.evidence import unpack
 from partsdb.matching.engine.index import Index
 from partsdb.matching.engine.match import Lines
-from partsdb.matching.engine.small import match_small
+from tests.matching.engine.plain_way import plain_way
 from tests.matching.engine.small_shop import Part, answer, indexed, matched
 
 
@@ -187,5 +187,5 @@ def test_veto_margin_and_noun_each_keep_a_line_from_settling_by_either_way(
 ) -> None:
     index = indexed(tmp_path, DOUBTFUL)
     numbers, descriptions, makers = ([cell] for cell in row)
-    (short,) = match_small(tmp_path, Lines(numbers, descriptions, makers))
+    (short,) = plain_way(tmp_path, Lines(numbers, descriptions, makers))
     assert (answer(matched(index, row))[0], short.lane) == (lane, lane), why

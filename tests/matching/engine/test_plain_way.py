@@ -13,7 +13,7 @@ from partsdb.matching.engine.decision import Lane
 from partsdb.matching.engine.index import Index, open_index
 from partsdb.matching.engine.make import update_index
 from partsdb.matching.engine.match import Lines, Matched
-from partsdb.matching.engine.small import match_small
+from tests.matching.engine.plain_way import plain_way
 from tests.matching.engine.small_shop import (
     PARTS,
     catalogue,
@@ -49,7 +49,7 @@ def long_way(found: Matched) -> list[tuple[int, tuple[tuple[int, int], ...]]]:
 
 def short_way(folder: Path, rows: list[Row]) -> list[tuple[int, tuple[tuple[int, int], ...]]]:
     numbers, descriptions, makers = zip(*rows, strict=True)
-    answers = match_small(folder, Lines(numbers, descriptions, makers))
+    answers = plain_way(folder, Lines(numbers, descriptions, makers))
     return [(int(each.lane), each.candidates) for each in answers]
 
 
@@ -100,14 +100,14 @@ def test_a_changed_index_is_read_alike(tmp_path: Path) -> None:
 
 def test_the_short_way_without_an_index_says_so(tmp_path: Path) -> None:
     with pytest.raises(StoreError, match="index is missing"):
-        match_small(tmp_path, Lines(["1"], [""], [""]))
+        plain_way(tmp_path, Lines(["1"], [""], [""]))
 
 
 def test_the_short_way_never_loads_numpy(index: Index) -> None:
     program = (
         "import sys; from pathlib import Path; from partsdb.matching.engine.match import Lines;"
-        "from partsdb.matching.engine.small import match_small;"
-        "match_small(Path(sys.argv[1]), Lines(['24-1190'], ['seat'], ['']));"
+        "from tests.matching.engine.plain_way import plain_way;"
+        "plain_way(Path(sys.argv[1]), Lines(['24-1190'], ['seat'], ['']));"
         "sys.exit('numpy' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", program, str(index.folder)], cwd=ROOT, check=False)

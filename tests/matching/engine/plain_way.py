@@ -1,7 +1,7 @@
-"""Matches a short list line by line in plain Python, by the same index, rules and tables.
+"""A second reading of the engine's rules, line by line in plain Python: what it is measured by.
 
-A short list needs no numpy: a process that reads ten lines is done before numpy has been loaded.
-Whatever the long way decides this way decides too; a test compares them byte for byte.
+The engine decides many lines at once in columns. Here the same rules stand as they are said, one
+line after another; the tests compare the two byte for byte.
 """
 
 from __future__ import annotations
@@ -34,9 +34,9 @@ from partsdb.matching.engine.match import (
     Lines,
 )
 from partsdb.matching.engine.number_tables import maker_hashes
-from partsdb.matching.engine.small_numbers import Hit, claimed_hits, hits_of, key_hits, word_hits
-from partsdb.matching.engine.small_words import Fit, Said, fit, said
 from partsdb.matching.engine.texts import short_key
+from tests.matching.engine.plain_numbers import Hit, claimed_hits, hits_of, key_hits, word_hits
+from tests.matching.engine.plain_words import Fit, Said, fit, said
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ class Taught:
     zeros_lost: bool = False
 
 
-def match_small(folder: Path, lines: Lines) -> list[Answer]:
+def plain_way(folder: Path, lines: Lines) -> list[Answer]:
     """Return what became of each line, as `match.match_chunk` decides it.
 
     StoreError when there is no index in `folder`.
@@ -73,13 +73,13 @@ def match_small(folder: Path, lines: Lines) -> list[Answer]:
     index = MappedIndex(folder)
     if not index.is_ready:
         raise StoreError("the catalogue index is missing", hint="build it from the database")
-    taught = learn_small(index, lines)
+    taught = learn_plainly(index, lines)
     makers = maker_hashes(lines.makers)
     rows = zip(lines.numbers, lines.descriptions, makers, strict=True)
     return [_match(index, row, taught) for row in rows]
 
 
-def learn_small(index: MappedIndex, lines: Lines) -> Taught:
+def learn_plainly(index: MappedIndex, lines: Lines) -> Taught:
     """Return what the list teaches, as `learn.learn` reads it."""
     at = sampled(lines.numbers)
     hits: Counter[int] = Counter()
