@@ -123,7 +123,8 @@ def _strict(source: Source, data: bytes, encoding: str, before: int = 0) -> str:
         raise ReaderError(
             f"byte 0x{data[error.start]:02X} is no {encoding} text",
             place=f"{source.name} line {line}",
-            hint="save the file as CSV UTF-8 in the spreadsheet program, or give its encoding",
+            hint="save the file as CSV UTF-8 in the spreadsheet program, or name its encoding with "
+            "partsdb pricelist layout FILE --supplier NAME --encoding cp850 --save",
         ) from error
 
 

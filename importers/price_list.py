@@ -18,6 +18,7 @@ from importers.headings import sample_words
 from importers.heads import HeaderFinder
 from importers.items import ItemReader
 from importers.layout import Header
+from importers.letters import letter_doubts
 from importers.limits import DEFAULT, Limits, refuse
 from importers.raw import RawFile, RawRow, RawSheet
 from importers.row_kinds import NO_PLACES, kind_of
@@ -69,6 +70,7 @@ def read_price_list(
     reading = _Reading(source.name, raw, limits, profiles)
     reading.said += delimiter_drift(raw.delimiter, profiles)
     reading.said += encoding_drift(raw.encoding, raw.assumptions, profiles)
+    reading.alarms += letter_doubts(raw, profiles)
     for sheet in raw.sheets:
         if sheet.columns:
             _read_document(reading, sheet)
