@@ -14,7 +14,8 @@ from partsdb.store.rows import EventRow
 # What says nothing to people, or is told by the subject already.
 _SILENT = frozenset(
     ("id", "line_id", "price_list_id", "position_id", "supplier_id", "reading_id", "sha256",
-     "matcher_version", "decisions", "supersedes", "decided", "machine_id", "brokerage_currency")
+     "matcher_version", "decisions", "supersedes", "decided", "machine_id", "brokerage_currency",
+     "called_before")
 )  # fmt: skip
 _COUNTED = frozenset(("lines", "offers", "claims", "edges", "parts", "answers", "added", "changed"))
 _MOST = 8  # of a long list; --format json has all of it

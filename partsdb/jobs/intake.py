@@ -233,5 +233,5 @@ def withdraw(batch: int, why: str, by: Stamp) -> dict[str, int]:
     from partsdb.store.withdrawal import withdraw_list
 
     gone = withdraw_list(batch, why, by=by)
-    forget_unused(batch)
+    forget_unused(batch, by)
     return gone

@@ -129,7 +129,7 @@ def _saved(path: Path, source: PriceListText, supplier: SupplierRow, by: Stamp) 
     tables = {headings_of(profile) for profile in profiles}
     for key, stored in lists.saved_profiles(supplier.id).items():
         if {headings_of(profile_of(data)) for data in stored} <= tables:
-            lists.forget_profile(supplier.id, key)
+            lists.forget_profile(supplier.id, key, by=by)
     plain = [asdict(profile) for profile in profiles]
     lists.save_profile(supplier.id, key_of(profiles), plain, by=by)
     detail = {"file": path.name, "columns": [_said(profile) for profile in profiles]}
@@ -160,11 +160,11 @@ def forget(name: str, number: int, by: Stamp) -> None:
             f"no layout {number} of {supplier.name} is remembered",
             hint=f'partsdb pricelist layout --supplier "{supplier.name}" lists them',
         )
-    lists.forget_profile(supplier.id, keys[number - 1])
+    lists.forget_profile(supplier.id, keys[number - 1], by=by)
     events.record("forget layout", ("supplier", supplier.id), {"layout": number}, by=by)
 
 
-def forget_unused(batch: int) -> None:
+def forget_unused(batch: int, by: Stamp) -> None:
     """Remember no more what only a withdrawn batch brought; what a person settled stays."""
     head = lists.list_row(batch)
     if head is None:
@@ -174,7 +174,7 @@ def forget_unused(batch: int) -> None:
     is_settled = any(profile_of(data).confirmed for data in saved.get(key, ()))
     live = [row for row in lists.list_rows(head.supplier_id) if not row.withdrawn_at]
     if key in saved and not is_settled and key not in map(_key, live):
-        lists.forget_profile(head.supplier_id, key)
+        lists.forget_profile(head.supplier_id, key, by=by)
 
 
 def _key(head: PriceListRow) -> str:

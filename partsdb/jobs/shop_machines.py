@@ -153,9 +153,13 @@ def _store_position(
     for part_id, quantity in position.parts.items():
         machines.call_for(position_id, part_id, quantity)
     done = "added" if old is None else "changed"
-    detail = {"position": position.asked.position, "is": _plain(position.asked)}
+    detail: dict[str, object] = {
+        "position": position.asked.position, "is": _plain(position.asked),
+    }  # fmt: skip
     if old is not None:
         detail["was"] = _plain(old.demand)
+        before = zip(old.part_ids, old.quantities, strict=True)
+        detail["called_before"] = [{"part_id": i, "quantity": n} for i, n in before]
     events.record("add" if old is None else "change", ("position", position_id), detail, by=by)
     return done
 

@@ -3,8 +3,8 @@
 Views of the session stand in front of the tables: the engine resolves a bare name to them first,
 so that no query has to know. Withdrawn later is not withdrawn yet. Of what the schema keeps without
 a time, `known_events` turns back what the history tells: settings, recipes, parts, contents, held
-offers. Machines with their positions, the suppliers' names and the
-layouts of their lists are as they are today.
+offers; `known_machines` does so for machines and their positions. Of layouts the former are kept.
+The suppliers' names are as they are today.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ import datetime as dt
 from partsdb.errors import UsageError
 from partsdb.store import sql
 from partsdb.store.known_events import turned_back
+from partsdb.store.known_machines import show_machines
 
 # Table -> when its rows were entered, and the columns that later events set (with their time).
 _ENTERED = {
@@ -65,6 +66,7 @@ def look_back(day: str) -> None:
     end = _end_of(day)
     sql.run(f"CREATE TEMP VIEW known_on AS SELECT '{end[:10]}' AS day")
     told = turned_back(end)
+    show_machines(end)
     for table, entered in _ENTERED.items():
         columns = [str(row[1]) for row in sql.rows(f"PRAGMA main.table_info({table})")]
         was = {column: _set_later(column, columns, end) for column in columns}
@@ -74,8 +76,19 @@ def look_back(day: str) -> None:
             f"CREATE TEMP VIEW {table} AS SELECT {shown} FROM main.{table} t"
             f" WHERE {entered} <= '{end}'"
         )
+    _show_layouts(end)
     for (text,) in sql.rows("SELECT sql FROM main.sqlite_master WHERE type = 'view' ORDER BY name"):
         sql.run(str(text).replace("CREATE VIEW", "CREATE TEMP VIEW", 1))
+
+
+def _show_layouts(end: str) -> None:
+    """Show the layouts that were remembered then, those replaced or forgotten since among them."""
+    columns = "supplier_id, layout_key, profile, made_at"
+    sql.run(
+        f"CREATE TEMP VIEW list_profile AS SELECT {columns} FROM main.list_profile"
+        f" WHERE made_at <= '{end}' UNION ALL SELECT {columns} FROM main.list_profile_past"
+        f" WHERE made_at <= '{end}' AND ended_at > '{end}'"
+    )
 
 
 def known_on() -> str:

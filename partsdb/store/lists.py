@@ -148,16 +148,29 @@ def saved_profiles(supplier_id: int) -> dict[str, Any]:
 
 def save_profile(supplier_id: int, layout_key: str, profile: Any, *, by: Stamp) -> None:
     """Remember, or replace, how a list of that layout is read; `profile` is plain data."""
+    as_json = sql.to_json(profile)
+    _keep_former(supplier_id, layout_key, by, unless=as_json)
     sql.run(
         "INSERT INTO list_profile (supplier_id, layout_key, profile, made_at) VALUES (?, ?, ?, ?)"
         " ON CONFLICT (supplier_id, layout_key) DO UPDATE SET profile = excluded.profile,"
         " made_at = excluded.made_at WHERE profile <> excluded.profile",
-        (supplier_id, layout_key, sql.to_json(profile), by.at),
+        (supplier_id, layout_key, as_json, by.at),
     )
 
 
-def forget_profile(supplier_id: int, layout_key: str) -> None:
+def _keep_former(supplier_id: int, layout_key: str, by: Stamp, *, unless: str = "") -> None:
+    """Keep what is about to be replaced or forgotten, for answers as of a day gone by."""
+    sql.run(
+        "INSERT INTO list_profile_past (supplier_id, layout_key, profile, made_at, ended_at)"
+        " SELECT supplier_id, layout_key, profile, made_at, ? FROM list_profile"
+        " WHERE supplier_id = ? AND layout_key = ? AND profile <> ?",
+        (by.at, supplier_id, layout_key, unless),
+    )
+
+
+def forget_profile(supplier_id: int, layout_key: str, *, by: Stamp) -> None:
     """Remember a layout no more."""
+    _keep_former(supplier_id, layout_key, by)
     sql.run(
         "DELETE FROM list_profile WHERE supplier_id = ? AND layout_key = ?",
         (supplier_id, layout_key),

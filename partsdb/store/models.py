@@ -103,6 +103,16 @@ class ListProfile(Row):
         primary_key = CompositeKey("supplier", "layout_key")
 
 
+class ListProfilePast(Row):
+    """A layout of a supplier's lists that was replaced or forgotten."""
+
+    supplier = link(Supplier)
+    layout_key = TextField()
+    profile = TextField()
+    made_at = TextField()
+    ended_at = TextField()
+
+
 class Line(Row):
     """A row of a price list as text."""
 

@@ -8,7 +8,19 @@ import pytest
 
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, PositionDemand
-from partsdb.store import catalogue, claims, edges, events, lists, machines, makers, offers, sql
+from partsdb.store import (
+    catalogue,
+    claims,
+    edges,
+    events,
+    lists,
+    machines,
+    makers,
+    migrate,
+    offers,
+    sql,
+)
+from partsdb.store.connect import init_database, open_database
 from partsdb.store.machines import add_position, call_for
 from partsdb.store.rows import EdgeDecision, NewClaim, NewEdge, NewOffer, NewPart, Stamp
 from partsdb.store.rows_lists import NewDecision, NewLine, NewList, NewReading
@@ -83,6 +95,65 @@ def test_layouts_are_remembered_by_key(saltreeve):
         lists.save_profile(saltreeve, "code|price", profile, by=BY)
     lists.save_profile(saltreeve, "other", [1], by=BY)
     assert lists.saved_profiles(saltreeve) == {"code|price": {"a": 2}, "other": [1]}
+
+
+def test_a_layout_that_was_replaced_or_forgotten_is_known_on_the_days_when_it_stood(path):
+    days = ("2026-03-02", "2026-04-07", "2026-05-11")
+    first, second, third = (Stamp("Ilse", f"{day}T09:00:00Z") for day in days)
+    with open_database(path, write=True):
+        supplier = makers.add_supplier("Saltreeve")
+        lists.save_profile(supplier, "code|price", {"a": 1}, by=first)
+        lists.save_profile(supplier, "code|price", {"a": 1}, by=second)
+        lists.save_profile(supplier, "code|price", {"a": 2}, by=second)
+        lists.save_profile(supplier, "other", [1], by=second)
+        lists.forget_profile(supplier, "code|price", by=third)
+        assert lists.saved_profiles(supplier) == {"other": [1]}
+    seen = {}
+    for day in ("2026-03-01", *days):
+        with open_database(path, known_on=day):
+            seen[day] = lists.saved_profiles(supplier)
+    assert seen == {
+        "2026-03-01": {},
+        "2026-03-02": {"code|price": {"a": 1}},
+        "2026-04-07": {"code|price": {"a": 2}, "other": [1]},
+        "2026-05-11": {"other": [1]},
+    }
+
+
+def test_a_layout_that_came_back_stands_once(path):
+    days = ("2026-03-02", "2026-03-03", "2026-03-04")
+    made, gone, back = (Stamp("Ilse", f"{day}T09:00:00Z") for day in days)
+    with open_database(path, write=True):
+        supplier = makers.add_supplier("Saltreeve")
+        lists.save_profile(supplier, "code|price", {"a": 1}, by=made)
+        lists.forget_profile(supplier, "code|price", by=gone)
+        lists.save_profile(supplier, "code|price", {"a": 3}, by=back)
+    found = []
+    for day in days:
+        with open_database(path, known_on=day):
+            found.append(lists.saved_profiles(supplier))
+    assert found == [{"code|price": {"a": 1}}, {}, {"code|price": {"a": 3}}]
+
+
+def test_a_database_that_kept_no_layouts_of_before_keeps_those_it_has(tmp_path, monkeypatch):
+    place, known = tmp_path / "old.db", migrate.migrations()
+    mine = next(version for version, script in known if "list_profile_past" in script)
+    before = [each for each in known if each[0] < mine]
+    with monkeypatch.context() as old:
+        old.setattr(migrate, "migrations", lambda: before)
+        old.setattr(migrate, "newest_version", lambda: before[-1][0])
+        init_database(place)
+    with sqlite3.connect(place) as raw:
+        raw.execute("INSERT INTO supplier (name, name_key) VALUES ('Saltreeve', 'SALTREEVE')")
+        raw.execute(
+            "INSERT INTO list_profile VALUES (1, 'code|price', '{\"a\": 1}', '2026-03-02T09:00:00Z')"
+        )
+    with open_database(place, write=True):
+        assert lists.saved_profiles(1) == {"code|price": {"a": 1}}
+        later = Stamp("Ilse", "2026-04-07T09:00:00Z")
+        lists.save_profile(1, "code|price", {"a": 2}, by=later)
+    with open_database(place, known_on="2026-03-02"):
+        assert lists.saved_profiles(1) == {"code|price": {"a": 1}}
 
 
 def test_a_decision_that_is_taken_back_is_gone(shop, saltreeve):
