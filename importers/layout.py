@@ -39,7 +39,8 @@ def headings_of_cells(cells: Sequence[str]) -> list[Heading | None]:
 def is_header(row: RawRow) -> bool:
     """Say whether a row reads as a header: several known headings, one of them of an article.
 
-    One exact word at least, four in ten of the filled cells, and hardly any stored number.
+    One exact word at least, four in ten of the filled cells or the very words for code, text and
+    price among columns of the supplier's own, and hardly any stored number.
     """
     found = [h for h in headings_of_cells(row.cells) if h]
     if len(found) < 2:
@@ -47,12 +48,14 @@ def is_header(row: RawRow) -> bool:
     meanings = {h.meaning for h in found} - {"other"}
     filled = sum(bool(cell.strip()) for cell in row.cells)
     exact = sum(h.strength == 2 for h in found)
+    named = {h.meaning for h in found if h.strength == 2}
+    is_plain = {"code", "description"} <= named and bool(named & set(PRICES))
     return (
         len(meanings) >= 2
         and bool(meanings & (IDENTITY | {"replaces", "ean"}))
         and exact >= 1
         and exact * 2 + len(found) >= 5
-        and len(found) * 5 >= filled * 2
+        and (is_plain or len(found) * 5 >= filled * 2)
         and row.kinds.count(NUMBER) * 3 <= filled
     )
 

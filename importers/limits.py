@@ -35,6 +35,17 @@ class Limits:
 
 
 DEFAULT = Limits()
+# What a limit counts, where its name alone does not say so.
+_TOLD = {
+    "ratio": "so many times its size the file has unpacked: it may be made to fill the memory",
+    "unpacked_bytes": "the size of the file unpacked",
+    "parts": "files packed into the workbook",
+    "cell_chars": "letters in one cell",
+    "depth": "elements within each other",
+    "elements": "elements of the document",
+    "segments": "segments of the message",
+    "memory_bytes": "what reading the file takes at most",
+}
 # The environment variable that raises limits: "rows=900000,columns=600".
 VARIABLE = "PARTSDB_LIMITS"
 
@@ -58,8 +69,9 @@ def current() -> Limits:
 def refuse(limit: str, found: int, allowed: int, *, place: str) -> ReaderError:
     """Return the refusal for one limit, saying how to raise it."""
     words = limit.replace("_", " ")
+    told = f" ({_TOLD[limit]})" if limit in _TOLD else ""
     return ReaderError(
-        f"{words}: {found} is over the limit of {allowed}",
+        f"{words}: {found} is over the limit of {allowed}{told}",
         place=place,
         hint=f"if you trust the file, set {VARIABLE}={limit}={found} and read again, or split it",
     )

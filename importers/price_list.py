@@ -268,6 +268,8 @@ def _loose_texts(rows: list[RawRow]) -> list[str]:
 def _no_table(name: str, raw: RawFile) -> ReaderError:
     """Return the refusal of a file in which no table of prices was found, with its first rows."""
     rows = [row for sheet in raw.sheets for row in sheet.rows[:3]][:3]
+    if not rows:
+        return ReaderError("no cell holds any text", place=name, hint="ask for the list again")
     shown = "; ".join(
         f"row {row.number}: " + " | ".join(c.strip()[:30] for c in row.cells[:8] if c.strip())
         for row in rows
@@ -281,5 +283,6 @@ def _no_table(name: str, raw: RawFile) -> ReaderError:
         f"(header words looked for: {sought}) (first rows: {shown or 'none'})",
         place=name,
         hint="give the columns plain headings such as Part no., Description, Price; or say what "
-        "they are: partsdb pricelist layout FILE --supplier NAME --column HEADING=price …",
+        "they are: partsdb pricelist layout FILE --supplier NAME --column HEADING=price …; "
+        "or where they stand: --header-row N",
     )

@@ -14,7 +14,7 @@ from importers.drift import Drift, apply_profile, best_profile, other_layout, va
 from importers.heading_units import spoken_basis
 from importers.layout import IDENTITY, PRICES, Header, propose
 from importers.raw import RawRow, RawSheet
-from importers.rows import CURRENCY, Alarm, Column, Profile
+from importers.rows import CURRENCY, Alarm, Column, Profile, is_counted, place_of
 from importers.shifted import cut_prices, shape_of
 from importers.tables import (
     LETTERS,
@@ -72,7 +72,8 @@ class _Settling:
     ) -> None:
         self._sheet, self._header, self._body, self._given = sheet, header, body, given
         self._number = sheet.rows[header.first].number
-        self._place = f"the table at {f'{sheet.name} row {self._number}'.strip()}"
+        is_lone = is_counted(sheet.name)  # the keys of objects stand in no row
+        self._place = "the table" + ("" if is_lone else f" at {place_of(sheet.name, self._number)}")
         columns, self._said = propose(header, body)
         self._layout = best_profile(columns, sheet.name, given.profiles)
         self._columns, self._drifted = self._remembered(columns)

@@ -15,6 +15,7 @@ from importers.headings import read_heading
 from importers.limits import Limits, refuse
 from importers.raw import RawFile, RawRow, RawSheet, Source
 from importers.rows import Profile, ReaderError
+from importers.stray_quotes import with_marks_doubled
 
 _DELIMITERS = (";", ",", "\t", "|")
 _NAMES = {";": "semicolon", ",": "comma", "\t": "tab", "|": "vertical bar"}
@@ -24,6 +25,7 @@ _QUOTED_START = re.compile(r'\s*"')
 _NEVER = "\x1f"  # sets nothing apart in an honest text
 # A quoted cell may hold line breaks, but hundreds of them are a quote that was never closed.
 _MOST_LINES = 60
+_FEWEST = 4  # rows, the last with the three before it, that show where a file stops
 _SEP_LINE = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
 
 
@@ -62,6 +64,12 @@ class CsvText:
         delimiter, why = (told, "the file's first line names it") if told else ("", "")
         if not delimiter:
             delimiter, why = _settled(text, profiles) or _choose(text)
+        text, stray = with_marks_doubled(text, delimiter)
+        if stray:
+            said.append(
+                f"quotation marks within quoted cells are not doubled, line {stray} first: each is "
+                "kept as it stands"
+            )
         records = _records(text, delimiter, place=source.name, limits=limits)
         rows = [row for row in records if any(map(str.strip, row.cells))]
         if told:
@@ -73,7 +81,22 @@ class CsvText:
             delimiter=delimiter,
             encoding=decoded.encoding,
             assumptions=[*said, stated],
+            skipped=_cut_off(text, rows),
         )
+
+
+def _cut_off(text: str, rows: list[RawRow]) -> list[str]:
+    """Say that a file stops within its last line, which has no end and fewer cells."""
+    if text.endswith(("\n", "\r")) or len(rows) < _FEWEST:
+        return []
+    widths = {len(row.cells) for row in rows[-_FEWEST:-1]}
+    last = rows[-1]
+    if len(widths) != 1 or len(last.cells) >= (usual := widths.pop()):
+        return []
+    return [
+        f"the file stops within row {last.number}, at {len(last.cells)} of {usual} cells: it may "
+        "be cut short; ask for it again"
+    ]
 
 
 def _unwrapped(text: str) -> str:

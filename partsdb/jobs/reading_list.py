@@ -22,6 +22,7 @@ from partsdb.matching.context import ListContext
 from partsdb.matching.halves import in_halves
 from partsdb.matching.lines import collector_paused
 from partsdb.matching.readings import Reading
+from partsdb.rules.counting import counted
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
 from partsdb.rules.stated import stated_claims, stated_contents
 from partsdb.store import lists, makers, terms
@@ -234,16 +235,35 @@ _SETTLE_THE_LAYOUT = "partsdb pricelist layout FILE --supplier NAME shows how it
 
 
 def refuse_without_prices(read: ReadList) -> None:
-    """Refuse a list of which no row makes an offer; the commonest reason is told."""
+    """Refuse a list of which no row makes an offer; the commonest reason is told, with its row."""
     if any(line.listed.offer for line in read.lines):
         return
     reasons = Counter(problem for line in read.lines for problem in line.listed.problems)
-    why = reasons.most_common(1)[0][0] if reasons else "no row holds a price"
+    why = reasons.most_common(1)[0][0] if reasons else _no_price_at_all(read)
+    hint = _NAME_THE_CURRENCY if "currency" in why else _SETTLE_THE_LAYOUT
     raise InputRefusedError(
-        f"no price can be taken from the list: {why}",
+        f"no price can be taken from the list: {_with_place(read, why)}",
         place=read.source.file_name,
-        hint=_NAME_THE_CURRENCY if "currency" in why else _SETTLE_THE_LAYOUT,
+        hint=hint,
     )
+
+
+def _no_price_at_all(read: ReadList) -> str:
+    if any(line.listed.row.amounts.get("list_price") for line in read.lines):
+        return (
+            "only list prices are given, no net price: ask the supplier for net prices or for the "
+            "discounts; if the list price is what is paid, say so with --column HEADING=price"
+        )
+    return "no row holds a price"
+
+
+def _with_place(read: ReadList, why: str) -> str:
+    """Return a reason with the first of the rows that it holds for; no currency is that of all."""
+    rows = [line.listed.row for line in read.lines if why in line.listed.problems]
+    if not rows or "currency" in why:
+        return why
+    more = f" (and {counted(len(rows) - 1, 'row')} more)" if len(rows) > 1 else ""
+    return f"{rows[0].place()}: {why}{more}"
 
 
 __all__ = [

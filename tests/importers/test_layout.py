@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from importers import read_price_list
+from importers import ReaderError, read_price_list
 from importers.headings import header_words, read_heading
 from importers.rows import MEANINGS, RowKind
 
@@ -473,3 +473,26 @@ def test_an_item_with_merged_cells_above_a_repeated_header_stays_an_item(xlsx_fi
     rows = [head, ["A1", "Ball", 1.5, 10, "EA"], head, ["A2", "Seat", 2.5, 10, "EA"]]
     path = xlsx_file(rows, lambda book: book.active.merge_cells("D2:E2"))
     assert [r.fields["code"] for r in items(read_price_list(path))] == ["A1", "A2"]
+
+
+@pytest.mark.parametrize("first", [True, False])
+def test_plain_headings_are_found_among_hundreds_of_the_suppliers_own(csv_file, first):
+    own = [f"Attribute {i}" for i in range(297)]
+    plain, cells = ["Part no.", "Description", "Price EUR"], ["A-1", "Ball", "12,50"]
+    head = plain + own if first else own + plain
+    body = cells + ["x"] * 297 if first else ["x"] * 297 + cells
+    text = read_price_list(csv_file(f"{';'.join(head)}\n{';'.join(body)}\n"))
+    assert text.rows[1].fields["code"] == "A-1"
+    assert text.rows[1].amounts == {"price": "12.50"}
+
+
+def test_a_list_without_any_text_says_so(xlsx_file):
+    with pytest.raises(ReaderError, match="no cell holds any text"):
+        read_price_list(xlsx_file([]))
+
+
+def test_the_table_of_a_list_without_rows_is_not_placed_in_row_nought(csv_file):
+    one = '{"part number": "A1", "description": "Ball", "price": 12.3}\n'
+    text = read_price_list(csv_file(one, name="list.jsonl"))
+    assert any(said.startswith("columns of the table: ") for said in text.assumptions)
+    assert not any("row 0" in said for said in text.assumptions)

@@ -9,7 +9,7 @@ import pytest
 from reader_seeds import ods, seeds
 
 from importers import Limits, ReaderError, read_price_list, read_price_list_bounded
-from importers.limits import VARIABLE, current, used_up
+from importers.limits import VARIABLE, current, refuse, used_up
 
 SEEDS = seeds()
 LINE = b'{"part number": "A1", "description": "Ball", "price": 1.5}'
@@ -136,3 +136,9 @@ def test_what_a_file_would_take_in_the_end_is_not_made_up(tmp_path):
     assert caught.value.message == "seconds: the file could not be read within the limit of 1"
     assert f"{VARIABLE}=seconds=2 " in caught.value.hint
     assert f"{VARIABLE}=memory_bytes=8 " in used_up("memory_bytes", 4, place="list.csv").hint
+
+
+@pytest.mark.parametrize("limit", ["ratio", "cell_chars", "depth", "segments"])
+def test_a_limit_says_what_it_counts_where_its_name_does_not(limit):
+    told = str(refuse(limit, 9, 8, place="list.xlsx"))
+    assert told.startswith(f"list.xlsx: {limit.replace('_', ' ')}: 9 is over the limit of 8 (")

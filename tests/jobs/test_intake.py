@@ -369,3 +369,26 @@ def test_a_batch_that_is_unknown_or_withdrawn_is_not_vetted(plain_list):
         vet(VetAsk(Path(str(batch)), DAY))
     with pytest.raises(NotFoundError):
         vet(VetAsk(Path("4711"), DAY))
+
+
+@pytest.mark.parametrize(
+    ("price", "why"),
+    [("POA", "row 2: no price: POA"), ("'12,50", 'row 2: no price can be read from "\'12,50"')],
+)
+def test_a_list_without_any_price_is_refused_with_the_row_of_the_reason(
+    in_shop, tmp_path, price, why
+):
+    path = tmp_path / "list.csv"
+    path.write_text(f"Part no.;Description;Price EUR\nA-1;Seal kit;{price}\nA-2;Ball;{price}\n")
+    with pytest.raises(InputRefusedError) as refused:
+        read(path)
+    assert str(refused.value) == (
+        f"list.csv: no price can be taken from the list: {why} (and 1 row more)"
+    )
+
+
+def test_a_list_of_list_prices_alone_says_what_is_missing(in_shop, tmp_path):
+    path = tmp_path / "list.csv"
+    path.write_text("Part no.;Description;List price EUR;RG\nA-1;Seal kit;12.50;B\n")
+    with pytest.raises(InputRefusedError, match="only list prices are given, no net price: ask"):
+        read(path)
