@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cache, lru_cache
 from itertools import pairwise
 
+from partsdb.rules.pressure_basis import basis_before, basis_of, is_basis, weaker
 from partsdb.rules.pressure_units import (
     ATMOSPHERE_PA,
     FigureUnclearError,
@@ -25,18 +26,6 @@ WAS_ABSOLUTE = "written as absolute"
 DUAL_AGREE = "two units that agree"
 DUAL_CONFLICT = "two units that contradict each other"
 
-_BASES = {
-    "burst": r"burst(?:ing|s|ed)?|b\.?p\.?|berst\w*|platz\w*|spreng\w*|bruch\w*|zerstör\w*"
-    r"|destruction|rupture|rotura|scoppio|éclatement",
-    "proof": r"(?<!explosion )(?<!explosion-)proof|test(?:ed)?|prüf\w*|pruef\w*|geprüft|t\.?p\.?",
-    "working": r"work(?:ing)?|w\.?p\.?|m\.?w\.?p\.?|m\.?a\.?w\.?p\.?|max(?:imum|imal)?|rated"
-    r"|operating|service|\w*betriebsdruck|arbeitsdruck|nenndruck|zul(?:ässiger|aessiger)?|(?-i:PS)|(?-i:PN)",
-}
-_BASIS = {
-    basis: re.compile(rf"(?<![^\W\d_])(?:{words})(?![^\W_])", re.IGNORECASE)
-    for basis, words in _BASES.items()
-}
-_DIGIT = re.compile(r"[1-9]")
 _PRESSURE_WORD = re.compile(r"pressure|druck|pression|presion|rating|rated", re.IGNORECASE)
 _WEIGHT_WORD = re.compile(
     r"weigh|gewicht|\bwt\b|\bnet\b|netto|gross|brutto|shipping", re.IGNORECASE
@@ -144,7 +133,7 @@ def _stands_free(flat: str, match: re.Match[str]) -> bool:
     if before.endswith(" "):
         return True
     word = re.search(r"[^\W\d_][\w.]*$", before)
-    if word and word[0].endswith(".") and _is_basis(word[0]):
+    if word and word[0].endswith(".") and is_basis(word[0]):
         return True  # "max.250 bar"
     if _after_unit().search(before):
         return True  # "3300 psi/227 bar"
@@ -152,11 +141,7 @@ def _stands_free(flat: str, match: re.Match[str]) -> bool:
         return False
     if word is None:
         return True
-    return _is_basis(word[0])
-
-
-def _is_basis(word: str) -> bool:
-    return any(pattern.fullmatch(word.rstrip(".")) for pattern in _BASIS.values())
+    return is_basis(word[0])
 
 
 @cache
@@ -217,7 +202,7 @@ def _settle_vague(flat: str, hits: list[Found], in_context: bool) -> list[Found]
 
 
 def _says_pressure(text: str) -> bool:
-    return bool(_PRESSURE_WORD.search(text)) or any(word.search(text) for word in _BASIS.values())
+    return bool(_PRESSURE_WORD.search(text)) or bool(basis_of(text))
 
 
 def _touches_plain(flat: str, hit: Found, hits: list[Found]) -> bool:
@@ -265,20 +250,20 @@ def _with_bases(flat: str, hits: list[Found]) -> list[Found]:
     """Give each figure the words before or after it; in doubt the word that makes it weaker."""
     if not hits:
         return []
-    before = [_basis_before(flat[max(0, hits[0].start - 48) : hits[0].start])]
+    before = [basis_before(flat[max(0, hits[0].start - 48) : hits[0].start])]
     after: list[str] = []
     for one, two in pairwise(hits):
         gap = flat[one.end : two.start]
         tail, head = _split_gap(gap)
-        mine, yours = _basis_of(tail), _basis_before(head)
+        mine, yours = basis_of(tail), basis_before(head)
         if not mine and yours and not re.search(r"[,;/|)]", gap) and not before[-1]:
             mine, yours = _fairer(one, two, yours)
         after.append(mine)
         before.append(yours)
-    after.append(_basis_of(re.split(r"[;|]", flat[hits[-1].end : hits[-1].end + 32])[0]))
-    weaker = map(_weaker, before, after)
+    after.append(basis_of(re.split(r"[;|]", flat[hits[-1].end : hits[-1].end + 32])[0]))
+    bases = map(weaker, before, after)
     return [
-        replace(hit, basis=basis) if basis else hit for hit, basis in zip(hits, weaker, strict=True)
+        replace(hit, basis=basis) if basis else hit for hit, basis in zip(hits, bases, strict=True)
     ]
 
 
@@ -291,25 +276,3 @@ def _fairer(one: Found, two: Found, basis: str) -> tuple[str, str]:
     # "3300 psi burst 12000 psi": the word belongs to the figure that it can be true of.
     one_is_lower = (one.low or 0) <= (two.low or 0)
     return ("", basis) if (basis == "working") != one_is_lower else (basis, "")
-
-
-def _basis_of(text: str) -> str:
-    return _basis_in(_DIGIT.sub("0", text))
-
-
-@lru_cache(maxsize=65536)
-def _basis_in(text: str) -> str:
-    """Return the weakest basis named in a text whose figures are all noughts: many texts share."""
-    return next((basis for basis, words in _BASIS.items() if words.search(text)), "")
-
-
-def _basis_before(text: str) -> str:
-    basis = _basis_of(text.rsplit(";", 1)[-1])
-    if basis != "working":
-        return basis
-    # "max temp 80 °C, 250 bar": a word that would strengthen the figure must stand right by it.
-    return _basis_of(re.split(r"[,;|]", text)[-1])
-
-
-def _weaker(first: str, last: str) -> str:
-    return next((basis for basis in _BASIS if basis in (first, last)), "")
