@@ -91,9 +91,9 @@ def read_list(
     source = read_price_list_bounded(path, profiles=profiles)
     _refuse_open(source, supplier, currency)
     currency, assumed = _currency(source, supplier, as_of, currency)
+    listed = listed_lines(source, currency=currency)
     progress("matching the lines")
     reader = ListReader(progress)
-    listed = listed_lines(source, currency=currency)
     readings = reader.read(listed, context_of(supplier))
     lines = with_claims(source, listed, readings)
     told = (

@@ -2,8 +2,9 @@
 
     python tests/bench/readers.py [--rows 100000] [--csv-rows 1000000]
 
-A workbook is taken in as `partsdb pricelist read` does; reading and storing together are held
-against openpyxl's own iteration over the same file (read-only mode, values alone), and matching is
+A workbook is taken in as `partsdb pricelist read` does: rows by meaning with their offers, the
+plan against what is stored, and the batch itself together are held against openpyxl's own iteration
+over the same file (read-only mode, values alone). What the descriptions say is matching, which is
 shown beside them. A CSV file is read to rows of text by meaning in the bounded child process.
 Times are of the processor, the child's included, so that a busy machine judges no worse; the wall's
 stand beside them.
