@@ -50,16 +50,17 @@ def column_doubts(
     keys: Keys, columns: Sequence[Column], body: Sequence[RawRow], place: str
 ) -> list[Alarm]:
     """Return what the cells of a table belie; `place` says which table it is."""
-    if len(body) < _FEWEST:
-        return []
     named = dict(keys)
+    rivals = _rival_prices(named, columns, body, place)
+    if len(body) < _FEWEST:
+        return rivals
     shown = {key: _shown(key, column, body) for key, column in named.items()}
     used = {column.index for column in named.values()}
     counted = [_shown("quantity", c, body) for c in columns if c.index not in used and _counts(c)]
     return [
         *_swapped_prices(shown, counted, place),
         *_swapped_codes(shown, place),
-        *_rival_prices(named, columns, body, place),
+        *rivals,
     ]
 
 

@@ -47,7 +47,7 @@ def _words(raw: RawFile) -> Iterable[tuple[str, str]]:
 
 
 def _remedy(word: str) -> str:
-    read = [(name, text) for name in _TRIED if (text := _read_as(word, name)) and not _is_odd(text)]
+    read = [(name, text) for name in _TRIED if _is_plain(text := _read_as(word, name))]
     shown = ", ".join(f'--encoding {name} reads "{text}"' for name, text in read)
     return shown or "name it with --encoding, or ask for the list as .xlsx or as CSV UTF-8"
 
@@ -59,8 +59,15 @@ def _read_as(word: str, encoding: str) -> str:
         return ""
 
 
+def _is_plain(word: str) -> bool:
+    """Say whether a word is of letters that do follow each other, besides plain signs."""
+    return bool(word) and not _is_odd(word) and all(s.isascii() or s.isalpha() for s in word)
+
+
 def _is_odd(word: str) -> bool:
     """Say whether no language writes a word so: capitals or signs within it, scripts mixed."""
+    if "ƒ" in word and len(word) > 1:  # the sign of a guilder, and no letter of a language
+        return True
     scripts = {unicodedata.name(sign, "?").split()[0] for sign in word if sign.isalpha()}
     if len(scripts - {"MICRO", "FEMININE", "MASCULINE"}) > 1:
         return True

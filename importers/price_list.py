@@ -23,6 +23,7 @@ from importers.limits import DEFAULT, Limits, refuse
 from importers.raw import RawFile, RawRow, RawSheet
 from importers.row_kinds import NO_PLACES, kind_of
 from importers.rows import (
+    NO_TABLE,
     Alarm,
     ListRow,
     PriceListText,
@@ -279,8 +280,7 @@ def _no_table(name: str, raw: RawFile) -> ReaderError:
         for meaning in ("code", "description", "price")
     )
     return ReaderError(
-        "no table with a code or description column and a price column was found "
-        f"(header words looked for: {sought}) (first rows: {shown or 'none'})",
+        f"{NO_TABLE} (header words looked for: {sought}) (first rows: {shown})",
         place=name,
         hint="give the columns plain headings such as Part no., Description, Price; or say what "
         "they are: partsdb pricelist layout FILE --supplier NAME --column HEADING=price …; "

@@ -60,6 +60,8 @@ MEANINGS = (
 COUNTED = ("segment", "line", "item")
 # The doubt which currency prices are in: only a currency answers it, no saving of the layout.
 CURRENCY = "currency"
+# How the refusal of a sound file begins in which no header of a price list was found.
+NO_TABLE = "no table with a code or description column and a price column was found"
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,13 +58,17 @@ def layout(
 
     if not supplier:
         raise UsageError("whose list?", hint="--supplier NAME; partsdb supplier show lists them")
-    if file is None:
-        return _remembered(ctx, supplier, forget)
-    ask = LayoutAsk(
-        file, supplier, tuple(column or ()), tuple(unit or ()), sheet, header_row, delimiter,
-        encoding, decimal_mark, currency, per, save,
+    asked = (
+        tuple(column or ()), tuple(unit or ()), sheet, header_row, delimiter, encoding,
+        decimal_mark, currency, per, save,
     )  # fmt: skip
-    return _look(ctx, ask)
+    if file is not None and forget:
+        raise UsageError("--forget takes no file", hint="leave the file out; it is not needed")
+    if file is not None:
+        return _look(ctx, LayoutAsk(file, supplier, *asked))
+    if any(asked):
+        raise UsageError("which list is that said of?", hint="name the file: layout FILE ...")
+    return _remembered(ctx, supplier, forget)
 
 
 def _look(ctx: typer.Context, ask: Any) -> None:

@@ -137,6 +137,13 @@ def wishes_of(ask: LayoutAsk) -> Wishes:
 
 def refuse_unheeded(wishes: Wishes, source: PriceListText) -> None:
     """Raise UsageError where the file cannot be read as asked for."""
+    sheets = list(dict.fromkeys(profile.sheet for profile in source.profiles))
+    if wishes.sheet and wishes.sheet not in sheets:
+        named = ", ".join(f'"{sheet}"' for sheet in sheets if sheet)
+        raise UsageError(
+            f"no table is read on a sheet {wishes.sheet!r}",
+            hint=f"the sheets with tables are {named}" if named else "the file has no sheets",
+        )
     for profile in source.profiles:
         if wishes.header_row and profile.header_row != wishes.header_row:
             raise UsageError(f"row {wishes.header_row} cannot be the header of a table")

@@ -10,6 +10,7 @@ from importers import key_of, read_price_list_bounded
 from importers.drift import DRIFT, headings_of
 from importers.rows import (
     CURRENCY,
+    NO_TABLE,
     Column,
     ListRow,
     PriceListText,
@@ -101,14 +102,19 @@ def look_at(ask: LayoutAsk, by: Stamp) -> LayoutAnswer:
     confirmed = f"{by.who}, {by.at[:10]}"
     try:
         source = _read(ask.path, (*wishes.first_look(), *known))
-    except ReaderError:
+    except ReaderError as error:
+        if wishes.header_row and not wishes.columns and error.message.startswith(NO_TABLE):
+            raise UsageError(
+                f"row {wishes.header_row} cannot be the header of a table",
+                hint="it must hold the headings of a code or description and of a price",
+            ) from error
         if not wishes.columns:
             raise
         source = None
     if source is None or not wishes.is_empty:
         base = source.profiles if source else ()
         source = _read(ask.path, (*wishes.first_look(), *wishes.applied(base, confirmed)))
-        refuse_unheeded(wishes, source)
+    refuse_unheeded(wishes, source)
     if ask.save:
         source = _saved(ask.path, source, supplier, by)
     return _answer(source, supplier, saved=ask.save)

@@ -77,3 +77,19 @@ def test_a_drift_is_said_on_stderr_where_a_pipe_does_not_hide_it(partsdb: Call, 
     answer = partsdb("pricelist", "read", a_list, "--supplier", "Kestrow")
     assert "caution: the layout drifted from the one that is remembered: the table" in answer.err
     assert 'new column "Note"' in answer.err
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [(("--save",), "which list"), (RIGHT, "which list"), (("--per", "100"), "which list")],
+)
+def test_what_is_said_of_no_list_is_refused(partsdb: Call, asked, said):
+    refused = partsdb("pricelist", "layout", "--supplier", "Kestrow", *asked)
+    assert refused.code == 2
+    assert said in refused.err and "name the file" in refused.err
+
+
+def test_forgetting_takes_no_file(partsdb: Call, a_list):
+    refused = partsdb("pricelist", "layout", a_list, "--supplier", "Kestrow", "--forget", "1")
+    assert refused.code == 2
+    assert "--forget takes no file" in refused.err

@@ -136,3 +136,8 @@ def test_prices_that_their_headings_tell_apart_are_not_asked_about(csv_file, hea
     text = read_price_list(csv_file(f"Part no.;Description;{headings}\n{rows}"))
     assert not text.alarms
     assert text.rows[1].amounts["price"] == price
+
+
+def test_two_prices_of_a_lone_article_are_asked_about_too(csv_file):
+    text = read_price_list(csv_file("Part no.;Description;Price EUR;Price EUR\nA-1;Kit;12,50;13\n"))
+    assert [alarm.key for alarm in text.alarms] == ["price/price"]

@@ -25,6 +25,7 @@ def test_words_that_no_language_writes_so_are_asked_about(csv_file, text, encodi
     read = read_price_list(path)
     (alarm,) = read.alarms
     assert f'"{shown}"' in alarm.text and right in alarm.text and "row 2" in alarm.text
+    assert "╩" not in alarm.text and "fƒr" not in alarm.text  # no word either
     named = replace(read.profiles[0], encoding=encoding, confirmed="a person")
     again = read_price_list(path, profiles=(named,))
     assert not again.alarms

@@ -257,6 +257,8 @@ def test_a_settled_layout_outlives_the_batches_read_by_it(folder):
         ({"encoding": "klingon"}, "is no text encoding"),
         ({"decimal_mark": "'"}, "is no decimal mark"),
         ({"currency": "XQX"}, "XQX"),
+        ({"sheet": "Nope"}, "no table is read on a sheet 'Nope'"),
+        ({"header_row": 99}, "row 99 cannot be the header of a table"),
         ({"price_per": "0"}, "is no count of units"),
         ({"price_per": "a hundred"}, "is no count of units"),
     ],
