@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from importers.rows import RowKind
 from partsdb.errors import UsageError
+from partsdb.jobs.earlier_lines import last_priced
 from partsdb.jobs.list_compare import (
     RAISED,
     Change,
@@ -82,7 +83,19 @@ def renewal_of(supplier_id: int, lines: Iterable[ReadLine]) -> Renewal | None:
 
 def waiting_lines(lines: Sequence[ReadLine], before: int) -> dict[int, str]:
     """Return index of a line -> why its offer waits for a person, against the batch before."""
-    return waiting_against(lines, by_code(stored_list(before).lines))
+    return waiting_since(lines, by_code(stored_list(before).lines), before)
+
+
+def waiting_since(
+    lines: Sequence[ReadLine], was: Mapping[str, ReadLine], before: int
+) -> dict[int, str]:
+    """Return the same against given lines of the batch before, and older ones that it lacks."""
+    held = waiting_against(lines, was)
+    older = last_priced(before, lines, was)
+    for index, why in waiting_against(lines, older).items():
+        reasons = (*filter(None, held.get(index, "").split("; ")), *why.split("; "))
+        held[index] = "; ".join(dict.fromkeys(reasons))
+    return held
 
 
 def waiting_against(lines: Sequence[ReadLine], was: Mapping[str, ReadLine]) -> dict[int, str]:
@@ -104,11 +117,9 @@ def changes_of(batch: int) -> ChangesAnswer:
     waiting = len(offers.held_offers(batch))
     if before is None:
         return ChangesAnswer(batch, None, head.supplier, waiting, ())
-    now = stored_list(batch).lines
-    found = list_changes(
-        by_code(stored_list(before).lines), by_code(now), price_jump(), _documented(now),
-        earlier=_earlier(head.supplier_id, before),
-    )  # fmt: skip
+    now, was = stored_list(batch).lines, by_code(stored_list(before).lines)
+    earlier = dict.fromkeys(_earlier(head.supplier_id, before)) | last_priced(before, now, was)
+    found = list_changes(was, by_code(now), price_jump(), _documented(now), earlier=earlier)
     return ChangesAnswer(batch, before, head.supplier, waiting, tuple(found))
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from importers.rows import RowKind
 from partsdb.errors import UsageError
-from partsdb.jobs.changes import batch_before, waiting_against
+from partsdb.jobs.changes import batch_before, waiting_since
 from partsdb.jobs.list_compare import by_code
 from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.listed import ListedLine
@@ -224,7 +224,9 @@ def _held(head: PriceListRow, line_ids: list[int], read: ReadList) -> dict[int, 
         rows = line_history.lines_with_codes(old.id, keys - {""})
         newest = line_history.newest_readings(row.id for row in rows)
         readings = {line_id: reading_of(row) for line_id, row in newest.items()}
-        waiting = waiting_against(read.lines, by_code(as_read(old, rows, readings).lines))
+        waiting = waiting_since(
+            read.lines, by_code(as_read(old, rows, readings).lines), old.id
+        )
     return {
         index: why
         for index, line_id in enumerate(line_ids)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from types import MappingProxyType
 
 from importers.rows import RowKind
 from partsdb.errors import InputRefusedError
@@ -251,26 +252,36 @@ def list_changes(
     jump: Fraction,
     documented: Documented,
     *,
-    earlier: frozenset[str] = frozenset(),
+    earlier: Mapping[str, ReadLine | None] = MappingProxyType({}),
 ) -> list[Change]:
-    """Return all changes, what waits first; `earlier` are code keys of lists before the last."""
+    """Return all changes, what waits first.
+
+    `earlier` are the codes of the lists before the last, each with the line that last had a price.
+    """
     found: list[Change] = []
     for key, line in now.items():
+        last = earlier.get(key)
         if key in was:
             found += line_changes(was[key], line, jump, documented)
-        else:
-            found.append(_arrived(line, is_back=key in earlier))
+        if key not in was or (last and line.listed.offer):
+            found.append(_arrived(line, last, is_back=key in earlier, is_priced=key not in was))
+        if last and line.listed.offer:
+            found += line_changes(last, line, jump, documented)
     found += [_gone(line) for key, line in was.items() if key not in now and line.listed.offer]
     return sorted(found, key=lambda change: not change.waits)
 
 
-def _arrived(line: ReadLine, *, is_back: bool) -> Change:
+def _arrived(line: ReadLine, last: ReadLine | None, *, is_back: bool, is_priced: bool) -> Change:
+    """Return a line that the last list had not, or had without a price; `last` is its last one."""
     text = line.listed.text
     price = shown_price(line.listed.offer) if line.listed.offer else ""
+    before = shown_price(last.listed.offer) if last and last.listed.offer else ""
     kind = "returned" if is_back else "new"
     if line.reading.kind is ReadingKind.REPLACEMENT and not is_back:
         kind = "new replacement"
-    return Change(kind, line.listed.row.place(), text.code, "", price, text.description)
+    if not is_priced:
+        kind = "price again"
+    return Change(kind, line.listed.row.place(), text.code, before, price, text.description)
 
 
 def _gone(line: ReadLine) -> Change:

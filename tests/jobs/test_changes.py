@@ -251,6 +251,43 @@ def test_an_article_that_comes_back_is_told_from_a_new_one(read):
     }  # fmt: skip
 
 
+@pytest.mark.parametrize("gap", ["", "POA"])
+@pytest.mark.parametrize(
+    ("price", "kind", "held"),
+    [
+        ("7238", "price ×100", 1),
+        ("75.00", "price", 0),
+        ("72.38", "", 0),
+        ("0.7238", "price ÷100", 1),
+    ],
+)
+def test_an_article_that_comes_back_is_held_against_its_last_price(read, gap, price, kind, held):
+    part = part_id(read(kit() + FILLER).batch)
+    between = kit(gap) + FILLER if gap else FILLER
+    read(between)
+    read(between + "X-90;;Garden shears;;;9.50;1;EA;1\n")
+    answer = read(kit(price) + FILLER + "X-91;;Garden fork;;;9.50;1;EA;1\n")
+    changes = [c for c in changes_of(answer.batch).changes if c.code == "24-1201"]
+    back = "price again" if gap else "returned"
+    assert [c.kind for c in changes if c.kind != back] == ([kind] if kind else [])
+    assert [(c.was, c.now) for c in changes if c.kind == back] == [
+        ("72.38 EUR", f"{float(price):g} EUR")
+    ]
+    assert len(offers.held_offers(answer.batch)) == held
+    assert bool(live(part)) is not bool(held)
+
+
+def test_a_price_of_a_withdrawn_list_is_no_last_price(read):
+    wrong = read(kit("7238") + FILLER).batch
+    read(FILLER + "X-90;;Garden shears;;;9.50;1;EA;1\n")
+    withdraw(wrong, "wrong list", stamp())
+    answer = read(kit() + FILLER)
+    assert {(c.kind, c.was) for c in changes_of(answer.batch).changes if c.code == "24-1201"} == {
+        ("new", "")
+    }
+    assert not offers.held_offers(answer.batch)
+
+
 def test_a_first_list_has_nothing_to_be_compared_with(read):
     answer = changes_of(read(kit() + FILLER).batch)
     assert (answer.before, answer.changes) == (None, ())
