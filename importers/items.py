@@ -10,18 +10,16 @@ from importers.breaks import BREAK, breaks_prices, least_quantity, quantity_note
 from importers.codes import PLAIN_CODE, read_code
 from importers.discounts import Discounting
 from importers.heading_units import spoken_basis
+from importers.lead_times import lead_days
 from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, TEXT, RawRow
 from importers.rows import Column, ListRow, RowKind, column_letters
 from importers.tables import Table, price_basis
 
 _BARE_NUMBER = re.compile(r"[0-9][0-9.,' ]*(?:\s?[-–]\s?[0-9][0-9.,]*)?")
-_LEAD = re.compile(
-    r"(?:ca\.? ?|approx\.? ?)?([0-9]{1,3})(?: ?(?:-|–|to|bis) ?([0-9]{1,3}))?"
-    r" ?((?:w(?:ee)?ks?|wochen?|wo\.?|kw|d(?:ays?)?|tagen?|tage?|t|months?|monate?n?)?)\.?",
-    re.IGNORECASE,
-)
 _CURRENCY_CODE = re.compile(r"[A-Za-z]{3}")
 _REPLACED = "�"
+# What steers a terminal or turns the direction of writing: never a part of a number or a text.
+_UNSEEN = re.compile(r"[\x00-\x08\x0e-\x1b\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 _CODES = ("code", "maker_number", "replaces")
 _BASES = ("burst", "proof", "working")
 _PRESSURES = ("bar", "psi", "MPa")
@@ -62,7 +60,7 @@ class ItemReader:
         cells, width = raw.cells, len(raw.cells)
         for index, fill in self.fillers:
             if index < width and (text := cells[index]):
-                if not text.isascii() or "\n" in text:
+                if not (text.isascii() and text.isprintable()):
                     text = _tidy(draft, index, text)
                 if text := text.strip():
                     fill(draft, text)
@@ -248,26 +246,15 @@ def _lead_filler(column: Column) -> Filler:
     def fill(draft: Draft, text: str) -> None:
         draft.fields["lead_days"] = text
         if weeks or not text.isdecimal():
-            days = _days(text, weeks=weeks)
+            days = lead_days(text, weeks=weeks)
             if days is None:
+                draft.notes.append(f'no days can be read from the lead time "{text}"')
                 return
             draft.fields["lead_days"] = str(days)
             if not text.startswith(str(days)):
                 draft.notes.append(f'lead time "{text}" read as {days} days')
 
     return fill
-
-
-def _days(text: str, *, weeks: bool) -> int | None:
-    """Return a lead time in days, the longer end of a range; None when no unit is known."""
-    found = _LEAD.fullmatch(text)
-    if not found:
-        return None
-    number = int(found.group(2) or found.group(1))
-    unit = (found.group(3) or "").casefold()
-    if unit.startswith(("w", "k")) or (weeks and not unit):
-        return number * 7
-    return number * 30 if unit.startswith("m") else number
 
 
 def _tidy(draft: Draft, index: int, text: str) -> str:
@@ -281,6 +268,10 @@ def _tidy(draft: Draft, index: int, text: str) -> str:
             f"{place} was read by a wrong encoding before the file came to us: {text[:40]!r} was "
             f"perhaps {meant[:40]!r}"
         )
+    if _UNSEEN.search(text):
+        place = f"{column_letters(index)}{draft.raw.number}"
+        draft.notes.append(f"{place} holds signs that steer a terminal; they are taken out")
+        text = _UNSEEN.sub("", text)
     for mark in "​‌‍﻿­":
         text = text.replace(mark, "")
     return " ".join(text.split())

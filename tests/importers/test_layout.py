@@ -496,3 +496,23 @@ def test_the_table_of_a_list_without_rows_is_not_placed_in_row_nought(csv_file):
     text = read_price_list(csv_file(one, name="list.jsonl"))
     assert any(said.startswith("columns of the table: ") for said in text.assumptions)
     assert not any("row 0" in said for said in text.assumptions)
+
+
+def test_signs_that_steer_a_terminal_are_taken_out_of_codes_and_texts_and_said(csv_file):
+    text = read_price_list(
+        csv_file(
+            "Part no.;Description;Price EUR\nA\x1b1;Seal \x1b[31mkit\x07;1,50\nA-2;Ba\u202ell;2\n"
+        )
+    )
+    first, second = text.rows[1:]
+    assert (first.fields["code"], first.fields["description"]) == ("A1", "Seal [31mkit")
+    assert second.fields["description"] == "Ball"
+    assert "A2 holds signs that steer a terminal; they are taken out" in first.notes
+    assert second.notes == ("B3 holds signs that steer a terminal; they are taken out",)
+
+
+def test_a_lead_time_in_words_that_are_not_known_is_said(csv_file):
+    text = read_price_list(
+        csv_file("Part no.;Description;Price EUR;Delivery\nA-1;Kit;1,50;sofort\n")
+    )
+    assert text.rows[1].notes == ('no days can be read from the lead time "sofort"',)
