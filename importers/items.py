@@ -268,7 +268,7 @@ def _tidy(draft: Draft, index: int, text: str) -> str:
             f"{place} was read by a wrong encoding before the file came to us: {text[:40]!r} was "
             f"perhaps {meant[:40]!r}"
         )
-    if _UNSEEN.search(text):
+    if not text.isprintable() and _UNSEEN.search(text):
         place = f"{column_letters(index)}{draft.raw.number}"
         draft.notes.append(f"{place} holds signs that steer a terminal; they are taken out")
         text = _UNSEEN.sub("", text)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from importers.rows import ListRow, RowKind
+from importers.breaks import BREAK, with_breaks
+from importers.rows import ListRow, Profile, RowKind
 from partsdb.jobs.listed import profile_above
 from partsdb.jobs.reading_list import profile_of
 from partsdb.store.provenance import LineSource, SaidRow, line_sources, said_of
@@ -51,11 +52,11 @@ def _shown(row: SaidRow, source: LineSource | None) -> Provenance:
         at=row.made_at,
         evidence="" if is_offer else row.evidence,
         file=source.file_name if source else row.source,
-        place=_place(row.kind, source) if source else "",
+        place=_place(row, source) if source else "",
         sha256=source.sha256 if source else "",
         batch=source.batch if source else None,
         state=f"withdrawn {row.withdrawn_at}" if row.withdrawn_at else held or "live",
-        how=_how(source) if is_offer and source else "",
+        how=_how(source) if is_offer and source and not row.about else "",
     )
 
 
@@ -75,11 +76,21 @@ def _price(written: str) -> str:
     return f"{Decimal(price_e4).scaleb(-4).normalize():f} {currency}{basis}"
 
 
-def _place(kind: str, source: LineSource) -> str:
+def _place(said: SaidRow, source: LineSource) -> str:
     """Return the cell where the list has a column for it, the description's or the row's else."""
     fields = source.fields["fields"]
     row = ListRow(RowKind.ITEM, source.sheet, source.row, fields)
-    meaning = _COLUMNS.get(kind, "")
+    profile = profile_above(row, [profile_of(data) for data in source.profiles])
+    if said.what == "offer" and said.about:
+        return row.place("price", _of_break(profile, said.about))
+    meaning = _COLUMNS.get(said.kind, "")
     if meaning not in fields:
-        meaning = "list_price" if kind == "price" else "description"
-    return row.place(meaning, profile_above(row, [profile_of(data) for data in source.profiles]))
+        meaning = "list_price" if said.kind == "price" else "description"
+    return row.place(meaning, profile)
+
+
+def _of_break(profile: Profile, about: str) -> Profile:
+    """Return the layout with the column of the price break "from 10" as that of the price."""
+    column = dict(with_breaks(profile.columns).keys).get(f"{BREAK}{about.removeprefix('from ')}")
+    columns = (replace(column, meaning="price"),) if column else ()
+    return replace(profile, columns=columns)

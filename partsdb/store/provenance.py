@@ -12,13 +12,20 @@ _SAID = (
     " withdrawn_at FROM claim WHERE part_id = :part"
     " UNION ALL SELECT 'offer', 'price', '', price_e4 || '/' || price_per || ' ' || currency, '',"
     " held, '', line_id, '', made_at, withdrawn_at FROM offer WHERE part_id = :part"
+    " UNION ALL SELECT 'offer', 'price', 'from ' || b.from_units,"
+    " b.price_e4 || '/' || o.price_per || ' ' || o.currency, '', o.held, '', o.line_id, '',"
+    " o.made_at, o.withdrawn_at FROM price_break b JOIN offer o ON o.id = b.offer_id"
+    " WHERE o.part_id = :part"
     " ORDER BY 10, 1, 2, 3, 4"
 )
 
 
 @dataclass(frozen=True, slots=True)
 class SaidRow:
-    """One claim or offer of a part, live or withdrawn; an offer's `value` is "e4/per CUR"."""
+    """One claim or offer of a part, live or withdrawn; an offer's `value` is "e4/per CUR".
+
+    A price break is an offer `about` "from 10".
+    """
 
     what: str
     kind: str

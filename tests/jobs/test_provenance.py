@@ -80,3 +80,23 @@ def test_a_net_price_tells_the_list_price_and_percentage_that_it_was_reckoned_fr
     price = from_lists(read(tmp_path / "list.csv", text))["price"]
     assert (price.value, price.how) == ("65 EUR", "list price 100.00 less 35 %")
     assert price.place == "E2", "the cell of the list price"
+
+
+@pytest.mark.parametrize(
+    ("head", "cells", "expected"),
+    [
+        ("Price EUR;10+;50+", "72.38;70.00;65.50",
+         {"price": ("72.38 EUR", "D2"), "price from 10": ("70 EUR", "E2"),
+          "price from 50": ("65.5 EUR", "F2")}),
+        ("List price EUR;Discount %;net from 10", "100.00;25;70.00",
+         {"price": ("75 EUR", "D2"), "price from 10": ("70 EUR", "F2")}),
+    ],
+)  # fmt: skip
+def test_every_price_break_leads_to_its_own_cell(from_lists, tmp_path, head, cells, expected):
+    line = "24-1201;Quillmere;Valve kit, bypass, Q28, 1/4 NPT, WC ball and seat"
+    batch = read(
+        tmp_path / "list.csv", f"Part no.;Manufacturer;Description;{head}\n{line};{cells}\n"
+    )
+    found = {what: each for what, each in from_lists(batch).items() if what.startswith("price")}
+    assert {what: (each.value, each.place) for what, each in found.items()} == expected
+    assert {each.state for each in found.values()} == {"live"}
