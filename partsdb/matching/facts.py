@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import overload
 
 from partsdb.matching.context import ListContext
@@ -26,26 +27,50 @@ _MODEL = re.compile(r"[A-Za-z]{1,4}-?\d{1,4}[A-Za-z]{0,2}")
 _SPEAKS_OF_MACHINE = frozenset(("for", "für", "fuer", "fits", "suits", "suit", "zu", "to", "an"))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LineFacts:
     """What the line says. `maker` is the key of the maker named in its column, "" if none.
 
-    `text_maker` is a known maker that the description names as the article's own; `role` comes
-    from the description alone; `section_role` from the heading above, where the description has no
-    known word: it says what the piece may be and contradicts nothing.
+    `role` comes from the description alone; `section_role` from the heading above, where the
+    description has no known word: it says what the piece may be and contradicts nothing. What only
+    a comparison with a part asks for is read then: most lines of a list are near no part of ours.
     """
 
     line: LineText
     described: Description
     maker: str
-    text_maker: str
     role: str
     head: str
     section_role: str
-    threads: tuple[Thread, ...]
-    pressures: tuple[PressureStatement, ...]
-    materials: frozenset[str]
-    imitates: bool
+    context: ListContext = field(repr=False, compare=False)
+
+    @cached_property
+    def text_maker(self) -> str:
+        """Return the known maker that the description names as the article's own, "" if none."""
+        return _text_maker(self.line.description, self.context)
+
+    @cached_property
+    def threads(self) -> tuple[Thread, ...]:
+        """Return the threads of the line's own column, else those of its description."""
+        column = parse(self.line.thread).threads if self.line.thread else ()
+        return column or self.described.threads
+
+    @cached_property
+    def pressures(self) -> tuple[PressureStatement, ...]:
+        """Return the pressures of the line's own column, else those of its description."""
+        rating = self.line.rating
+        column = find_pressures(rating, in_pressure_context=True) if rating else []
+        return tuple(column) or self.described.pressures
+
+    @property
+    def materials(self) -> frozenset[str]:
+        """Return the materials that the description and the line's own column name."""
+        return materials_in(f"{self.line.description} {self.line.material}")
+
+    @property
+    def imitates(self) -> bool:
+        """Say whether the seller says that the article is made after another maker's part."""
+        return bool(_IMITATION.search(self.line.description))
 
     @property
     def is_charge(self) -> bool:
@@ -65,21 +90,8 @@ def facts_of(line: LineText, context: ListContext, sense: Sense) -> LineFacts:
     if leading := sense.leading_role(line.description):
         head = role = leading
     section = "" if head or not line.section else parse(line.section).role
-    threads = parse(line.thread).threads if line.thread else ()
-    pressures = tuple(find_pressures(line.rating, in_pressure_context=True)) if line.rating else ()
-    return LineFacts(
-        line,
-        described,
-        context.maker_of(line.maker) if line.maker.strip() else "",
-        _text_maker(line.description, context),
-        role,
-        head,
-        section,
-        threads or described.threads,
-        pressures or described.pressures,
-        materials_in(f"{line.description} {line.material}"),
-        bool(_IMITATION.search(line.description)),
-    )
+    maker = context.maker_of(line.maker) if line.maker.strip() else ""
+    return LineFacts(line, described, maker, role, head, section, context)
 
 
 class ListFacts(Sequence[LineFacts]):

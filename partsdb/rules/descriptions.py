@@ -13,7 +13,7 @@ from fractions import Fraction
 from functools import cache, cached_property, lru_cache
 
 from partsdb import tables
-from partsdb.rules.measures import Size, Thread, measures_in, plain_measures
+from partsdb.rules.measures import Measures, Size, Thread, measures_in, plain_measures
 from partsdb.rules.pieces import Pieces, abbreviations, pieces_in
 from partsdb.rules.pressure import PressureStatement, find_pressures
 
@@ -76,23 +76,19 @@ class Fastener:
 
 @dataclass(frozen=True)
 class Description:
-    """What a description says. `words` are its words in plain spelling, for likeness alone.
+    """What a description says; its measures and words are read when they are first asked for.
 
-    `nouns` is the text that tells which piece it is, pressures and packs blanked out; `claims` are
-    the texts behind "replaces" and its like, up to the next stop; `models` are words that look like
-    a machine's model; `pack_units` is None when no pack is named.
+    `own` is the text in plain spelling without what the article is to replace; `nouns` is that
+    with pressures and packs blanked out, and tells which piece it is; `claims` are the texts behind
+    "replaces" and its like, up to the next stop; `pack_units` is None when no pack is named.
     """
 
     text: str
+    own: str
     nouns: str
-    threads: tuple[Thread, ...]
-    sizes: tuple[Size, ...]
     pressures: tuple[PressureStatement, ...]
-    models: frozenset[str]
-    words: tuple[str, ...]
     claims: tuple[str, ...] = ()
     pack_units: int | None = None
-    fastened: Fastener | None = None
 
     @cached_property
     def pieces(self) -> Pieces:
@@ -102,9 +98,39 @@ class Description:
         return found
 
     @property
+    def threads(self) -> tuple[Thread, ...]:
+        """Return the threads in order of place."""
+        return self._measured[1].threads
+
+    @property
+    def sizes(self) -> tuple[Size, ...]:
+        """Return the sizes, those that a word names ("DN 8") first."""
+        named, measures = self._measured
+        return (*named, *measures.sizes)
+
+    @cached_property
+    def models(self) -> frozenset[str]:
+        """Return the words that look like a machine's model, in capitals without hyphens."""
+        rest = self._measured[1].rest
+        return frozenset(match[0].replace("-", "").upper() for match in _MODEL.finditer(rest))
+
+    @cached_property
+    def words(self) -> tuple[str, ...]:
+        """Return the words in plain spelling, for likeness alone."""
+        return tuple(dict.fromkeys(words_of(self.own)))
+
+    @property
     def fastener(self) -> Fastener | None:
         """Return the measures of a bolt, nut or screw, None for anything else."""
-        return self.fastened if self.pieces.head in _FASTENERS else None
+        if self.pieces.head not in _FASTENERS:
+            return None
+        measures = self._measured[1]
+        return _fastener(measures.threads, measures.chains, measures.sizes)
+
+    @cached_property
+    def _measured(self) -> tuple[list[Size], Measures]:
+        named, unnamed = _named_sizes(self.nouns)
+        return named, measures_in(unnamed)
 
     @property
     def role(self) -> str:
@@ -121,20 +147,8 @@ def parse(text: str) -> Description:
     packs = _PACKS.search(unpressed)
     if packs:
         unpressed = _blanked(unpressed, [packs.span()])
-    named, unnamed = _named_sizes(unpressed)
-    measures = measures_in(unnamed)
-    return Description(
-        text,
-        unpressed,
-        measures.threads,
-        (*named, *measures.sizes),
-        pressures,
-        frozenset(m[0].replace("-", "").upper() for m in _MODEL.finditer(measures.rest)),
-        tuple(dict.fromkeys(words_of(own))),
-        claims,
-        int(packs[1] or packs[2]) if packs else None,
-        _fastener(measures.threads, measures.chains, measures.sizes),
-    )
+    pack_units = int(packs[1] or packs[2]) if packs else None
+    return Description(text, own, unpressed, pressures, claims, pack_units)
 
 
 def pack_units_of(text: str) -> int | None:
