@@ -176,7 +176,8 @@ class _SheetStream:
         if self.style in self.book.white:
             self.white.append(f"{column_letters(index)}{self.row.number}")
             return
-        if any(first <= index <= last for first, last in self.hidden_columns):
+        hidden = self.hidden_columns
+        if hidden and any(first <= index <= last for first, last in hidden):
             self.columns_left_out.add(index)
             return
         if index >= self.limits.columns:
