@@ -10,7 +10,7 @@ from partsdb.jobs.named import the_part
 from partsdb.jobs.shop_files import FileFormat, LoadCount, Row, Table
 from partsdb.rules.facts import Claim, ClaimKind, EvidenceLevel, KitItem
 from partsdb.rules.freight import packed_volume_mm3
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import number_identity
 from partsdb.rules.pressure import rating
 from partsdb.rules.roles import known_roles
 from partsdb.rules.sources import names_source
@@ -47,7 +47,7 @@ def find_part(row: Row, maker_column: str = "maker", number_column: str = "numbe
     if not (maker and number):
         return None
     found = catalogue.find_parts(number, maker)
-    if len(found) == 1 and number_key(found[0].number) == number_key(number):
+    if len(found) == 1 and number_identity(found[0].number) == number_identity(number):
         return found[0].id
     if found:  # several, or one that only looks alike (O and 0): never taken without a word
         names = " or ".join(part.number for part in found)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from partsdb.rules.certificates import valid_to
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import stands_in
 
 # Bodies whose standards a certificate may name; letters, then a number ("EN 10204 3.1").
 _BODIES = "ISO|EN|IEC|DIN|SAE|ASME|ASTM|ANSI|BS|API|UL|JIS|NFPA"
@@ -26,7 +26,7 @@ def lacks(text: str, item: str, *, until: str = "") -> tuple[str, ...]:
     written = _STANDARD.sub(" ", text)
     named = {
         "standard": bool(standards_named(text)),
-        "item": bool(item) and number_key(item) in number_key(text),
+        "item": stands_in(item, text),
         "date": bool(_DATE.search(written)),
         "expiry": bool(until or valid_to(text)),
     }

@@ -64,6 +64,20 @@ def number_identity(number: str) -> str:
     return "".join(filter(str.isalnum, plain))
 
 
+def stands_in(number: str, text: str) -> bool:
+    """Say whether a text names this very number, whole: "24-1180" stands in no "24-11805".
+
+    Points, strokes and blanks within it count for nothing; a hyphen binds what follows, for
+    "24-1180-A" may be another part.
+    """
+    signs = number_identity(number)
+    if not signs:
+        return False
+    spelt = r"[ ./_-]{0,3}".join(map(re.escape, signs))
+    plain = unicodedata.normalize("NFKC", text).upper().translate(_LOOKALIKE_SCRIPT)
+    return re.search(rf"(?<![^\W_])(?<![^\W_]-){spelt}(?!-?[^\W_])", plain) is not None
+
+
 def number_fold(number: str) -> str:
     """Return the key with look-alikes folded (O0 I1 S5 B8 Z2) and leading zeros gone."""
     return number_key(number).translate(_FOLD).lstrip("0")

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from partsdb.rules.evidence import EVIDENCE_RANK, EvidenceLevel
-from partsdb.rules.numbers import number_fold, number_key, one_edit_keys
+from partsdb.rules.numbers import number_fold, number_identity, number_key, one_edit_keys
 from partsdb.store import sql
 from partsdb.store.makers import find_maker
 from partsdb.store.rows import NewPart, PartRow, Stamp
@@ -131,9 +131,14 @@ def find_parts(number: str, maker: str | None = None) -> list[PartRow]:
 
 
 def parts_numbered(number: str, maker: str | None = None) -> list[PartRow]:
-    """Return the parts of that number as printed, else by key: no letter is taken for a figure."""
+    """Return the parts of that number as printed, else by key: no letter is taken for a figure.
+
+    A letter that no key holds makes it another number: "Ü24-1180" is not 24-1180.
+    """
     maker_id, is_known = _maker_id(maker)
+    signs = number_identity(number)
     near = _by("number_key", number_key(number), maker_id) if is_known else []
+    near = [part for part in near if number_identity(part.number) == signs]
     return [part for part in near if part.number == number.strip()] or near
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import number_identity, number_key
 from partsdb.store import sql
 from partsdb.store.rows import NewOffer, OfferRow, Stamp
 
@@ -86,7 +86,7 @@ def parts_coded(code: str) -> list[tuple[str, str, int]]:
 
     What waits for a person or was withdrawn is no word on what a code means.
     """
-    key, bare = number_key(code), "upper(o.code)"
+    key, signs, bare = number_key(code), number_identity(code), "upper(o.code)"
     if not key:
         return []
     for sign in " -./":
@@ -97,6 +97,7 @@ def parts_coded(code: str) -> list[tuple[str, str, int]]:
         " AND o.withdrawn_at IS NULL ORDER BY s.name, o.code, o.part_id",
         (key,),
     )
+    found = [row for row in found if number_identity(row[1]) == signs]
     return [row for row in found if row[1] == code.strip()] or found
 
 

@@ -15,6 +15,7 @@ from partsdb.rules.numbers import (
     number_runs,
     one_edit_keys,
     spreadsheet_forms,
+    stands_in,
 )
 from partsdb.rules.spreadsheet import plain_cell
 from partsdb.rules.words import plain_words
@@ -183,3 +184,29 @@ def test_a_letter_of_any_script_makes_it_another_number(one, other, is_same):
 @given(st.text(alphabet=st.characters(min_codepoint=32, max_codepoint=126), max_size=12))
 def test_the_identity_of_plain_signs_is_their_key(text: str):
     assert number_identity(text) == number_key(text)
+
+
+@pytest.mark.parametrize(
+    ("number", "text", "stands"),
+    [
+        ("24-1180", "for 24-1180, 24-1181", True),
+        ("24-1180", "for 24 1180.", True),
+        ("24-1180", "(241180)", True),
+        ("24-1180", "24-1180/24-1181", True),
+        ("24-1180", "item ２４－１１８０", True),
+        ("CW 40311", "cw40311 of 2026", True),
+        ("24-1180", "for 24-11805", False),
+        ("24-1180", "for 124-1180", False),
+        ("24-1180", "for 24-1180A", False),
+        ("24-1180", "for 24-1180-A", False),
+        ("24-1180", "for XQ-24-1180", False),
+        ("24-1180", "for Ü24-1180", False),
+        ("24-1180", "lot 24, 1180 pieces", False),
+        ("24-1180", "for 24-118", False),
+        ("", "anything", False),
+        ("--", "a -- b", False),
+    ],
+)
+def test_a_text_names_a_number_only_whole(number, text, stands):
+    """Common practice, no source: a suffix or a sign more is another part's number."""
+    assert stands_in(number, text) is stands

@@ -187,3 +187,10 @@ def test_the_catalogue_names_the_best_shown_working_rating(shop):
         shop.kit, "Quillmere", "24-1180", "Valve kit, bypass", "valve kit", "3300 psi",
     )  # fmt: skip
     assert entries[shop.hose][5] == ""
+
+
+@pytest.mark.parametrize("written", ["Ü24-1180", "24-1180Ж", "24-1180\u9600", "24-1180\u0661"])
+def test_a_letter_that_no_key_holds_makes_it_another_number(shop, written):
+    """It has the key of 24-1180, which is then only near it (common practice, no source)."""
+    assert catalogue.parts_numbered(written) == []
+    assert numbers(catalogue.parts_one_slip_away(written)) == ["24-1180"]
