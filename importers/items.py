@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from importers.amounts import Amount, read_amount
 from importers.breaks import BREAK, breaks_prices, least_quantity, quantity_notes
+from importers.cell_text import tidied
 from importers.codes import PLAIN_CODE, read_code
 from importers.discounts import Discounting
 from importers.heading_units import spoken_basis
@@ -17,9 +18,6 @@ from importers.tables import Table, price_basis
 
 _BARE_NUMBER = re.compile(r"[0-9][0-9.,' ]*(?:\s?[-–]\s?[0-9][0-9.,]*)?")
 _CURRENCY_CODE = re.compile(r"[A-Za-z]{3}")
-_REPLACED = "�"
-# What steers a terminal or turns the direction of writing: never a part of a number or a text.
-_UNSEEN = re.compile(r"[\x00-\x08\x0e-\x1b\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 _CODES = ("code", "maker_number", "replaces")
 _BASES = ("burst", "proof", "working")
 _PRESSURES = ("bar", "psi", "MPa")
@@ -61,7 +59,8 @@ class ItemReader:
         for index, fill in self.fillers:
             if index < width and (text := cells[index]):
                 if not (text.isascii() and text.isprintable()):
-                    text = _tidy(draft, index, text)
+                    text, odd = tidied(text, place=f"{column_letters(index)}{raw.number}")
+                    draft.notes += odd
                 if text := text.strip():
                     fill(draft, text)
         if raw.kinds and (ERROR in raw.kinds or NO_VALUE in raw.kinds):
@@ -255,34 +254,6 @@ def _lead_filler(column: Column) -> Filler:
                 draft.notes.append(f'lead time "{text}" read as {days} days')
 
     return fill
-
-
-def _tidy(draft: Draft, index: int, text: str) -> str:
-    """Return a cell on one line with plain blanks; a character already lost is noted."""
-    if _REPLACED in text:
-        place = f"{column_letters(index)}{draft.raw.number}"
-        draft.notes.append(f"{place} holds a character that was lost before the file came to us")
-    if meant := _misread(text):
-        place = f"{column_letters(index)}{draft.raw.number}"
-        draft.notes.append(
-            f"{place} was read by a wrong encoding before the file came to us: {text[:40]!r} was "
-            f"perhaps {meant[:40]!r}"
-        )
-    if not text.isprintable() and _UNSEEN.search(text):
-        place = f"{column_letters(index)}{draft.raw.number}"
-        draft.notes.append(f"{place} holds signs that steer a terminal; they are taken out")
-        text = _UNSEEN.sub("", text)
-    for mark in "​‌‍﻿­":
-        text = text.replace(mark, "")
-    return " ".join(text.split())
-
-
-def _misread(text: str) -> str:
-    """Return what a text was before its UTF-8 was taken for cp1252 ("SchlÃ¤uche"), or ""."""
-    try:
-        return "" if text.isascii() else text.encode("cp1252").decode("utf-8")
-    except UnicodeError:
-        return ""
 
 
 def _note_no_price(draft: Draft) -> None:
