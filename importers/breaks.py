@@ -15,6 +15,7 @@ from importers.discounts import discounting_of, is_net
 from importers.heading_units import CURRENCIES
 from importers.rows import Column
 from importers.tables import PRICE_KEYS, keys_of
+from importers.tax_words import INCLUDED, tax_said
 
 Keys = tuple[tuple[str, Column], ...]
 BREAK = "price_from_"
@@ -93,12 +94,15 @@ def _after_the_discount(columns: Sequence[Column]) -> tuple[Keys, list[str]]:
 
 
 def _strange(column: Column, price: Column) -> str:
-    """Return why a column is no break of the price: another basis or currency is in its heading."""
+    """Return why a column is no break of the price: its heading says another basis, money, tax."""
     basis, money = _basis(column), _money(column)
     if basis and basis != _basis(price):
         return f"they are per {basis}, the price is not"
     if money and _money(price) and money != _money(price):
         return f"they are in {money}, the price is in {_money(price)}"
+    kind, of_price = tax_said(column.heading).kind, tax_said(price.heading).kind
+    if kind != of_price and (kind == INCLUDED or (kind and of_price == INCLUDED)):
+        return "tax is in the one and not in the other"
     return ""
 
 

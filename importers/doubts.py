@@ -15,6 +15,7 @@ from importers.heading_units import CURRENCIES
 from importers.headings import read_heading
 from importers.raw import RawRow
 from importers.rows import Alarm, Column, ListRow, RowKind, column_letters
+from importers.tax_words import INCLUDED, tax_said
 
 Keys = Sequence[tuple[str, Column]]
 _FEWEST = 2  # a lone row shows nothing
@@ -69,7 +70,8 @@ def _rival_prices(
 ) -> list[Alarm]:
     """Doubt a price beside another one of the same money, basis and quantity: which one counts?
 
-    Prices in other currencies, per pack or from a quantity on are told apart by their headings.
+    Prices in other currencies, with tax, per pack or from a quantity on are told apart by their
+    headings.
     """
     price = named.get("price")
     if price is None:
@@ -92,6 +94,8 @@ def _rivals(column: Column, price: Column) -> bool:
     if column.meaning != "other" or heading is None or heading.meaning != "price":
         return False
     if IGNORED in words or "from" in words or NET in price.unit.split():
+        return False
+    if tax_said(column.heading).kind == INCLUDED != tax_said(price.heading).kind:
         return False
     money = {word for each in (column, price) for word in each.unit.split() if word in CURRENCIES}
     return len(money) < 2 and ("per" in words) == ("per" in price.unit.split())

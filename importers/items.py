@@ -15,6 +15,7 @@ from importers.lead_times import lead_days
 from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, TEXT, RawRow
 from importers.rows import Column, ListRow, RowKind, column_letters
 from importers.tables import Table, price_basis
+from importers.tax_out import TaxOut
 
 _BARE_NUMBER = re.compile(r"[0-9][0-9.,' ]*(?:\s?[-–]\s?[0-9][0-9.,]*)?")
 _CURRENCY_CODE = re.compile(r"[A-Za-z]{3}")
@@ -50,6 +51,7 @@ class ItemReader:
         self.constant = _constants(table)
         self.shape, self.discounting = table.shape, table.discounting
         self.headed = _headed_currency(table)
+        self.tax = TaxOut(table)
         self.least, self.has_breaks = least_quantity(table.keys), breaks_prices(table.keys)
 
     def read(self, raw: RawRow, section: str) -> ListRow:
@@ -70,6 +72,8 @@ class ItemReader:
         draft.notes += raw.odd
         if self.discounting is not None:
             _settle_price(draft, self.discounting)
+        if self.tax.rate:
+            draft.notes += self.tax.take(draft.amounts, raw)
         if draft.said:
             _settle_cell_words(draft, self.headed)
         for key, value in self.constant.items():

@@ -10,6 +10,7 @@ from importers.heading_units import is_only_units, units_for
 from importers.headings import Heading, read_heading
 from importers.raw import NUMBER, RawRow, RawSheet
 from importers.rows import Column
+from importers.tax_words import INCLUDED, tax_said
 
 IDENTITY = frozenset({"code", "maker_number", "description"})
 PRICES = ("price", "list_price")
@@ -254,10 +255,14 @@ def _looks_like_code(content: Content) -> bool:
 
 
 def _settle_prices(header: Header, meanings: list[str]) -> list[str]:
-    """Say which column is the price where several claim it: the one for the smallest quantity."""
+    """Say which column is the price where several claim it: the one for the smallest quantity.
+
+    Of two for one quantity it is the one without tax, then the one of a piece.
+    """
     claimants = [i for i, m in enumerate(meanings) if m == "price"]
     least = {i: _least_quantity(header.headings[i]) for i in claimants}
-    claimants.sort(key=lambda i: (least[i], _is_per_pack(header.headings[i]), i))
+    taxed = {i: tax_said(header.texts[i]).kind == INCLUDED for i in claimants}
+    claimants.sort(key=lambda i: (least[i], taxed[i], _is_per_pack(header.headings[i]), i))
     for index in claimants[1:]:
         meanings[index] = "other"
     said = []

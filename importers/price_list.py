@@ -21,9 +21,10 @@ from importers.layout import Header
 from importers.letters import letter_doubts
 from importers.limits import DEFAULT, Limits, refuse
 from importers.raw import RawFile, RawRow, RawSheet
-from importers.row_kinds import NO_PLACES, kind_of
+from importers.row_kinds import kind_of
 from importers.rows import (
     NO_TABLE,
+    TAX,
     Alarm,
     ListRow,
     PriceListText,
@@ -33,10 +34,12 @@ from importers.rows import (
     column_letters,
     place_of,
 )
-from importers.settle import Around, Given, Settled, settled
+from importers.settle import Given, Settled, settled
 from importers.side_by_side import blocks_of, parted
 from importers.source import load, reader_for
 from importers.tables import Table, document_table
+from importers.taxes import loose_alarm, settled_said
+from importers.texts_beside import Around, around, lead_in, loose_texts
 
 _ONE_WORD_CODE = re.compile(r"(?=\S*[0-9])[A-Za-z0-9]\S*")
 _FIGURE = re.compile(r"[0-9]")
@@ -55,6 +58,7 @@ class _Reading:
     said: list[str] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
     alarms: list[Alarm] = field(default_factory=list)
+    loose: list[str] = field(default_factory=list)  # texts of sheets without a table
 
 
 def read_price_list(
@@ -95,7 +99,10 @@ def read_price_list(
 def _row_alarms(reading: _Reading) -> list[Alarm]:
     """Return the doubts about all rows that no person has answered yet."""
     answered = {key for profile in reading.profiles for key in profile.settled}
-    return [alarm for alarm in row_doubts(reading.rows) if alarm.key not in answered]
+    found = [alarm for alarm in row_doubts(reading.rows) if alarm.key not in answered]
+    if any(alarm.key == TAX for alarm in reading.alarms) or all(p.tax for p in reading.profiles):
+        return found
+    return found + loose_alarm("a sheet without a table", reading.loose)
 
 
 class _SheetReader:
@@ -116,6 +123,7 @@ class _SheetReader:
             if sheet.rows:
                 name = f'sheet "{sheet.name}"' if sheet.name else "the text"
                 reading.skipped.append(f"{name} has no header row of a price list; it is not read")
+                reading.loose += loose_texts(sheet.rows)
             return
         if self._is_parted([header for header, _ in spans]):
             return
@@ -124,8 +132,8 @@ class _SheetReader:
         above = list(titles)
         for number, (header, end) in enumerate(spans, start=1):
             body = sheet.rows[header.last + 1 : end]
-            lead = _lead_in(body, sheet.rows[end].number) if number < len(spans) else 0
-            self._read_table(header, body, _around(above, body[: len(body) - lead]))
+            lead = lead_in(body, sheet.rows[end].number) if number < len(spans) else 0
+            self._read_table(header, body, around(above, body[: len(body) - lead]))
             above = [*titles, *body[len(body) - lead :]]
 
     def _is_parted(self, headers: list[Header]) -> bool:
@@ -166,10 +174,10 @@ class _SheetReader:
         if header is not None:
             yield header, len(rows)
 
-    def _read_table(self, header: Header, body: list[RawRow], around: Around) -> None:
+    def _read_table(self, header: Header, body: list[RawRow], beside: Around) -> None:
         reading, sheet = self._reading, self._sheet
         given = Given(reading.given, bool(reading.raw.delimiter))
-        found = settled(sheet, header, body, around, given)
+        found = settled(sheet, header, body, beside, given)
         reading.said += found.said
         reading.skipped += found.skipped
         reading.alarms += found.alarms
@@ -180,7 +188,11 @@ class _SheetReader:
             reading.rows += [_plain_row(sheet, row, RowKind.NOTE) for row in body]
             return
         reading.profiles.append(found.table.profile(reading.raw.delimiter, self._encoding(found)))
-        reading.rows += self._read_body(found.table, body, section)
+        texts: list[str] = []
+        reading.rows += self._read_body(found.table, body, section, texts)
+        if found.hears_tax and not any(alarm.key == TAX for alarm in found.alarms):
+            place = place_of(sheet.name, sheet.rows[header.first].number)
+            reading.alarms += loose_alarm(f"the table at {place}", texts)
 
     def _encoding(self, found: Settled) -> str:
         """Return the encoding to remember: plain ASCII tells nothing, and what was known stays."""
@@ -189,8 +201,13 @@ class _SheetReader:
         is_plain = any(said.endswith(PLAIN_ASCII) for said in raw.assumptions)
         return layout.encoding if layout and layout.encoding and is_plain else raw.encoding
 
-    def _read_body(self, table: Table, body: list[RawRow], section: str) -> Iterator[ListRow]:
-        """Yield the rows of a table; a section heading stays with the items below it."""
+    def _read_body(
+        self, table: Table, body: list[RawRow], section: str, texts: list[str]
+    ) -> Iterator[ListRow]:
+        """Yield the rows of a table; a section heading stays with the items below it.
+
+        What stands in the rows that are no articles is added to `texts`.
+        """
         reader, places = ItemReader(table), table.places
         price = places.prices[0] if places.prices else -1
         code = places.code
@@ -206,6 +223,8 @@ class _SheetReader:
                 continue
             if kind == RowKind.SECTION:
                 section = next(" ".join(c.split()) for c in row.cells if c.strip())
+            if kind != RowKind.HEADER:
+                texts += loose_texts([row])
             told = "" if kind == RowKind.SECTION else section
             yield _plain_row(self._sheet, row, kind, section=told)
 
@@ -215,6 +234,7 @@ def _read_document(reading: _Reading, sheet: RawSheet) -> None:
     document = document_table(sheet, reading.given)
     reader = ItemReader(document)
     reading.profiles.append(document.profile("", reading.raw.encoding))
+    reading.said += settled_said(document.layout)
     reading.rows += [reader.read(row, "") for row in sheet.rows]
 
 
@@ -236,34 +256,6 @@ def _open_section(rows: list[ListRow], sheet: str) -> str:
 
 def _plain_row(sheet: RawSheet, row: RawRow, kind: RowKind, *, section: str = "") -> ListRow:
     return ListRow(kind, sheet.name, row.number, {}, section=section, cells=tuple(row.cells))
-
-
-def _around(above: list[RawRow], body: list[RawRow]) -> Around:
-    """Return the texts above a table, and those within that speak of all of it."""
-    inside = body[:3] + body[3:][-5:]
-    notes = [row for row in inside if kind_of(row, NO_PLACES) is RowKind.NOTE]
-    titles = _loose_texts(above)
-    return Around([*titles, *_loose_texts(inside)], [*titles, *_loose_texts(notes)])
-
-
-def _lead_in(body: list[RawRow], header_row: int) -> int:
-    """Return how many texts at the end of a table stand right above the next one: they are its."""
-    count = 0
-    for row in reversed(body):
-        if row.number != header_row - count - 1 or not _loose_texts([row]):
-            break
-        count += 1
-    return count
-
-
-def _loose_texts(rows: list[RawRow]) -> list[str]:
-    """Return the texts of rows with at most two filled cells: titles, sections, footnotes."""
-    texts = []
-    for row in rows:
-        filled = [" ".join(cell.split()) for cell in row.cells if cell.strip()]
-        if len(filled) <= 2:
-            texts += [text for text in filled if any(map(str.isalpha, text))]
-    return texts
 
 
 def _no_table(name: str, raw: RawFile) -> ReaderError:

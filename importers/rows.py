@@ -60,6 +60,8 @@ MEANINGS = (
 COUNTED = ("segment", "line", "item")
 # The doubt which currency prices are in: only a currency answers it, no saving of the layout.
 CURRENCY = "currency"
+# The doubt whether tax is in the prices: only a person's word on that answers it.
+TAX = "tax"
 # How the refusal of a sound file begins in which no header of a price list was found.
 NO_TABLE = "no table with a code or description column and a price column was found"
 
@@ -83,9 +85,10 @@ class Profile:
     """How one supplier's list is laid out; remembered, and asked again when a file drifts.
 
     `price_per` is the price basis where neither row nor heading names one; `units` are the units
-    of sale as written, each with the code that it stands for. `confirmed` says who settled the
-    layout and when, "" where it was only assumed; `settled` names the doubts answered with it. A
-    confirmed layout without columns only says where the header stands.
+    of sale as written, each with the code that it stands for; `tax` is the percentage that is taken
+    out of the prices, "0" where a person said that they are net, "" where nobody did. `confirmed`
+    says who settled the layout and when, "" where it was only assumed; `settled` names the doubts
+    answered with it. A confirmed layout without columns only says where the header stands.
     """
 
     columns: tuple[Column, ...]
@@ -99,6 +102,7 @@ class Profile:
     units: tuple[tuple[str, str], ...] = ()
     confirmed: str = ""
     settled: tuple[str, ...] = ()
+    tax: str = ""
 
 
 @dataclass(frozen=True, slots=True)

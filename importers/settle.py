@@ -25,9 +25,10 @@ from importers.tables import (
     marks_of,
     price_basis,
 )
+from importers.taxes import TaxedTable, tax_found
+from importers.texts_beside import Around
 
 Keys = tuple[tuple[str, Column], ...]
-_TAX = re.compile(r"\b(?:inkl|incl|including)\b.{0,12}\b(?:mwst|ust|vat|tax)", re.IGNORECASE)
 _VALID = re.compile(r"(?:gültig|valid|effective|stand)\b.{0,60}[0-9]", re.IGNORECASE)
 
 
@@ -39,22 +40,18 @@ class Given:
     is_text: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Around:
-    """The texts beside a table; `notes` are those that speak of all of it, no heading of a part."""
-
-    texts: list[str]
-    notes: list[str]
-
-
 @dataclass(slots=True)
 class Settled:
-    """A table, None where it is not read; what was assumed, left out, and is to be asked."""
+    """A table, None where it is not read; what was assumed, left out, and is to be asked.
+
+    `hears_tax`: a text among its rows may still say that tax is in the prices.
+    """
 
     table: Table | None = None
     said: list[str] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
     alarms: list[Alarm] = field(default_factory=list)
+    hears_tax: bool = False
 
 
 def settled(
@@ -93,9 +90,12 @@ class _Settling:
         self._compare(keys, marks, currency)
         spoken, heard = self._spoken(keys, around.notes)
         table = self._table(keys, marks, currency or self._known_currency())
-        table = replace(table, spoken=spoken)
+        taxed = TaxedTable(keys, self._columns, self._body, self._place, self._layout)
+        tax = tax_found(taxed, around.texts)
+        table = replace(table, spoken=spoken, tax_rates=tax.rates)
         said = [each.said for each in self._drifted] + self._said + marked
         said += [
+            *tax.said,
             *_about_prices(self._columns, around.texts),
             *discounts_said(keys, table.discounting),
         ]
@@ -104,7 +104,8 @@ class _Settling:
         said.append(f"columns of {self._place}: {_mapping(keys)}")
         doubts = [] if table.currency else self._currency_doubts(around.texts)
         doubts += self._basis_doubts(keys, around.notes)
-        return Settled(table, said, alarms=[*self._doubts(keys), *self._grave(), *doubts])
+        alarms = [*self._doubts(keys), *self._grave(), *doubts, *tax.alarms]
+        return Settled(table, said, alarms=alarms, hears_tax=tax.hears_texts)
 
     def _lacking(self) -> str:
         meanings = {c.meaning for c in self._columns}
@@ -207,16 +208,8 @@ def _bases(texts: Sequence[str]) -> dict[str, str]:
 
 
 def _about_prices(columns: Sequence[Column], around: Sequence[str]) -> list[str]:
-    """Say what is not certain about all prices of a table: list prices only, tax included."""
-    said = [f'tax may be included in the prices: "{t}"' for t in around if _TAX.search(t)]
-    said += [
-        f'validity is spoken of, not read as a date: "{t}"' for t in around if _VALID.search(t)
-    ]
-    said += [
-        f'tax may be included in the prices: heading "{c.heading}"'
-        for c in columns
-        if c.meaning in PRICES and _TAX.search(c.heading)
-    ]
+    """Say what is not certain about all prices of a table: list prices only, until when."""
+    said = [f'validity is spoken of, not read as a date: "{t}"' for t in around if _VALID.search(t)]
     meanings = {c.meaning for c in columns}
     if not meanings & {"price", "discount"}:
         said.append("only list prices are given, no net price")

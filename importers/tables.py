@@ -29,7 +29,8 @@ class Table:
     """A table with everything that its rows are read by; `keys` are (field name, column).
 
     `layout` is the remembered one that it follows; `is_settled` says that a person settled it;
-    `spoken` is the price basis that a text beside the table names.
+    `spoken` is the price basis that a text beside the table names; `tax_rates` are the columns
+    that hold the rate of tax of each row.
     """
 
     sheet: str
@@ -44,6 +45,7 @@ class Table:
     layout: Profile | None = None
     is_settled: bool = False
     spoken: str = ""
+    tax_rates: tuple[int, ...] = ()
 
     @property
     def places(self) -> Places:
@@ -69,6 +71,7 @@ class Table:
             units=before.units,
             confirmed=before.confirmed if self.is_settled else "",
             settled=before.settled if self.is_settled else (),
+            tax=before.tax,
         )
 
 

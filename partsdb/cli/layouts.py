@@ -33,6 +33,9 @@ Encoding = Annotated[str, typer.Option("--encoding", help="How letters are writt
 Mark = Annotated[str, typer.Option("--decimal-mark", help='"," or ".", where no price tells.')]
 Currency = Annotated[str, typer.Option("--currency", help="Where the list names none.")]
 Per = Annotated[str, typer.Option("--per", help="Prices are for so many units, or pack.")]
+Tax = Annotated[
+    str, typer.Option("--tax", help="Percent of tax in the prices to take out; 0: they are net.")
+]
 Save = Annotated[bool, typer.Option("--save", help="Remember it as settled.")]
 Forget = Annotated[int, typer.Option("--forget", min=0, help="Remember this layout no more.")]
 
@@ -50,6 +53,7 @@ def layout(
     decimal_mark: Mark = "",
     currency: Currency = "",
     per: Per = "",
+    tax: Tax = "",
     save: Save = False,
     forget: Forget = 0,
 ) -> None:
@@ -60,7 +64,7 @@ def layout(
         raise UsageError("whose list?", hint="--supplier NAME; partsdb supplier show lists them")
     asked = (
         tuple(column or ()), tuple(unit or ()), sheet, header_row, delimiter, encoding,
-        decimal_mark, currency, per, save,
+        decimal_mark, currency, per, tax, save,
     )  # fmt: skip
     if file is not None and forget:
         raise UsageError("--forget takes no file", hint="leave the file out; it is not needed")

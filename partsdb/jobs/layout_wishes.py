@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Any
 
 from importers.drift import IGNORED, NET, folded
 from importers.rows import MEANINGS, Column, PriceListText, Profile, column_letters
+from importers.tax_words import as_rate
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.listed import unit_key
 from partsdb.rules.currencies import currency_info
@@ -17,6 +19,7 @@ from partsdb.rules.unit_codes import unit_code
 
 _DELIMITERS = {"tab": "\t", "semicolon": ";", "comma": ",", "bar": "|", "\\t": "\t"}
 _MOST_UNITS = 1_000_000
+_RATE = re.compile(r"([0-9]{1,2}(?:[.,][0-9]{1,2})?) ?%?")
 PACK = "pack"
 Test = Callable[[Column], bool]
 # Words that may follow a meaning, as headings have them.
@@ -50,6 +53,7 @@ class LayoutAsk:
     decimal_mark: str = ""
     currency: str = ""
     price_per: str = ""
+    tax: str = ""
     save: bool = False
 
 
@@ -125,6 +129,7 @@ def wishes_of(ask: LayoutAsk) -> Wishes:
         "decimal_mark": _decimal_mark(ask.decimal_mark),
         "currency": currency_info(ask.currency.upper()).code if ask.currency else "",
         "price_per": _price_per(ask.price_per),
+        "tax": _tax(ask.tax),
     }
     return Wishes(
         tuple(map(_column, ask.columns)),
@@ -255,3 +260,14 @@ def _price_per(text: str) -> str:
         hint = "such as 1, 100 or 1000; or pack"
         raise UsageError(f"--per {text!r} is no count of units", hint=hint)
     return str(int(text))
+
+
+def _tax(text: str) -> str:
+    """Return the percentage of tax in the prices, "0" where they are net, "" for nothing said."""
+    if not text.strip():
+        return ""
+    found = _RATE.fullmatch(text.strip())
+    if found is None:
+        hint = "such as 19, 8.1 or 20%; 0 says that the prices are net after all"
+        raise UsageError(f"--tax {text!r} is no percentage below 100", hint=hint)
+    return as_rate(found[1])

@@ -11,6 +11,7 @@ from importers.drift import DRIFT, headings_of
 from importers.rows import (
     CURRENCY,
     NO_TABLE,
+    TAX,
     Column,
     ListRow,
     PriceListText,
@@ -50,7 +51,8 @@ class ColumnShown:
 class TableShown:
     """A table of a list as it is read; `units` are (as written, code), "" for what is not known.
 
-    `rows` counts its articles, `priced` those with a net price; both None of a remembered one.
+    `tax` is the percentage that is taken out of its prices, "0" where a person said that they are
+    net. `rows` counts its articles, `priced` those with a net price; both None of a remembered one.
     `confirmed` says who settled the layout and when, "" where it was only assumed.
     """
 
@@ -65,6 +67,7 @@ class TableShown:
     units: tuple[tuple[str, str], ...]
     confirmed: str
     columns: tuple[ColumnShown, ...]
+    tax: str = ""
     rows: int | None = None
     priced: int | None = None
 
@@ -126,7 +129,7 @@ def _read(path: Path, profiles: tuple[Profile, ...]) -> PriceListText:
 
 def _saved(path: Path, source: PriceListText, supplier: SupplierRow, by: Stamp) -> PriceListText:
     """Remember the list's layout as settled, in the place of what was remembered of its tables."""
-    doubts = tuple(alarm.key for alarm in source.alarms if alarm.key not in ("", CURRENCY))
+    doubts = tuple(a.key for a in source.alarms if a.key not in ("", CURRENCY, TAX))
     confirmed = f"{by.who}, {by.at[:10]}"
     profiles = tuple(
         replace(p, confirmed=confirmed, settled=tuple(dict.fromkeys((*p.settled, *doubts))))
@@ -230,6 +233,7 @@ def _table(profile: Profile, rows: Sequence[ListRow] | None) -> TableShown:
         units=profile.units,
         confirmed=profile.confirmed,
         columns=columns,
+        tax=profile.tax,
         rows=None if rows is None else len(rows),
         priced=None if rows is None else sum(bool(row.amounts.get("price")) for row in rows),
     )

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from importers.breaks import BREAK, with_breaks
 from importers.rows import ListRow, Profile, RowKind
+from importers.tax_out import NET_AFTER_ALL
 from partsdb.jobs.listed import profile_above
 from partsdb.jobs.reading_list import profile_of
 from partsdb.store.provenance import LineSource, SaidRow, line_sources, said_of
@@ -61,11 +62,13 @@ def _shown(row: SaidRow, source: LineSource | None) -> Provenance:
 
 
 def _how(source: LineSource) -> str:
-    fields = source.fields["fields"]
+    """Return what a price was reckoned from: the list price less its discount, less tax in it."""
+    fields, tax = source.fields["fields"], _profile(source).tax
+    less_tax = f" less {tax} % tax in it" if tax not in ("", NET_AFTER_ALL) else ""
     if "price" in fields or "discount" not in fields:
-        return ""
+        return f"price {fields['price']}{less_tax}" if less_tax and "price" in fields else ""
     off = fields["discount"]
-    return f"list price {fields['list_price']} less {off if '%' in off else f'{off} %'}"
+    return f"list price {fields['list_price']} less {off if '%' in off else f'{off} %'}{less_tax}"
 
 
 def _price(written: str) -> str:
@@ -78,15 +81,20 @@ def _price(written: str) -> str:
 
 def _place(said: SaidRow, source: LineSource) -> str:
     """Return the cell where the list has a column for it, the description's or the row's else."""
-    fields = source.fields["fields"]
+    fields, profile = source.fields["fields"], _profile(source)
     row = ListRow(RowKind.ITEM, source.sheet, source.row, fields)
-    profile = profile_above(row, [profile_of(data) for data in source.profiles])
     if said.what == "offer" and said.about:
         return row.place("price", _of_break(profile, said.about))
     meaning = _COLUMNS.get(said.kind, "")
     if meaning not in fields:
         meaning = "list_price" if said.kind == "price" else "description"
     return row.place(meaning, profile)
+
+
+def _profile(source: LineSource) -> Profile:
+    """Return the layout of the table in which the line stands."""
+    row = ListRow(RowKind.ITEM, source.sheet, source.row, {})
+    return profile_above(row, [profile_of(data) for data in source.profiles])
 
 
 def _of_break(profile: Profile, about: str) -> Profile:

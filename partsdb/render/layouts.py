@@ -8,6 +8,7 @@ from typing import Any
 from partsdb.render.output import plain
 from partsdb.render.tables import bullets, card, listing, paragraphs, section
 
+_TAXED = {"": "", "0": "none: they are net, as a person said"}
 _MARKS = {";": "semicolon", ",": "comma", "\t": "tab", "|": "vertical bar"}
 
 
@@ -16,9 +17,8 @@ def layout_text(answer: object, width: int) -> str:
     facts: dict[str, Any] = plain(answer)
     state = "remembered" if facts["saved"] else "nothing stored; --save remembers it"
     head = card({"list": facts["file"], "supplier": facts["supplier"], "layout": state}, width)
-    open_title = "Settled with it" if facts["saved"] else "To settle before the list can be read"
     blocks = (
-        (open_title, facts["alarms"]),
+        ("To settle before the list can be read", facts["alarms"]),
         ("Not as remembered", facts["drift"]),
         ("What was assumed", facts["assumptions"]),
         ("Left out", facts["skipped"]),
@@ -82,6 +82,7 @@ def _settings(table: Mapping[str, Any], width: int) -> str:
             "decimal mark": table["decimal_mark"],
             "currency": table["currency"] or "not named",
             "price is per": table["price_per"] or "row, or 1",
+            "tax in the prices": _TAXED.get(table["tax"], f"{table['tax']} %, taken out"),
             "discount": table["discount"],
             "units of sale": units,
             "settled by": table["confirmed"] or "nobody: assumed",

@@ -93,3 +93,15 @@ def test_forgetting_takes_no_file(partsdb: Call, a_list):
     refused = partsdb("pricelist", "layout", a_list, "--supplier", "Kestrow", "--forget", "1")
     assert refused.code == 2
     assert "--forget takes no file" in refused.err
+
+
+def test_tax_in_the_prices_is_asked_about_and_settled_by_an_option(partsdb: Call, a_list):
+    a_list.write_text(TEXT.replace("Stock;Price EUR", "Price EUR incl. VAT;Stock"), "utf-8")
+    refused = partsdb("pricelist", "read", a_list, "--supplier", "Kestrow")
+    assert refused.code == 3 and "--tax RATE" in refused.err
+    words = ("pricelist", "layout", a_list, "--supplier", "Kestrow")
+    unsaid = partsdb(*words, "--save")
+    assert "To settle before the list can be read" in unsaid.out
+    assert "19 %, taken out" in partsdb(*words, "--tax", "19", "--save").out
+    read = partsdb("pricelist", "read", a_list, "--supplier", "Kestrow")
+    assert read.code == 0 and "19 % tax is taken out of the prices" in read.out

@@ -318,3 +318,37 @@ def test_a_meaning_that_there_is_not_is_named(folder):
     with pytest.raises(UsageError, match="there is no meaning 'cheap'") as caught:
         look(plain(folder), columns=("Price EUR=cheap",))
     assert "the meanings are code, maker" in (caught.value.hint or "")
+
+
+TAXED = (
+    "Prices incl. VAT 20 %;;;;\n" + HEAD + KIT.format("120,00", "EA") + OTHER.format("96,00", "EA")
+)
+
+
+def test_prices_with_tax_are_refused_until_a_person_says_what_is_to_be_done(folder):
+    path = written(folder, TAXED)
+    for refused in (lambda: take(path), lambda: vet(VetAsk(path, DAY, supplier="Saltreeve"))):
+        with pytest.raises(InputRefusedError, match=r"tax is included in the prices .* --tax 20"):
+            refused()
+    assert len(look(path, save=True).alarms) == 1  # a layout saved without a word on it answers not
+    with pytest.raises(InputRefusedError, match="tax is included"):
+        take(path)
+    answer = look(path, tax="20 %", save=True)
+    assert (answer.alarms, answer.tables[0].tax, answer.tables[0].priced) == ((), "20", 2)
+    batch = take(path)
+    assert prices(batch) == [("24-1180", 1_000_000, 1), ("24-1182", 800_000, 1)]
+    assert any("20 % tax is taken out" in said for said in lists.list_row(batch).assumptions)
+
+
+def test_prices_that_are_net_after_all_are_taken_as_they_stand(folder):
+    path = written(folder, TAXED)
+    assert look(path, tax="0", save=True).tables[0].tax == "0"
+    assert [price for _, price, _ in prices(take(path))] == [1_200_000, 960_000]
+    (layout,) = remembered("Saltreeve")[1]
+    assert layout.tables[0].tax == "0"
+
+
+@pytest.mark.parametrize("tax", ["VAT", "100", "-5", "19.123", "1 9"])
+def test_a_tax_that_is_no_percentage_is_wrong_usage(folder, tax):
+    with pytest.raises(UsageError, match="is no percentage below 100"):
+        look(written(folder, TAXED), tax=tax)

@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from partsdb.jobs.intake import IntakeAsk, intake, withdraw
+from partsdb.jobs.layout_wishes import LayoutAsk
+from partsdb.jobs.layouts import look_at
 from partsdb.jobs.named import the_part
 from partsdb.jobs.provenance import provenance
 from partsdb.jobs.upkeep import named_kind
@@ -100,3 +102,19 @@ def test_every_price_break_leads_to_its_own_cell(from_lists, tmp_path, head, cel
     found = {what: each for what, each in from_lists(batch).items() if what.startswith("price")}
     assert {what: (each.value, each.place) for what, each in found.items()} == expected
     assert {each.state for each in found.values()} == {"live"}
+
+
+@pytest.mark.parametrize(
+    ("heads", "cells", "how"),
+    [
+        ("Price EUR incl. VAT", "72.00", "price 72.00 less 20 % tax in it"),
+        ("List price EUR incl. VAT;Discount %", "90.00;20",
+         "list price 90.00 less 20 % less 20 % tax in it"),
+    ],
+)  # fmt: skip
+def test_a_price_less_tax_tells_what_it_was_reckoned_from(from_lists, tmp_path, heads, cells, how):
+    path = tmp_path / "list.csv"
+    path.write_text(LIST.replace("Price EUR", heads).replace("72.38", cells), encoding="utf-8")
+    look_at(LayoutAsk(path, "Saltreeve", tax="20", save=True), stamp())
+    price = from_lists(read(path, path.read_text(encoding="utf-8")))["price"]
+    assert (price.value, price.how) == ("60 EUR", how)  # 72.00 / 1.20, and 90.00 less a fifth

@@ -118,6 +118,7 @@ TABLE = record(
     decimal_mark={"enum": ["", ",", "."]},
     currency=TEXT,
     price_per=TEXT,
+    tax={"type": "string", "pattern": r"^([0-9]{1,2}(\.[0-9]{1,2})?)?$"},
     discount=TEXT,
     units=many({"type": "array", "items": TEXT, "minItems": 2, "maxItems": 2}),
     confirmed=TEXT,
