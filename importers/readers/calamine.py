@@ -1,42 +1,27 @@
 """Workbooks of other programs: the old binary .xls, and OpenDocument .ods, through python-calamine.
 
-That library gives stored values, not what was shown. Of an .ods the file itself tells the rest; in
-an .xls a code kept as a number with leading zeros in its format has lost them, and hidden rows and
-columns cannot be told. Both are said.
+That library gives stored values, not what was shown; the file itself tells the rest.
 """
 
 from __future__ import annotations
 
 import io
+from collections.abc import Mapping
 from datetime import date, datetime, time, timedelta
-from decimal import Decimal
 from typing import Any
 
 from importers import magic
 from importers.limits import Limits, refuse
-from importers.ole import check_chains
-from importers.raw import (
-    DATE,
-    EMPTY,
-    ERROR,
-    LOST_DIGITS,
-    NUMBER,
-    TEXT,
-    RawFile,
-    RawRow,
-    RawSheet,
-    Source,
-)
+from importers.ole import workbook_stream
+from importers.raw import DATE, EMPTY, ERROR, TEXT, RawFile, RawRow, RawSheet, Source
 from importers.readers.ods_shown import OdsSheet, ods_sheets
 from importers.readers.references import hidden_said
+from importers.readers.shown import Shown, plain
+from importers.readers.xls_shown import XlsSheet, xls_sheets
 from importers.rows import Profile, ReaderError, column_letters
 
-_SAID_OF_XLS = (
-    "numbers are read as stored, not as shown: leading zeros that only the format shows are gone",
-    "hidden rows and columns cannot be told in this kind of file: they are read like the others",
-)
+Told = OdsSheet | XlsSheet
 _SAID_OF_ODS = "numbers are read as stored, codes with leading zeros as shown"
-_DIGITS = Decimal(10) ** 15
 
 
 class OtherWorkbook:
@@ -50,24 +35,20 @@ class OtherWorkbook:
         return magic.is_xls(source.data) or magic.is_ods(source.data)
 
     def read(self, source: Source, profiles: tuple[Profile, ...], limits: Limits) -> RawFile:
-        """Return the visible sheets; hidden ones are named in `skipped`."""
+        """Return the visible sheets; hidden sheets, rows and columns are named in `skipped`."""
+        book, told = _told(source, limits)
+        found = RawFile(self.name, [])
         if magic.is_ods(source.data):
-            # This also refuses broken XML, of which the library would wait for the end.
-            told, said = ods_sheets(source, limits), [_SAID_OF_ODS]
-        else:
-            check_chains(source)
-            told, said = {}, list(_SAID_OF_XLS)
-        book = _opened(source)
-        found = RawFile(self.name, [], assumptions=said)
+            found.assumptions.append(_SAID_OF_ODS)
         for meta in book.sheets_metadata:
             if not str(meta.typ).endswith("WorkSheet"):
                 continue
             if not str(meta.visible).endswith("Visible"):
                 found.skipped.append(f'hidden sheet "{meta.name}" is not read')
                 continue
-            sheet = _sheet(book, meta.name, source, limits)
+            sheet, said = _sheet(book, source, told[meta.name], limits)
             found.sheets.append(sheet)
-            found.skipped += _apply(told.get(meta.name, OdsSheet()), sheet)
+            found.skipped += said
         if not found.sheets:
             raise ReaderError(
                 "the workbook has no visible sheet with cells",
@@ -77,8 +58,20 @@ class OtherWorkbook:
         return found
 
 
-def _apply(told: OdsSheet, sheet: RawSheet) -> list[str]:
-    """Take what is hidden out of a sheet, give codes their zeros, and say what was left out."""
+def _told(source: Source, limits: Limits) -> tuple[Any, Mapping[str, Told]]:
+    """Return the opened workbook, and name -> what it tells of a sheet beside the values."""
+    if magic.is_ods(source.data):
+        # First, for this also refuses broken XML, of which the library would wait for the end.
+        sheets = ods_sheets(source, limits)
+        book = _opened(source)
+        return book, {name: sheets.get(name, OdsSheet(name)) for name in book.sheet_names}
+    stream = workbook_stream(source)
+    book = _opened(source)
+    return book, xls_sheets(source, stream, book.sheet_names)
+
+
+def _leave_out(told: Told, sheet: RawSheet) -> list[str]:
+    """Take what is hidden out of a sheet, and say what was left out."""
     hidden = told.hidden_rows(sheet.rows[-1].number if sheet.rows else 0)
     width = max((len(row.cells) for row in sheet.rows), default=0)
     columns, held = told.hidden_columns(width), set()
@@ -87,13 +80,8 @@ def _apply(told: OdsSheet, sheet: RawSheet) -> list[str]:
             if row.number not in hidden and row.cell(index).strip():
                 held.add(index)
                 row.cells[index] = ""
+                row.exact.pop(index, None)
                 row.kinds = row.kinds[:index] + EMPTY + row.kinds[index + 1 :]
-    by_number = {row.number: row for row in sheet.rows}
-    for (number, index), shown in told.padded.items():
-        padded = by_number.get(number)
-        if padded is not None and padded.kind(index) == NUMBER:
-            whole = padded.cells[index]
-            padded.cells[index] = shown if whole == shown.lstrip("0") else whole
     left_out = [row.number for row in sheet.rows if row.number in hidden]
     sheet.rows = [row for row in sheet.rows if row.number not in hidden]
     return hidden_said(sheet.name, left_out, held)
@@ -108,23 +96,26 @@ def _opened(source: Source) -> Any:
         raise _damaged(source, "", error) from error
 
 
-def _sheet(book: Any, name: str, source: Source, limits: Limits) -> RawSheet:
+def _sheet(book: Any, source: Source, told: Told, limits: Limits) -> tuple[RawSheet, list[str]]:
+    """Return what a sheet shows, and what is to be said of the rest."""
     import python_calamine
 
     try:
-        sheet = book.get_sheet_by_name(name)
+        sheet = book.get_sheet_by_name(told.name)
         start = sheet.start
         values = sheet.to_python(skip_empty_area=False) if start else []
     except (python_calamine.CalamineError, OSError, ValueError) as error:
-        raise _damaged(source, f' in sheet "{name}"', error) from error
-    place = f"{source.name} {name}"
+        raise _damaged(source, f' in sheet "{told.name}"', error) from error
+    place = f"{source.name} {told.name}"
     if len(values) > limits.rows:
         raise refuse("rows", len(values), limits.rows, place=place)
     if values and len(values[0]) > limits.columns:
         raise refuse("columns", len(values[0]), limits.columns, place=place)
+    said = told.show(values)
     rows = [_row(number, each, place, limits) for number, each in enumerate(values, start=1)]
     merges = [(a + 1, b, c + 1, d) for (a, b), (c, d) in sheet.merged_cell_ranges or ()]
-    return RawSheet(name, [row for row in rows if any(map(str.strip, row.cells))], merges)
+    raw = RawSheet(told.name, [row for row in rows if any(map(str.strip, row.cells))], merges)
+    return raw, said + _leave_out(told, raw)
 
 
 def _row(number: int, values: list[Any], place: str, limits: Limits) -> RawRow:
@@ -151,25 +142,15 @@ def _cell(value: Any) -> tuple[str, str, str]:
     if isinstance(value, bool):
         return ("TRUE" if value else "FALSE"), TEXT, ""
     if isinstance(value, (int, float)):
-        return (*_number(value), "")
+        value = plain(value)
+    if isinstance(value, Shown):
+        return value.text, value.kind, value.exact
     if isinstance(value, (datetime, date)):
         day = value.date() if isinstance(value, datetime) else value
         return day.isoformat(), DATE, day.isoformat()
     if isinstance(value, (time, timedelta)):
         return str(value), DATE, ""
     return str(value), TEXT, ""
-
-
-def _number(value: int | float) -> tuple[str, str]:
-    """Return a number with at most 15 digits, as a spreadsheet keeps it."""
-    exact = Decimal(repr(value)) if isinstance(value, float) else Decimal(value)
-    if not exact.is_finite():
-        return str(value), ERROR
-    if abs(exact) >= _DIGITS:
-        return f"{exact:.6E}", LOST_DIGITS
-    rounded = Decimal(f"{exact:.15g}")
-    text = f"{rounded:f}"
-    return (text.rstrip("0").rstrip(".") if "." in text else text), NUMBER
 
 
 def _damaged(source: Source, where: str, error: Exception) -> ReaderError:

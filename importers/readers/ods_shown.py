@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from typing import Any
 
 from importers.limits import Limits
 from importers.nesting import bounded_parser
-from importers.raw import Source
+from importers.raw import NUMBER, Source
+from importers.readers.shown import Shown, plain
 from importers.readers.xlsx_parts import Book, check_archive, parse_part
 
 PART = "content.xml"
@@ -30,9 +32,19 @@ class OdsSheet:
     `padded` are figures that show leading zeros, by row from 1 and column from 0.
     """
 
+    name: str = ""
     rows: list[tuple[int, int]] = field(default_factory=list)
     columns: list[tuple[int, int]] = field(default_factory=list)
     padded: dict[tuple[int, int], str] = field(default_factory=dict)
+
+    def show(self, values: list[list[Any]]) -> list[str]:
+        """Put figures with their zeros in the place of the numbers; nothing is to be said of it."""
+        for (number, column), padded in self.padded.items():
+            row = values[number - 1] if number <= len(values) else []
+            value = row[column] if column < len(row) else ""
+            if isinstance(value, int | float) and plain(value).text == padded.lstrip("0"):
+                row[column] = Shown(padded, NUMBER)
+        return []
 
     def hidden_rows(self, last: int) -> set[int]:
         """Return the numbers of the hidden rows up to the last one."""
@@ -112,7 +124,8 @@ class _Content:
     def _start_table(self, attrs: dict[str, str]) -> None:
         self.inside += 1
         if self.inside == 1:
-            self.sheet = self.sheets[attrs.get(f"{_TABLE}name", "")] = OdsSheet()
+            name = attrs.get(f"{_TABLE}name", "")
+            self.sheet = self.sheets[name] = OdsSheet(name)
             self.row = self.column = 0
 
     def _is_hidden(self, attrs: dict[str, str]) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from importers.rows import column_letters
+from importers.wording import counted
 
 _CORNER = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})")
 _COLUMNS: dict[str, int] = {}
@@ -59,3 +60,11 @@ def hidden_said(sheet: str, rows: list[int], columns: set[int]) -> list[str]:
         letters = ", ".join(column_letters(index) for index in sorted(columns))
         said.append(f'sheet "{sheet}": hidden columns not read ({letters})')
     return said
+
+
+def white_said(sheet: str, cells: list[str]) -> list[str]:
+    """Return a sentence on the cells of a sheet that are written in white, if there are any."""
+    if not cells:
+        return []
+    named = ", ".join(cells[:8]) + (" …" if len(cells) > 8 else "")
+    return [f'sheet "{sheet}": {counted(len(cells), "cell")} in white not read ({named})']

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Decimal, DecimalException
 from fractions import Fraction
 from functools import lru_cache
 
-from importers.raw import DATE, LOST_DIGITS, NUMBER
+from importers.raw import DATE, ERROR, LOST_DIGITS, NUMBER
 
 # ECMA-376 part 1, 18.8.30: the formats that a workbook may use without defining them.
 BUILT_IN = {
@@ -111,6 +111,14 @@ def show(stored: str, form: Format, *, base_1904: bool) -> Shown:
     text = ("-" if value < 0 else "") + whole.zfill(form.least_digits) + dot + rest
     exact = "" if Decimal(text) == value else _plain(value)
     return Shown(f"{form.before}{text}{form.after}".strip(), NUMBER, exact)
+
+
+def plain(value: int | float) -> Shown:
+    """Return a number as a spreadsheet shows it without a format; an infinite one is an error."""
+    try:
+        return _general(repr(value))
+    except (DecimalException, ValueError):
+        return Shown(repr(value), ERROR)
 
 
 def _general(stored: str) -> Shown:

@@ -18,7 +18,6 @@ from importers.readers import references
 from importers.readers.shown import Format, Shown, show, unescaped
 from importers.readers.xlsx_parts import Book, SheetPart, damaged, open_book, parse_part
 from importers.rows import Profile, ReaderError, column_letters
-from importers.wording import counted
 
 _GENERAL = Format("general")
 _TRUE = ("1", "true")
@@ -92,12 +91,7 @@ class _SheetStream:
         """Return one sentence per kind of thing that was hidden and held cells."""
         sheet = self.part.name
         said = references.hidden_said(sheet, self.hidden_rows, self.columns_left_out)
-        if self.white:
-            cells = ", ".join(self.white[:8]) + (" …" if len(self.white) > 8 else "")
-            said.append(
-                f'sheet "{sheet}": {counted(len(self.white), "cell")} in white not read ({cells})'
-            )
-        return said
+        return said + references.white_said(sheet, self.white)
 
     def _start(self, name: str, attrs: dict[str, str]) -> None:
         kind = self.names.get(name)

@@ -10,6 +10,10 @@ from pathlib import Path
 
 from small_pdf import table, write_pdf
 
+from importers.magic import OLE
+from importers.ole import workbook_stream
+from importers.raw import Source
+
 ROWS = (
     ("Part no.", "Description", "Working pressure", "Price EUR", "Unit"),
     ("KV-2412", 'Valve kit, bypass, 1/4"', "250 bar", 72.5, "EA"),
@@ -78,9 +82,16 @@ def _xls() -> bytes:
 
     book, out = xlwt.Workbook(), io.BytesIO()
     sheet = book.add_sheet("Prices")
-    for r, row in enumerate(ROWS):
+    formats = ("00000", "0.00", "yyyy-mm-dd", '#,##0.00 "EUR"')
+    styles = [xlwt.easyxf(num_format_str=each) for each in formats]
+    for r, row in enumerate((*ROWS, (13, "Seat, kept back", "250 bar", 8.2, "EA"))):
         for c, value in enumerate(row):
-            sheet.write(r, c, value)
+            is_number = isinstance(value, (int, float))
+            sheet.write(r, c, value, styles[(r + c) % 2] if is_number else xlwt.Style.default_style)
+        for c in (6, 7):
+            sheet.write(r, c, 46_000 + r, styles[c - 4])
+    sheet.row(len(ROWS)).hidden = True
+    sheet.col(7).hidden = True
     book.save(out)
     return out.getvalue()
 
@@ -127,9 +138,11 @@ def _pdf(texts: list[list[str]]) -> bytes:
 
 
 def spoiled(data: bytes, rng: random.Random) -> bytes:
-    """Return the bytes with one to six things changed; of an archive mostly within one part."""
+    """Return the bytes with one to six things changed; of a container mostly within one part."""
     if data.startswith(b"PK") and rng.random() < 0.8:
         return _spoiled_part(data, rng)
+    if data.startswith(OLE) and rng.random() < 0.8:
+        return _spoiled_records(data, rng)
     changed = bytearray(data)
     for _ in range(rng.randint(1, 6)):
         at = rng.randrange(len(changed) + 1)
@@ -158,4 +171,19 @@ def _spoiled_part(data: bytes, rng: random.Random) -> bytes:
         for part, content in parts.items():
             how = zipfile.ZIP_STORED if part == "mimetype" else zipfile.ZIP_DEFLATED
             archive.writestr(zipfile.ZipInfo(part), content, how)
+    return out.getvalue()
+
+
+def _spoiled_records(data: bytes, rng: random.Random) -> bytes:
+    """Spoil the records of an old workbook, mostly without moving them: a whole file around them."""
+    from xlwt.CompoundDoc import XlsDoc
+
+    records, out = bytearray(workbook_stream(Source("seed", data))), io.BytesIO()
+    for _ in range(rng.randint(1, 6)):
+        at, start = rng.randrange(len(records)), rng.randrange(len(records))
+        if rng.random() < 0.8:
+            records[at] = rng.randrange(256)
+        else:
+            records[at:at] = records[start : start + rng.randint(1, 60)]
+    XlsDoc().save(out, bytes(records))
     return out.getvalue()
