@@ -9,6 +9,7 @@ from __future__ import annotations
 import sys
 from array import array
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from importers.raw import Source
 from importers.rows import ReaderError
@@ -30,6 +31,18 @@ def workbook_stream(source: Source) -> bytes:
     Raises ReaderError where the tables are cut short, a chain of sectors runs in a circle, or there
     is no such stream.
     """
+    return _workbook(source).content()
+
+
+def with_bytes(source: Source, at: int, put: bytes) -> Source:
+    """Return the file with these bytes of the workbook's stream in the place of its own."""
+    pieces, data = _workbook(source), bytearray(source.data)
+    for number, byte in enumerate(put, start=at):
+        data[pieces.place(number)] = byte
+    return Source(source.name, bytes(data))
+
+
+def _workbook(source: Source) -> _Pieces:
     file = _File(source)
     nexts = file.table(file.table_sectors())
     small = array("I")
@@ -38,6 +51,29 @@ def workbook_stream(source: Source) -> bytes:
         if not _runs_in_circle(small):
             return _Streams(file, nexts, small).first_of(_WORKBOOKS)
     raise damaged(source, "its sectors refer to each other in a circle")
+
+
+@dataclass(frozen=True, slots=True)
+class _Pieces:
+    """A stream by the pieces of the file in which it lies: where each begins, and their size."""
+
+    data: bytes
+    starts: list[int]
+    unit: int
+    size: int
+
+    def content(self) -> bytes:
+        """Return the bytes of the stream, as far as the file goes."""
+        found = []
+        for start in self.starts:
+            found.append(self.data[start : start + self.unit])
+            if len(found[-1]) < self.unit:
+                break
+        return b"".join(found)[: self.size]
+
+    def place(self, at: int) -> int:
+        """Return where in the file a byte of the stream stands."""
+        return self.starts[at // self.unit] + at % self.unit
 
 
 class _File:
@@ -72,10 +108,10 @@ class _File:
             found.extend(self.numbers(number))
         return found
 
-    def content(self, sectors: list[int]) -> bytes:
-        """Return the bytes of these sectors, one after the other."""
-        starts = ((sector + 1) * self.size for sector in sectors)
-        return b"".join(self.data[start : start + self.size] for start in starts)
+    def pieces(self, start: int, size: int, nexts: Sequence[int]) -> _Pieces:
+        """Return the sectors of a chain that is known to end."""
+        starts = [(sector + 1) * self.size for sector in self.chain(start, nexts)]
+        return _Pieces(self.data, starts, self.size, size)
 
     def table_sectors(self) -> list[int]:
         """Return the sectors that hold the table: those of the header, then those chained on."""
@@ -104,7 +140,7 @@ class _Streams:
 
     def __init__(self, file: _File, nexts: array[int], small: array[int]) -> None:
         self.file, self.nexts, self.small = file, nexts, small
-        listed = file.content(file.chain(file.word(_DIRECTORY), nexts))
+        listed = file.pieces(file.word(_DIRECTORY), len(file.data), nexts).content()
         self.entries: dict[str, tuple[int, int]] = {}
         self.root = _LAST
         for at in range(0, len(listed) - _ENTRY + 1, _ENTRY):
@@ -118,22 +154,22 @@ class _Streams:
             name = entry[: max(0, entry[64] - 2)].decode("utf-16-le", "replace")
             self.entries.setdefault(name, (start, size))
 
-    def first_of(self, names: Sequence[str]) -> bytes:
-        """Return the bytes of the first of these streams that the file holds."""
+    def first_of(self, names: Sequence[str]) -> _Pieces:
+        """Return the first of these streams that the file holds."""
         for name in names:
             if name in self.entries:
                 start, size = self.entries[name]
-                is_small = size < self.file.word(_CUTOFF)
-                return (self._small(start) if is_small else self._large(start))[:size]
+                if size < self.file.word(_CUTOFF):
+                    return self._small(start, size)
+                return self.file.pieces(start, size, self.nexts)
         raise damaged(self.file.source, "no workbook is listed in it")
 
-    def _large(self, start: int) -> bytes:
-        return self.file.content(self.file.chain(start, self.nexts))
-
-    def _small(self, start: int) -> bytes:
-        held = self._large(self.root)
-        places = (_SMALL * each for each in self.file.chain(start, self.small))
-        return b"".join(held[at : at + _SMALL] for at in places)
+    def _small(self, start: int, size: int) -> _Pieces:
+        """Return a stream whose small sectors lie in that of the root."""
+        file, held = self.file, self.file.pieces(self.root, len(self.file.data), self.nexts)
+        places = (_SMALL * each for each in file.chain(start, self.small))
+        starts = [held.place(at) for at in places if at < held.unit * len(held.starts)]
+        return _Pieces(file.data, starts, _SMALL, size)
 
 
 def _runs_in_circle(nexts: Sequence[int]) -> bool:

@@ -12,8 +12,9 @@ from typing import Any
 
 from importers import magic
 from importers.limits import Limits, refuse
-from importers.ole import workbook_stream
+from importers.ole import with_bytes, workbook_stream
 from importers.raw import DATE, EMPTY, ERROR, TEXT, RawFile, RawRow, RawSheet, Source
+from importers.readers.biff import UNICODE, wrong_code_page
 from importers.readers.ods_shown import OdsSheet, ods_sheets
 from importers.readers.references import hidden_said
 from importers.readers.shown import Shown, plain
@@ -66,6 +67,9 @@ def _told(source: Source, limits: Limits) -> tuple[Any, Mapping[str, Told]]:
         book = _opened(source)
         return book, {name: sheets.get(name, OdsSheet(name)) for name in book.sheet_names}
     stream = workbook_stream(source)
+    if (at := wrong_code_page(stream)) >= 0:
+        # The library would take the halves of each letter for letters.
+        source = with_bytes(source, at, UNICODE.to_bytes(2, "little"))
     book = _opened(source)
     return book, xls_sheets(source, stream, book.sheet_names)
 

@@ -14,7 +14,8 @@ from typing import Any
 
 from importers.ole import damaged
 from importers.raw import DATE, ERROR, LOST_DIGITS, Source
-from importers.readers.biff import BookRecords, SheetRecords, book_records
+from importers.readers.biff_book import BookRecords, book_records
+from importers.readers.biff_sheet import SheetRecords
 from importers.readers.references import white_said
 from importers.readers.shown import BUILT_IN, Format, Shown, compiled, show
 from importers.rows import column_letters
@@ -48,8 +49,9 @@ class XlsSheet:
 
     def hidden_columns(self, count: int) -> set[int]:
         """Return the places of the hidden ones of so many columns."""
-        ranges = self.records.hidden_columns
-        return {n for first, last in ranges for n in range(first, min(last + 1, count))}
+        # Cut to size they are few, however many a hostile file holds.
+        ranges = {(first, min(last + 1, count)) for first, last in self.records.hidden_columns}
+        return {n for first, end in ranges for n in range(first, end)}
 
     def show(self, values: list[list[Any]]) -> list[str]:
         """Put what is shown in the place of the values; return what is to be said of it."""

@@ -12,7 +12,7 @@ import xlwt
 from importers.limits import DEFAULT
 from importers.ole import workbook_stream
 from importers.raw import Source
-from importers.readers.biff import book_records
+from importers.readers.biff_book import book_records
 from importers.readers.calamine import OtherWorkbook
 
 FORMATS = ("General", "0.00", "#,##0.00", "00000", "@", "yyyy-mm-dd", '0.0 "€"', "[h]:mm", "0%")

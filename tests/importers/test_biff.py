@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import struct
+import time
 
 import pytest
 from hypothesis import given
@@ -28,7 +29,7 @@ from small_xls import (
 from importers import ReaderError, read_price_list
 from importers.limits import DEFAULT
 from importers.raw import Source
-from importers.readers.biff import book_records
+from importers.readers.biff_book import book_records
 from importers.readers.calamine import OtherWorkbook
 
 HEADS = b"".join(label(0, c, text) for c, text in enumerate(("Part no.", "Description", "Price")))
@@ -182,11 +183,31 @@ def test_a_column_is_hidden_by_its_record(columns, letters):
     assert read(columns + cells).skipped == said
 
 
+def test_a_million_records_of_hidden_columns_are_no_work():
+    columns = col_info(1, 9000, flags=1) * 1_000_000
+    cells = label(0, 0, "Part no.") + label(0, 400, "far out")
+    started = time.process_time()
+    raw = read(columns + cells)
+    assert time.process_time() - started < 10
+    assert rows_of(raw)[1].cells[400] == ""
+
+
 def test_a_chart_within_a_sheet_hides_none_of_its_rows():
     begin, end = record(0x0809, "HHHHII", BIFF8, 0x20, 0, 0, 0, 0), record(0x000A)
     chart = begin + row(0, flags=0x20) + number(0, 0, 9.0) + end
     raw = read(lines(1) + number(1, 0, 5.0) + chart)
     assert raw.skipped == [] and rows_of(raw)[2].cells == ["5"]
+
+
+@pytest.mark.parametrize("code_page", [1200, 1252, 1251, 10000, 0x8001, 437, 9])
+@pytest.mark.parametrize("filler", [b"", record(0x005C, "483x")])
+def test_texts_are_unicode_whatever_code_page_is_named(code_page, filler):
+    cells = label(0, 0, "Größe") + label(0, 1, "Ring ж 8 €") + number(0, 2, 123, style=1)
+    # With the filler the two bytes that name it stand in two sectors of the file.
+    first = filler + record(0x0042, "H", code_page)
+    records = stream([("Prices", cells)], FORMATS, first=first)
+    raw = OtherWorkbook().read(Source("list.xls", container(records)), (), DEFAULT)
+    assert raw.sheets[0].rows[0].cells == ["Größe", "Ring ж 8 €", "123.00"]
 
 
 def test_a_sheet_that_is_a_chart_is_passed_over():

@@ -10,7 +10,7 @@ import pytest
 from xlwt.CompoundDoc import XlsDoc
 
 from importers import ReaderError
-from importers.ole import workbook_stream
+from importers.ole import with_bytes, workbook_stream
 from importers.raw import Source
 
 FREE, END, TABLE = 0xFFFFFFFF, 0xFFFFFFFE, 0xFFFFFFFD
@@ -63,6 +63,22 @@ def test_the_stream_that_another_program_put_in_is_found(size):
 def test_a_small_stream_is_put_together_from_its_pieces(size):
     found = workbook_stream(source(small_file(size, "Workbook")))
     assert found == (b"a" * 64 + b"b" * 64 + b"c" * 64)[:size]
+
+
+@pytest.mark.parametrize("at", [0, 62, 63, 64, 127, 190])
+def test_bytes_put_into_a_stream_are_read_back_and_nothing_else_is_changed(at):
+    file = source(small_file(192, "Workbook"))
+    changed = with_bytes(file, at, b"XY")
+    before = workbook_stream(file)
+    assert workbook_stream(changed) == before[:at] + b"XY" + before[at + 2 :]
+    assert sum(a != b for a, b in zip(file.data, changed.data, strict=True)) == 2
+
+
+@pytest.mark.parametrize("left", [1536, 1700, 2050])
+def test_a_stream_ends_where_the_file_is_cut(left):
+    cut = small_file(192, "Workbook")[:left]  # the pieces lie from byte 1536 on
+    whole = b"a" * 64 + b"b" * 64 + b"c" * 64
+    assert whole.startswith(workbook_stream(source(cut)))
 
 
 def test_of_two_workbooks_in_one_file_the_newer_is_read():

@@ -38,8 +38,9 @@ def formula(row: int, column: int, result: bytes, style: int = 0) -> bytes:
 
 
 def label(row: int, column: int, text: str, *, version: int = BIFF8, style: int = 0) -> bytes:
-    flags = b"\0" if version == BIFF8 else b""
-    data = flags + text.encode("latin-1")
+    wide = version == BIFF8 and any(ord(letter) > 255 for letter in text)
+    data = bytes([wide]) if version == BIFF8 else b""
+    data += text.encode("utf-16-le" if wide else "latin-1")
     return record(0x0204, f"HHHH{len(data)}s", row, column, style, len(text), data)
 
 
@@ -71,12 +72,14 @@ def stream(
     *,
     version: int = BIFF8,
     charts: Sequence[str] = (),
+    first: bytes | None = None,
 ) -> bytes:
     """Return the workbook's stream: `before` stands in the globals, the sheets' records in them.
 
-    Sheets named in `charts` are no worksheets.
+    Sheets named in `charts` are no worksheets; `first` stands where the code page is named, if given.
     """
-    head = _begin(version, _GLOBALS) + _code_page(version) + before
+    named = _code_page(version) if first is None else first
+    head = _begin(version, _GLOBALS) + named + before
     size = sum(len(_bound(name, 0, 0, version)) for name, _ in sheets)
     at, bounds, bodies = len(head) + size + 4, b"", b""
     for name, records in sheets:
