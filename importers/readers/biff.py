@@ -1,6 +1,8 @@
 """The records of an old binary workbook: a type and a size of two bytes each, then the data.
 
-[MS-XLS] 2.1.4; the numbers of its sections are from memory.
+[MS-XLS] 2.1.4; the numbers of its sections are from memory. Only the few records that are needed
+are taken, in one pass: libraries that also read links, drawings and named formulas can be kept
+busy without end by them, and give up a whole list for one of those that they do not understand.
 """
 
 from __future__ import annotations
