@@ -24,7 +24,7 @@ from partsdb.jobs.settings import share
 from partsdb.jobs.stored_list import live_head, stored_list
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.facts import ClaimKind, EvidenceLevel
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import number_identity
 from partsdb.store import claims, events, lists, offers
 from partsdb.store.rows import NewClaim, Stamp
 from partsdb.store.rows_lists import PriceListRow
@@ -70,11 +70,11 @@ def renewal_of(supplier_id: int, lines: Iterable[ReadLine]) -> Renewal | None:
 
     A leaflet with other articles, or with a few of them, stands beside the list that was.
     """
-    keys = {number_key(line.listed.text.code) for line in lines} - {""}
+    keys = {number_identity(line.listed.text.code) for line in lines} - {""}
     for head in lists.list_rows(supplier_id):
         if head.withdrawn_at:
             continue
-        before = lists.code_keys_of(head.id)
+        before = _codes_of(head.id)
         shared = len(before & keys)
         if before and shared * 2 >= len(before):
             return Renewal(head.id, shared, len(before))
@@ -131,9 +131,10 @@ def accept_changes(batch: int, codes: Sequence[str], by: Stamp) -> int:
     live_head(batch)
     held = offers.held_offers(batch)
     lines = {line.id: line for line in lists.lines_of(batch) if line.id in held}
-    wanted = {number_key(code): code for code in codes}
+    wanted = {number_identity(code): code for code in codes}
     keys = {
-        line_id: line.code_key or number_key(line.fields["fields"].get("maker_number", ""))
+        line_id: number_identity(line.code)
+        or number_identity(line.fields["fields"].get("maker_number", ""))
         for line_id, line in lines.items()
     }
     if missing := [code for key, code in wanted.items() if key not in keys.values()]:
@@ -184,9 +185,14 @@ def _list_before(batch: int, supplier_id: int) -> int | None:
 
 
 def _earlier(supplier_id: int, before: int) -> frozenset[str]:
-    """Return the code keys of the supplier's live lists older than the one compared with."""
+    """Return the codes of the supplier's live lists older than the one compared with."""
     older = [r.id for r in lists.list_rows(supplier_id) if r.id < before and not r.withdrawn_at]
-    return frozenset().union(*(lists.code_keys_of(each) for each in older))
+    return frozenset().union(*(_codes_of(each) for each in older))
+
+
+def _codes_of(list_id: int) -> set[str]:
+    """Return the codes of a list as they are compared."""
+    return set(map(number_identity, lists.codes_of(list_id))) - {""}
 
 
 def _documented(lines: Iterable[ReadLine]) -> Documented:

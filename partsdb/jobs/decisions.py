@@ -24,7 +24,7 @@ from partsdb.matching.context import decision_key, wrong_key
 from partsdb.matching.lines import decided_reading
 from partsdb.matching.readings import Reading, ReadingKind
 from partsdb.matching.second_look import is_decided, without
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import number_identity, number_key
 from partsdb.store import events, line_history, lists, makers, withdrawal
 from partsdb.store.rows import Stamp, SupplierRow
 from partsdb.store.rows_lists import WRONG_MATCH, LineRow, NewDecision, PriceListRow
@@ -68,7 +68,7 @@ def decide(batch: int, answers: Sequence[Answer], by: Stamp) -> Decided:
     ids, keys = [], set()
     for answer in answers:
         text = listed[answer.line_id].text
-        code_key, said = decision_key(text)
+        code_key, said = number_key(text.code), decision_key(text)[1]
         new = NewDecision(
             supplier.id, code_key, said, answer.kind, answer.part_id, answer.reason,
             answer.reading_id,
@@ -220,8 +220,9 @@ def _held(head: PriceListRow, line_ids: list[int], read: ReadList) -> dict[int, 
     old = lists.list_row(before) if before is not None else None
     waiting: dict[int, str] = {}
     if old is not None and not old.withdrawn_at:
-        keys = {number_key(line.listed.text.code) for line in read.lines}
-        rows = line_history.lines_with_codes(old.id, keys - {""})
+        codes = (line.listed.text.code for line in read.lines)
+        keys = {number_key(code) for code in codes if number_identity(code)}
+        rows = line_history.lines_with_codes(old.id, keys)
         newest = line_history.newest_readings(row.id for row in rows)
         readings = {line_id: reading_of(row) for line_id, row in newest.items()}
         waiting = waiting_since(

@@ -11,6 +11,7 @@ from partsdb.jobs.list_compare import by_code, key_of
 from partsdb.jobs.past import reading_of
 from partsdb.jobs.reading_list import ReadLine
 from partsdb.jobs.stored_list import as_read
+from partsdb.rules.numbers import number_key
 from partsdb.store import line_history, lists
 
 
@@ -32,11 +33,15 @@ def last_priced(
     for older in lists.list_rows(head.supplier_id) if head and wanted else ():
         if older.id >= before or older.withdrawn_at or not wanted:
             continue
-        rows = line_history.lines_with_codes(older.id, sorted(wanted))
+        rows = line_history.lines_with_codes(older.id, sorted(set(map(number_key, wanted))))
         readings = line_history.newest_readings(row.id for row in rows)
         kept = [row for row in rows if row.id in readings]
         read = as_read(older, kept, {at: reading_of(row) for at, row in readings.items()})
-        priced = {key: line for key, line in by_code(read.lines).items() if line.listed.offer}
+        priced = {
+            key: line
+            for key, line in by_code(read.lines).items()
+            if key in wanted and line.listed.offer
+        }
         found |= priced
         wanted -= priced.keys()
     return found

@@ -19,7 +19,7 @@ from partsdb.jobs.reading_list import ReadLine
 from partsdb.jobs.successors import successor_of
 from partsdb.matching.readings import ReadingKind
 from partsdb.rules.facts import Claim, ClaimKind
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import number_identity
 from partsdb.rules.pressure import rating
 from partsdb.rules.stated import stated_claims
 
@@ -58,9 +58,12 @@ def by_code(lines: Iterable[ReadLine]) -> dict[str, ReadLine]:
 
 
 def key_of(line: ReadLine) -> str:
-    """Return what a line is known by in the next list: its code, else the maker's number."""
+    """Return what a line is known by in the next list: its code, else the maker's number.
+
+    Letters that no key holds count: "Ж24" and "Ü24" are two articles.
+    """
     text = line.listed.text
-    return number_key(text.code) or number_key(text.maker_number)
+    return number_identity(text.code) or number_identity(text.maker_number)
 
 
 def line_changes(

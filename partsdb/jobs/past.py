@@ -21,6 +21,7 @@ from partsdb.matching.readings import (
     ReadingKind,
 )
 from partsdb.matching.second_look import is_decided
+from partsdb.rules.numbers import number_identity
 from partsdb.store import line_history, lists
 from partsdb.store.rows_lists import WRONG_MATCH, DecisionRow, ReadingRow
 
@@ -52,7 +53,7 @@ def _candidate(data: Mapping[str, Any]) -> Candidate:
 def past_decisions(supplier_id: int) -> dict[Key, PastDecision]:
     """Return what people decided about a supplier's lines; the newest of a line counts."""
     return {
-        (row.code_key, row.said): PastDecision(ReadingKind(row.kind), row.part_id)
+        (number_identity(row.code), row.said): PastDecision(ReadingKind(row.kind), row.part_id)
         for row in lists.decisions(supplier_id)
         if row.kind != WRONG_MATCH
     }
@@ -63,7 +64,7 @@ def wrong_matches(supplier_id: int) -> dict[str, frozenset[int]]:
     found: dict[str, set[int]] = {}
     for row in lists.decisions(supplier_id):
         if row.kind == WRONG_MATCH and row.part_id is not None:
-            found.setdefault(row.code_key or row.said, set()).add(row.part_id)
+            found.setdefault(number_identity(row.code) or row.said, set()).add(row.part_id)
     return {key: frozenset(parts) for key, parts in found.items()}
 
 

@@ -10,7 +10,7 @@ from partsdb.jobs.listed import ListedLine
 from partsdb.matching.confidence import evidence_kind
 from partsdb.matching.readings import Evidence, Reading
 from partsdb.rules.money import Money
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import number_identity
 
 _SPECIFIC = re.compile(r"\S*\d\S*")
 
@@ -74,7 +74,7 @@ def pattern_of(reading: Reading, proposals: Sequence[Proposal], listed: ListedLi
 
 def _affix(written: str, number: str) -> str:
     """Return the signs that the code has before or behind the number, if that is all it has."""
-    code, key = number_key(written), number_key(number)
+    code, key = number_identity(written), number_identity(number)
     if not key or code == key:
         return ""
     if code.endswith(key):

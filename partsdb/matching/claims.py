@@ -14,7 +14,7 @@ from partsdb.matching.traits import AGREES, CONTRADICTS
 from partsdb.matching.weighing import Desk, Weighed, is_wrong_match, named, weigh
 from partsdb.rules.descriptions import claims_in
 from partsdb.rules.makers import name_key
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import number_identity, number_key
 from partsdb.rules.spreadsheet import SCIENTIFIC, damages
 
 # A comma before three digits may stand within a number ("CW 50,434").
@@ -42,7 +42,7 @@ def named_parts(facts: LineFacts, desk: Desk) -> list[Named]:
     found: dict[str, Named] = {}
     for text in claimed_texts(facts.line, facts.described.claims):
         for maker, number in _numbers(text, desk):
-            found.setdefault(number_key(number), _resolve(facts, maker, number, desk))
+            found.setdefault(number_identity(number), _resolve(facts, maker, number, desk))
     return list(found.values())
 
 

@@ -9,7 +9,7 @@ from functools import cached_property
 from partsdb.matching.confidence import Precision
 from partsdb.matching.readings import LineText, ReadingKind
 from partsdb.rules.makers import name_key
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import number_identity
 
 # A name this long with one letter wrong is the same maker: names, unlike numbers, are far apart.
 _SPELLED_LONG = 6
@@ -87,9 +87,9 @@ def said(line: LineText) -> str:
 
 def wrong_key(line: LineText) -> str:
     """Return under what a wrong match is remembered: the code, or all that a line without says."""
-    return number_key(line.code) or said(line)
+    return number_identity(line.code) or said(line)
 
 
 def decision_key(line: LineText) -> tuple[str, str]:
     """Return the key under which a decision about the line is remembered."""
-    return number_key(line.code), said(line)
+    return number_identity(line.code), said(line)

@@ -13,8 +13,8 @@ from partsdb.rules.numbers import (
     OTHER_SCRIPT,
     damages,
     has_other_script,
+    letters_beyond,
     number_fold,
-    number_identity,
     number_key,
     number_runs,
 )
@@ -98,13 +98,7 @@ def proposed_hits(code: str, index: CatalogueIndex, affixes: tuple[Affix, ...]) 
 def _has_same_letters(code: str, place: int, index: CatalogueIndex) -> bool:
     """Say whether code and number have the same letters beyond A to Z, mostly none."""
     number = index.entries[place].number
-    if code.isascii() and number.isascii():
-        return True
-    return _beyond_keys(code) == _beyond_keys(number)
-
-
-def _beyond_keys(number: str) -> list[str]:
-    return [sign for sign in number_identity(number) if not sign.isascii()]
+    return letters_beyond(code) == letters_beyond(number)
 
 
 def _is_as_printed(code: str, place: int, index: CatalogueIndex) -> bool:

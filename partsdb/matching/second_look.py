@@ -17,7 +17,7 @@ from partsdb.matching.facts import LineFacts
 from partsdb.matching.readings import Candidate, Evidence, Reading, ReadingKind
 from partsdb.matching.traits import contradiction
 from partsdb.matching.weighing import NOT_THAT_PART, WRONG
-from partsdb.rules.numbers import number_key
+from partsdb.rules.numbers import number_identity
 
 _REVIEW = 0.3
 # Of very many lines on one part each is compared with so many others, the first by what they say.
@@ -79,7 +79,7 @@ def _contradicted(facts: Sequence[LineFacts], readings: Sequence[Reading]) -> di
             by_part[reading.part_id].append(at)
     doubts = {}
     for places in by_part.values():
-        if len({number_key(facts[at].line.code) for at in places}) > 1:
+        if len({number_identity(facts[at].line.code) for at in places}) > 1:
             doubts.update(_doubts_of(facts, places))
     return doubts
 
@@ -90,7 +90,7 @@ def _doubts_of(facts: Sequence[LineFacts], places: Iterable[int]) -> dict[int, s
     doubts = {}
     for at in ranked:
         for other in ranked[:_COMPARED]:
-            if number_key(facts[at].line.code) == number_key(facts[other].line.code):
+            if number_identity(facts[at].line.code) == number_identity(facts[other].line.code):
                 continue
             if why := contradiction(facts[at], facts[other]):
                 code = facts[other].line.code or facts[other].line.description

@@ -78,6 +78,13 @@ def stands_in(number: str, text: str) -> bool:
     return re.search(rf"(?<![^\W_])(?<![^\W_]-){spelt}(?!-?[^\W_])", plain) is not None
 
 
+def letters_beyond(number: str) -> str:
+    """Return the letters and figures of a number that no key holds, mostly none."""
+    if number.isascii():
+        return ""
+    return "".join(sign for sign in number_identity(number) if not sign.isascii())
+
+
 def number_fold(number: str) -> str:
     """Return the key with look-alikes folded (O0 I1 S5 B8 Z2) and leading zeros gone."""
     return number_key(number).translate(_FOLD).lstrip("0")
@@ -96,7 +103,7 @@ def has_other_script(code: str) -> bool:
 
 def difference(a: str, b: str) -> NumberDifference:
     """Return how `a` differs from `b`, run by run: "…-258 against …-259", with its kind."""
-    kind = _difference_kind(number_key(a), number_key(b), a == b)
+    kind = _difference_kind(number_identity(a), number_identity(b), a == b)
     return NumberDifference(kind, _runs_text(a, b))
 
 

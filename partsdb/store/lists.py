@@ -127,14 +127,13 @@ def readings_of(list_id: int) -> list[ReadingRow]:
     ]
 
 
-def code_keys_of(list_id: int) -> set[str]:
-    """Return the keys of the codes that the articles of a list have."""
+def codes_of(list_id: int) -> set[str]:
+    """Return the codes of the articles of a list, as they are printed."""
     found = sql.rows(
-        "SELECT DISTINCT code_key FROM line WHERE price_list_id = ? AND kind = 'item'"
-        " AND code_key <> ''",
+        "SELECT DISTINCT code FROM line WHERE price_list_id = ? AND kind = 'item' AND code <> ''",
         (list_id,),
     )
-    return {key for (key,) in found}
+    return {code for (code,) in found}
 
 
 def saved_profiles(supplier_id: int) -> dict[str, Any]:
@@ -180,8 +179,10 @@ def forget_profile(supplier_id: int, layout_key: str, *, by: Stamp) -> None:
 def decisions(supplier_id: int) -> list[DecisionRow]:
     """Return the decisions about a supplier's codes that stand, oldest first."""
     found = sql.rows(
-        "SELECT id, supplier_id, code_key, said, kind, part_id, reason, made_by, made_at,"
-        " reading_id FROM decision WHERE supplier_id = ? AND taken_back_at IS NULL ORDER BY id",
+        "SELECT d.id, d.supplier_id, d.code_key, d.said, d.kind, d.part_id, d.reason, d.made_by,"
+        " d.made_at, d.reading_id, coalesce(l.code, d.code_key) FROM decision d"
+        " LEFT JOIN reading r ON r.id = d.reading_id LEFT JOIN line l ON l.id = r.line_id"
+        " WHERE d.supplier_id = ? AND d.taken_back_at IS NULL ORDER BY d.id",
         (supplier_id,),
     )
     return [DecisionRow(*row) for row in found]

@@ -122,7 +122,10 @@ class NewDecision(NamedTuple):
 
 
 class DecisionRow(NamedTuple):
-    """A stored decision that has not been taken back."""
+    """A stored decision that has not been taken back.
+
+    `code` is that of the line which was judged, as printed; its key where no line is known.
+    """
 
     id: int
     supplier_id: int
@@ -134,6 +137,7 @@ class DecisionRow(NamedTuple):
     made_by: str
     made_at: str
     reading_id: int | None = None
+    code: str = ""
 
 
 class NewRecipe(NamedTuple):

@@ -325,3 +325,48 @@ def test_the_plan_of_a_dry_run_is_what_reading_then_does(read):
     planned = read(body, dry_run=True)
     done = read(body)
     assert (planned.plan, planned.changes) == (done.plan, done.changes)
+
+
+def lettered(**prices: str) -> str:
+    """Return hoses under codes that begin with letters, of which keys hold A to Z alone."""
+    codes = {"zhe": "\u041624", "u": "\u00dc24", "plain": "24"}
+    return FILLER + "".join(
+        f"{codes[name]};;Garden hose {name};;;{price};1;EA;1\n" for name, price in prices.items()
+    )
+
+
+def test_codes_that_differ_in_a_letter_that_no_key_holds_are_compared_each_with_its_own(read):
+    read(lettered(zhe="10.00", plain="100.00"))
+    batch = read(lettered(u="10.00", plain="101.00")).batch
+    told = {change.code: change.kind for change in changes_of(batch).changes}
+    assert told == {"\u041624": "gone", "\u00dc24": "new", "24": "price"}
+
+
+def test_what_comes_back_under_another_letter_is_new(read):
+    read(lettered(zhe="10.00"))
+    read(FILLER)
+    batch = read(lettered(u="1000.00")).batch
+    assert {c.code: (c.kind, c.waits) for c in changes_of(batch).changes} == {
+        "\u00dc24": ("new", False)
+    }
+    again = read(lettered(zhe="1000.00")).batch
+    assert any(c.code == "\u041624" and c.waits for c in changes_of(again).changes)
+
+
+def test_a_list_whose_codes_share_only_their_figures_renews_none(read):
+    first = "".join(f"\u0416-{n};;Garden hose {n} m;;;{n}.50;1;EA;1\n" for n in range(10, 20))
+    read(first)
+    assert not any("renews" in said for said in read(first.replace("\u0416", "\u00dc")).assumptions)
+    again = read(first.replace(".50", ".60"))
+    assert any("renews batch 1" in said for said in again.assumptions)
+
+
+def test_a_held_line_is_let_through_by_its_whole_code(read):
+    read(lettered(zhe="10.00", u="10.00").replace("Garden hose", "Seal kit, 18 mm,"))
+    risen = lettered(zhe="1000.00", u="1000.00").replace("Garden hose", "Seal kit, 18 mm,")
+    batch = read(risen).batch
+    waiting = changes_of(batch).waiting
+    with pytest.raises(UsageError, match="nothing of 24 waits"):
+        accept_changes(batch, ["24"], stamp())
+    assert accept_changes(batch, ["\u041624"], stamp()) == 1
+    assert changes_of(batch).waiting == waiting - 1

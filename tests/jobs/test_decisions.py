@@ -11,11 +11,15 @@ from small_shop import BY, DAY, price_list
 from partsdb.errors import NotFoundError, UsageError
 from partsdb.jobs.decisions import Answer, decide, undo
 from partsdb.jobs.intake import IntakeAsk, intake, withdraw
+from partsdb.jobs.past import past_decisions
 from partsdb.jobs.review import ReviewAsk, review
 from partsdb.jobs.review_answers import answer_of
 from partsdb.jobs.review_session import Sitting
+from partsdb.matching.context import PastDecision
+from partsdb.matching.readings import ReadingKind
 from partsdb.store import catalogue, events, lists, makers, offers, sql
 from partsdb.store.connect import open_database
+from partsdb.store.rows_lists import NewDecision
 
 ROWS = [NEAR, NEARER, HOSE, SURE]
 
@@ -283,3 +287,25 @@ def test_an_offer_that_a_person_let_through_stays_through(in_bypass):
 
 def line_of(batch: int, code: str) -> int:
     return next(line.id for line in lists.lines_of(batch) if line.code == code)
+
+
+TWO = ["\u041624-1183" + NEAR[7:], "\u00dc24-1183" + NEAR[7:]]  # ZHE and U with dots
+
+
+def test_a_decision_about_a_code_is_none_about_one_with_another_letter(in_bypass):
+    batch = read(in_bypass, TWO)
+    answer(batch, "\u041624-1183", "o")
+    assert {q.fields["code"] for q in asked(batch)} == {"\u00dc24-1183"}
+    again = read(in_bypass, [*TWO, NEAR], name="next.csv")
+    assert {q.fields["code"] for q in asked(again)} == {"\u00dc24-1183", "24-1183"}
+    undo(batch, BY)
+    assert {q.fields["code"] for q in asked(batch)} == {"\u041624-1183", "\u00dc24-1183"}
+
+
+def test_a_decision_without_a_line_is_known_by_its_key(in_bypass):
+    (supplier,) = [makers.find_supplier("Saltreeve").id]
+    new = NewDecision(supplier, "241183", "valve kit||||||", "not ours")
+    lists.add_decision(new, by=BY)
+    assert past_decisions(supplier) == {
+        ("241183", "valve kit||||||"): PastDecision(ReadingKind.NOT_OURS)
+    }

@@ -188,3 +188,17 @@ def test_a_proposal_was_right_when_the_first_candidate_was_chosen():
     assert not was_right(asked, OFFER, 5)
     assert not was_right(asked, ReadingKind.NOT_OURS, None)
     assert not was_right(replace(asked, candidates=()), ReadingKind.NEW_PART, None)
+
+
+def test_codes_that_differ_in_a_letter_that_no_key_holds_are_two_codes(catalogue, context):
+    one, other = replace(STRONG, code="\u041624"), replace(WEAK, code="\u00dc24")
+    assert kinds([one, other], catalogue, context) == [REVIEW, REVIEW]
+
+
+def test_what_was_decided_of_a_code_holds_for_no_code_with_another_letter(catalogue, context):
+    line = replace(STRONG, code="\u041624")
+    decided = replace(context, decisions={decision_key(line): PastDecision(OFFER, 16)})
+    (same,) = read_lines([line], catalogue, context=decided)
+    (other,) = read_lines([replace(line, code="\u00dc24")], catalogue, context=decided)
+    assert (same.part_id, other.part_id) == (16, 1)
+    assert wrong_key(line) != wrong_key(replace(line, code="24"))

@@ -9,6 +9,7 @@ from partsdb.rules.numbers import (
     damages,
     difference,
     has_other_script,
+    letters_beyond,
     number_fold,
     number_identity,
     number_key,
@@ -210,3 +211,24 @@ def test_the_identity_of_plain_signs_is_their_key(text: str):
 def test_a_text_names_a_number_only_whole(number, text, stands):
     """Common practice, no source: a suffix or a sign more is another part's number."""
     assert stands_in(number, text) is stands
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "kind"),
+    [
+        ("\u041624-1180", "24-1180", "inserted"),  # a Cyrillic ZHE, which no key holds
+        ("24-1180\u00c4", "24-1180", "revision letter"),
+        ("\u0416-24", "\u00dc-24", "substituted letter"),
+        ("\u0420\u041c5-343", "PM5-343", "punctuation"),  # ER and EM print like P and M
+    ],
+)
+def test_a_letter_that_no_key_holds_is_a_difference(one, other, kind):
+    assert difference(one, other).kind == kind
+
+
+@pytest.mark.parametrize(
+    ("number", "letters"),
+    [("24-1180", ""), ("\u041624", "\u0416"), ("\u00fc24", "\u00dc"), ("\u0420\u041c5", "")],
+)
+def test_the_letters_that_no_key_holds_are_told(number, letters):
+    assert letters_beyond(number) == letters

@@ -8,7 +8,7 @@ from partsdb.matching.engine.build import triples
 from partsdb.matching.engine.decision import Way
 from partsdb.matching.engine.hashing import hashes_without_one
 from partsdb.matching.engine.heads import heads
-from partsdb.matching.engine.number_tables import SHORTEST_KEY, fold_hashes
+from partsdb.matching.engine.number_tables import SHORTEST_KEY, beyond_hashes, fold_hashes
 from partsdb.matching.engine.pairs import Numbers, Pairs, as_pairs, first_few, joined
 from partsdb.matching.engine.tables import MOST_MARK, Queries
 from partsdb.matching.engine.texts import Keys, folded, leading_zeros, some_keys
@@ -134,3 +134,12 @@ def by_words(matrix: I32, order: I32, index: Index, at: I64) -> Pairs:
     line, row = ranked >> 40, ranked & ((1 << 36) - 1)
     kept = first_few(line, KEPT_BY_WORDS)
     return as_pairs(line[kept], row[kept], Way.WORDS)
+
+
+def other_numbers_apart(pairs: Pairs, numbers: Numbers, index: Index) -> Pairs:
+    """Return the pairs, those whose numbers differ in letters that no key holds as near misses."""
+    import numpy as np
+
+    ours, theirs = beyond_hashes(numbers.texts)[pairs.line], index.gather("beyond", pairs.row)
+    way = np.where(ours != theirs, np.maximum(pairs.way, Way.EDIT), pairs.way)
+    return Pairs(pairs.line, pairs.row, way.astype(np.int32), pairs.affix)

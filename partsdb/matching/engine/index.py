@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from partsdb.matching.engine.hashing import I64, U64
 
 # A new number here makes every index written before stale.
-FORMAT = 4
+FORMAT = 5
 # Arrays of packed entries, which are kept with the starts of their buckets.
 TABLE_PREFIX = "by_"
 # Of these most hashes that are asked for are not there: they are kept with a map of what is.

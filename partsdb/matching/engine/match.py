@@ -103,7 +103,7 @@ def number_pairs(numbers: Numbers, index: Index, affixes: U64) -> Pairs:
     groups = [exact, *found_without_key(numbers, index, left, affixes)]
     groups.append(found.by_edit(numbers, index))
     groups.append(found.by_head(numbers, index, left))
-    return _each_once(joined(groups))
+    return found.other_numbers_apart(_each_once(joined(groups)), numbers, index)
 
 
 def found_without_key(

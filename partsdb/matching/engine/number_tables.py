@@ -26,6 +26,7 @@ from partsdb.matching.engine.texts import (
     some_keys,
     without_head,
 )
+from partsdb.rules.numbers import letters_beyond
 
 if TYPE_CHECKING:
     from typing import Any
@@ -57,6 +58,7 @@ def number_arrays(catalogue: Catalogue) -> Arrays:
     return {
         "part_id": np.array(catalogue.ids, dtype=np.int64),
         "maker": np.array(maker_hashes(catalogue.makers), dtype=np.uint64),
+        "beyond": beyond_hashes(catalogue.numbers),
         "key": whole["key"],
         "fold": whole["fold"],
         "zeros": whole["zeros"],
@@ -125,6 +127,17 @@ def fold_hashes(keys: Keys) -> U64:
     zeros = leading_zeros(fold)
     head = sums[np.arange(len(zeros)), zeros]
     return finish((sums[:, -1] - head) * powers().inverse[zeros])
+
+
+def beyond_hashes(numbers: Sequence[str]) -> U64:
+    """Return a hash of the letters of each number that its key does not hold, 0 for none."""
+    import numpy as np
+
+    hashes: U64 = np.zeros(len(numbers), dtype=np.uint64)
+    for at, number in enumerate(numbers):
+        if not number.isascii() and (letters := letters_beyond(number)):
+            hashes[at] = text_hash(letters)
+    return hashes
 
 
 def maker_hashes(makers: Sequence[str]) -> list[int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from partsdb.matching.engine.build import RARE_WORDS
@@ -36,7 +36,7 @@ from partsdb.matching.engine.mapped_index import MappedIndex
 from partsdb.matching.engine.number_tables import SHORTEST_KEY
 from partsdb.matching.engine.tables import MOST_MARK
 from partsdb.matching.engine.texts import short_key
-from partsdb.rules.numbers import number_fold
+from partsdb.rules.numbers import letters_beyond, number_fold
 from partsdb.rules.spreadsheet import DATE, damages
 
 _FOLD = str.maketrans("OISBZ", "01582")
@@ -64,7 +64,15 @@ def hits_of(index: MappedIndex, number: str, taught: frozenset[int]) -> list[Hit
     for hit in found:
         if hit.row not in surest or hit.way < surest[hit.row].way:
             surest[hit.row] = hit
-    return [surest[row] for row in sorted(surest)]
+    return [_with_letters(index, surest[row], number) for row in sorted(surest)]
+
+
+def _with_letters(index: MappedIndex, hit: Hit, number: str) -> Hit:
+    """A letter that no key holds makes it another number: such a part is a near miss at most."""
+    letters = letters_beyond(number)
+    if index.value("beyond", hit.row) == (text_hash(letters) if letters else 0):
+        return hit
+    return replace(hit, way=max(hit.way, Way.EDIT))
 
 
 def key_hits(index: MappedIndex, key: str) -> list[Hit]:

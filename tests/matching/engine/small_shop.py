@@ -95,7 +95,7 @@ def seeded_lines(parts: tuple[Part, ...], count: int, seed: int) -> list[tuple[s
         number = rng.choice((
             number, number.lower(), number.replace("-", " "), "XQ-" + number, number.lstrip("0"),
             number[:i] + str(rng.randrange(10)) + number[i + 1 :], number[:i] + number[i + 1 :],
-            number.replace("0", "O"), number[:-2], "",
+            number.replace("0", "O"), number[:-2], "", "\u0416" + number, number + "\u00c4",
         ))  # fmt: skip
         words = description.split(", ")
         rng.shuffle(words)

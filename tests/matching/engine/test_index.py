@@ -112,7 +112,7 @@ def test_an_index_of_another_format_is_built_anew(tmp_path: Path) -> None:
     indexed(tmp_path)
     contents = tmp_path / "index.json"
     contents.write_text(
-        contents.read_text(encoding="utf-8").replace('"format": 4', '"format": 3'), encoding="utf-8"
+        contents.read_text(encoding="utf-8").replace('"format": 5', '"format": 4'), encoding="utf-8"
     )
     assert read_contents(tmp_path) is None
 

@@ -11,7 +11,7 @@ from partsdb.matching.engine.evidence import unpack
 from partsdb.matching.engine.index import Index
 from partsdb.matching.engine.match import Lines
 from tests.matching.engine.plain_way import plain_way
-from tests.matching.engine.small_shop import Part, answer, indexed, matched
+from tests.matching.engine.small_shop import PARTS, Part, answer, indexed, matched
 
 
 @pytest.mark.parametrize(
@@ -189,3 +189,16 @@ def test_veto_margin_and_noun_each_keep_a_line_from_settling_by_either_way(
     numbers, descriptions, makers = ([cell] for cell in row)
     (short,) = plain_way(tmp_path, Lines(numbers, descriptions, makers))
     assert (answer(matched(index, row))[0], short.lane) == (lane, lane), why
+
+
+@pytest.mark.parametrize("number", ["\u041624-1190", "\u00dc24-1190", "24-1190\u9600"])
+def test_a_letter_that_no_key_holds_makes_it_another_number(tmp_path: Path, number: str) -> None:
+    words = "inlet valve seat, tungsten carbide, 16 mm"
+    index = indexed(tmp_path / "plain")
+    lane, parts = answer(matched(index, (number, words, "Quillmere")))
+    assert (lane, 13 in parts) == (Lane.REVIEW, True)
+    lettered = tuple((i, maker, number if i == 13 else known, said) for i, maker, known, said
+                     in ((p[0], p[1], p[2], p[3]) for p in PARTS))  # fmt: skip
+    index = indexed(tmp_path / "lettered", lettered)
+    assert answer(matched(index, (number, words, "Quillmere"))) == (Lane.SETTLED, [13])
+    assert answer(matched(index, ("24-1190", words, "Quillmere")))[0] == Lane.REVIEW
