@@ -163,11 +163,15 @@ class _Batch:
         )
 
     def apply(self, by: Stamp) -> int:
-        """Store the readings that flip, with what they bring, and return how many."""
+        """Store the readings that flip, with what they bring, and return how many.
+
+        That a batch of an older version was gone through is recorded though nothing flips.
+        """
         changed = self.changed()
-        if not changed or self._supplier is None:
+        if self._supplier is None or not (changed or self.older):
             return 0
-        restore(self._head, self._supplier, changed, by)
+        if changed:
+            restore(self._head, self._supplier, changed, by)
         detail = {"lines": sorted(changed), "matcher_version": MATCHER_VERSION}
         events.record("recheck", ("price list", self._head.id), detail, by=by)
         return len(changed)

@@ -88,12 +88,18 @@ def offer_holds(list_id: int, line_ids: Iterable[int]) -> dict[int, str]:
 
 
 def lists_of_other_versions(version: int) -> list[int]:
-    """Return the live lists whose first line was last read by another version of the matcher."""
+    """Return the live lists whose first line was last read by another version of the matcher.
+
+    A list that was gone through since, so that what flips was stored, is none of them.
+    """
     found = sql.rows(
         "SELECT l.id FROM price_list l WHERE l.withdrawn_at IS NULL AND ? <> (SELECT"
         " r.matcher_version FROM reading r WHERE r.line_id = (SELECT min(n.id) FROM line n"
-        " WHERE n.price_list_id = l.id) ORDER BY r.id DESC LIMIT 1) ORDER BY l.id",
-        (version,),
+        " WHERE n.price_list_id = l.id) ORDER BY r.id DESC LIMIT 1)"
+        " AND NOT EXISTS (SELECT 1 FROM event e WHERE e.subject_kind = 'price list'"
+        " AND e.subject_id = l.id AND e.action = 'recheck'"
+        " AND json_extract(e.detail, '$.matcher_version') = ?) ORDER BY l.id",
+        (version, version),
     )
     return [list_id for (list_id,) in found]
 

@@ -88,6 +88,40 @@ def test_reading_a_list_warns_of_batches_that_another_version_read(folder, monke
     assert said in intake(IntakeAsk(path, "Saltreeve", DAY, dry_run=True), BY).cautions
 
 
+LETTERED = "\u0416" + SURE  # a Cyrillic ZHE, which no key holds
+
+
+def test_a_code_that_the_version_before_took_for_our_number_is_told_and_put_right(folder):
+    batch = read(folder, [SURE, LETTERED, NEAR])
+    # What version 2 stored: the key alone made "\u041624-1180" the part 24-1180.
+    lines = dict(sql.rows("SELECT code, id FROM line WHERE price_list_id = ?", (batch,)))
+    (part,) = catalogue.parts_numbered("24-1180", "Quillmere")
+    sql.connection().execute("UPDATE reading SET matcher_version = 2")
+    sql.connection().execute(
+        "UPDATE reading SET kind = 'offer', part_id = ? WHERE line_id = ?",
+        (part.id, lines["\u041624-1180"]),
+    )
+    assert any(f"batch {batch} was read by another" in said for said in past.other_versions())
+    found = recheck(batch, None)
+    assert found.matcher_version == 3 and found.older == found.lines
+    (flip,) = found.flips
+    assert (flip.code, flip.was) == ("\u041624-1180", "offer Quillmere 24-1180")
+    assert flip.now == "to review"
+    recheck(batch, BY)
+    assert past.other_versions() == ()
+    assert "\u041624-1180" in {question.fields["code"] for question in asked(batch)}
+
+
+def test_a_batch_that_was_gone_through_is_warned_of_no_more(folder, monkeypatch):
+    batch = read(folder, ROWS)
+    for module in (recheck_job, store_lines, past):
+        monkeypatch.setattr(module, "MATCHER_VERSION", MATCHER_VERSION + 1)
+    recheck(batch, None)
+    assert past.other_versions()  # looked at is not settled
+    assert recheck(batch, BY).applied == 0
+    assert past.other_versions() == ()
+
+
 def test_a_new_part_of_the_catalogue_flips_the_line_that_names_it(folder):
     batch = read(folder, ['55-100,Tarnbeck,"Gun, straight, M22x1.5, 400 bar"', SURE])
     # The part that the list brought becomes the shop's own, as `part add` makes it.
