@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from importers.rows import RowKind
 from partsdb.errors import UsageError
 from partsdb.jobs.earlier_lines import last_priced
 from partsdb.jobs.list_compare import (
+    GONE,
     RAISED,
     Change,
     Documented,
@@ -81,6 +82,21 @@ def renewal_of(supplier_id: int, lines: Iterable[ReadLine]) -> Renewal | None:
     return None
 
 
+def renewed_by(head: PriceListRow, as_of: str) -> PriceListRow | None:
+    """Return the live list, in force on the ISO date, that first took the place of a list."""
+    rows: list[PriceListRow] = lists.list_rows(head.supplier_id)
+    renews = {row.id: row.renews_id for row in rows}
+    for later in rows[::-1]:
+        if later.withdrawn_at or (later.valid_from or "") > as_of:
+            continue
+        at = renews[later.id]
+        while at is not None and at != head.id:
+            at = renews[at]
+        if at == head.id:
+            return later
+    return None
+
+
 def waiting_lines(lines: Sequence[ReadLine], before: int) -> dict[int, str]:
     """Return index of a line -> why its offer waits for a person, against the batch before."""
     return waiting_since(lines, by_code(stored_list(before).lines), before)
@@ -120,7 +136,13 @@ def changes_of(batch: int) -> ChangesAnswer:
     now, was = stored_list(batch).lines, by_code(stored_list(before).lines)
     earlier = dict.fromkeys(_earlier(head.supplier_id, before)) | last_priced(before, now, was)
     found = list_changes(was, by_code(now), price_jump(), _documented(now), earlier=earlier)
-    return ChangesAnswer(batch, before, head.supplier, waiting, tuple(found))
+    told = tuple(_of_batch(change, before) if change.kind == GONE else change for change in found)
+    return ChangesAnswer(batch, before, head.supplier, waiting, told)
+
+
+def _of_batch(change: Change, batch: int) -> Change:
+    """Return a change whose line stands in another batch than the one that is asked about."""
+    return replace(change, place=f"batch {batch}, {change.place}")
 
 
 def accept_changes(batch: int, codes: Sequence[str], by: Stamp) -> int:

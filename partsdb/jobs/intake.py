@@ -9,7 +9,7 @@ from pathlib import Path
 
 from importers.rows import Profile
 from partsdb.jobs.batch_plan import counts_of, plan_of, refused_of
-from partsdb.jobs.changes import list_before, renewal_of, waiting_lines
+from partsdb.jobs.changes import list_before, renewal_of, renewed_by, waiting_lines
 from partsdb.jobs.layout_units import with_units
 from partsdb.jobs.layouts import forget_unused
 from partsdb.jobs.list_answers import BatchAnswer, PlanLine
@@ -56,7 +56,7 @@ def intake(ask: IntakeAsk, by: Stamp, progress: Progress = lambda said: None) ->
     read = read_list(ask.path, supplier, as_of=ask.as_of, currency=ask.currency, progress=progress)
     before = lists.find_list(supplier.id, read.source.sha256)
     if before is not None:
-        return _repeated(before, read, supplier)
+        return _repeated(before, read, supplier, ask.as_of)
     refuse_without_prices(read)
     progress("comparing with what is stored")
     batch = _Batch(read, supplier, by, ask.as_of)
@@ -64,23 +64,39 @@ def intake(ask: IntakeAsk, by: Stamp, progress: Progress = lambda said: None) ->
     if ask.dry_run:
         return answer
     progress("storing the batch")
-    return replace(answer, batch=batch.store())
+    number = batch.store()
+    return replace(answer, batch=number, cautions=batch.cautions(number))
 
 
-def _repeated(before: PriceListRow, read: ReadList, supplier: SupplierRow) -> BatchAnswer:
+def _repeated(
+    before: PriceListRow, read: ReadList, supplier: SupplierRow, as_of: str
+) -> BatchAnswer:
     kinds = Counter(reading.kind for reading in lists.readings_of(before.id))
+    later = renewed_by(before, as_of)
     return BatchAnswer(
         batch=before.id,
         file=read.source.file_name,
         supplier=supplier.name,
         is_repeat=True,
         summary=_summary(kinds),
-        changes={"same": before.offers},
+        changes={"same": 0 if later else before.offers},
         offers=before.offers,
         own_parts=0,
         assumptions=(
             f"read before, as batch {before.id} on {before.read_at}: nothing was changed",
         ),
+        cautions=_renewed(before, later),
+    )
+
+
+def _renewed(before: PriceListRow, later: PriceListRow | None) -> tuple[str, ...]:
+    """Return the caution that the prices of a list read again no longer count."""
+    if later is None:
+        return ()
+    return (
+        f"batch {before.id} of {before.read_at[:10]} has since been renewed by batch {later.id} of "
+        f"{later.read_at[:10]} ({later.file_name}): its prices no longer count. If the older list "
+        f"is the right one, take back the newer: partsdb pricelist withdraw {later.id}",
     )
 
 
@@ -98,6 +114,7 @@ class _Batch:
         before = list_before(supplier.id, self._renewal)
         held = waiting_lines(read.lines, before) if before is not None else {}
         self._lines = LineStore(read, supplier, by, held)
+        self._waiting = 0
 
     def store(self) -> int:
         """Store everything that the list brings and return the batch number."""
@@ -153,6 +170,7 @@ class _Batch:
         now = offers.offers_of_supplier(self._supplier.id, self._as_of)
         renewed = self._renewal.list_id if self._renewal else None
         plan = plan_of(planned, unknown, now, renewed)
+        self._waiting = sum(bool(offer.held) for _, offer in planned)
         refused = refused_of(read.lines, self._lines.sells_own)
         return BatchAnswer(
             batch=None,
@@ -166,13 +184,13 @@ class _Batch:
             problems=tuple(_problems(refused)),
             assumptions=(*self._assumptions(), *self._first_layout()),
             skipped=read.source.skipped,
-            cautions=(
-                *drift_caution(read),
-                *_waiting([offer.held for _, offer in planned]),
-                *other_versions(),
-            ),
+            cautions=self.cautions(None),
             plan=(*(line for line in plan if line.what != "same"), *refused),
         )
+
+    def cautions(self, number: int | None) -> tuple[str, ...]:
+        """Return what must not be overlooked; `number` is that of the batch, None before it is."""
+        return (*drift_caution(self._read), *_waiting(self._waiting, number), *other_versions())
 
     def _unknown(self, known: Sequence[int | None]) -> list[ReadLine]:
         """Return the lines that offer parts of the supplier's own that are not stored yet."""
@@ -197,15 +215,15 @@ def _with_currency(read: ReadList) -> list[Profile]:
     return [replace(each, currency=each.currency or currency) for each in read.source.profiles]
 
 
-def _waiting(held: Sequence[str]) -> tuple[str, ...]:
-    count = sum(map(bool, held))
+def _waiting(count: int, number: int | None) -> tuple[str, ...]:
+    """Return the caution that offers wait, with the command that shows those of the batch."""
     if not count:
         return ()
-    return (
-        f"{counted(count, 'offer waits', 'offers wait')} for a person and "
-        f"{'is' if count == 1 else 'are'} offered to nobody before: partsdb pricelist changes "
-        "shows them",
-    )
+    said = f"{counted(count, 'offer waits', 'offers wait')} for a person and "
+    said += f"{'is' if count == 1 else 'are'} offered to nobody before: "
+    if number is None:
+        return (f"{said}once it is stored, partsdb pricelist changes BATCH shows them",)
+    return (f"{said}partsdb pricelist changes {number} shows them",)
 
 
 def _line(line: ReadLine) -> NewLine:

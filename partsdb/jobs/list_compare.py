@@ -28,6 +28,7 @@ _POWERS = (Fraction(10), Fraction(100), Fraction(1000))
 _SLIP_BAND = Fraction(3, 20)
 # In the reason why a line waits: its rating rose, and is not stored before a person says so.
 RAISED = "raised: "
+GONE = "gone"  # an article of the list before that the new one lacks: its place is in that list
 
 _Found = tuple[str, str, str, str, bool]  # kind, was, now, text, waits
 
@@ -290,4 +291,4 @@ def _arrived(line: ReadLine, last: ReadLine | None, *, is_back: bool, is_priced:
 def _gone(line: ReadLine) -> Change:
     text, offer = line.listed.text, line.listed.offer
     price = shown_price(offer) if offer else ""
-    return Change("gone", line.listed.row.place(), text.code, price, "", text.description)
+    return Change(GONE, line.listed.row.place(), text.code, price, "", text.description)

@@ -370,3 +370,42 @@ def test_a_held_line_is_let_through_by_its_whole_code(read):
         accept_changes(batch, ["24"], stamp())
     assert accept_changes(batch, ["\u041624"], stamp()) == 1
     assert changes_of(batch).waiting == waiting - 1
+
+
+def test_what_is_gone_stands_in_the_batch_before_and_says_so(read):
+    first = read(FILLER + kit()).batch
+    batch = read(FILLER).batch
+    (gone,) = [change for change in changes_of(batch).changes if change.kind == "gone"]
+    assert (gone.code, gone.place) == ("24-1201", f"batch {first}, row 12")
+
+
+def test_the_caution_about_waiting_offers_names_the_batch_that_shows_them(read):
+    read(FILLER + kit("10.00"))
+    planned = read(FILLER + kit("1000.00"), dry_run=True)
+    assert any("once it is stored, partsdb pricelist changes BATCH" in c for c in planned.cautions)
+    stored = read(FILLER + kit("1000.00"))
+    assert any(f"partsdb pricelist changes {stored.batch} shows" in c for c in stored.cautions)
+
+
+def test_an_older_list_read_again_says_which_batch_renewed_it(read):
+    first, second = read(FILLER + kit("72.38")), read(FILLER + kit("73.00"))
+    again = read(FILLER + kit("72.38"))
+    (said,) = again.cautions
+    assert (again.is_repeat, again.batch, again.changes) == (True, first.batch, {"same": 0})
+    day = stamp().at[:10]
+    assert said.startswith(
+        f"batch {first.batch} of {day} has since been renewed by batch {second.batch} of {day} (list.csv)"
+    )
+    assert "its prices no longer count" in said
+    assert read(FILLER + kit("73.00")).cautions == ()  # the newest counts
+
+
+def test_a_list_renewed_by_one_that_was_taken_back_is_told_by_the_next(read):
+    first, second = read(FILLER + kit("72.38")), read(FILLER + kit("73.00"))
+    third = read(FILLER + kit("74.00"))
+    withdraw(second.batch, "wrong quarter", stamp())
+    (said,) = read(FILLER + kit("72.38")).cautions
+    assert f"renewed by batch {third.batch} of" in said
+    withdraw(third.batch, "wrong quarter", stamp())
+    again = read(FILLER + kit("72.38"))
+    assert (again.batch, again.cautions, again.changes["same"] > 0) == (first.batch, (), True)
