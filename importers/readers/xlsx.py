@@ -118,7 +118,7 @@ class _SheetStream:
             self.type = "phonetic"
         elif kind == "mergeCell":
             self._merge(attrs.get("ref", ""))
-        elif kind == "col" and attrs.get("hidden") in _TRUE:
+        elif kind == "col" and _is_hidden(attrs, "width"):
             self.hidden_columns.append((int(attrs["min"]) - 1, int(attrs["max"]) - 1))
 
     def _start_row(self, attrs: dict[str, str]) -> None:
@@ -129,7 +129,7 @@ class _SheetStream:
             raise self._nested("row")
         self.in_row = True
         self.row, self.kinds, self.column = RawRow(number, []), [], -1
-        self.row_hidden = attrs.get("hidden") in _TRUE
+        self.row_hidden = _is_hidden(attrs, "ht")
 
     def _start_cell(self, attrs: dict[str, str]) -> None:
         if self.in_cell:
@@ -250,6 +250,17 @@ class _SheetStream:
     def _place(self) -> str:
         letters = column_letters(self.column) if self.column >= 0 else ""
         return f"{self.book.name} {self.part.name}!{letters}{self.row.number}"
+
+
+def _is_hidden(attrs: dict[str, str], measure: str) -> bool:
+    """Say whether nothing of a row or column can be seen: marked so, or of no height or width.
+
+    ECMA-376 part 1, 18.3.1.73 (row: ht) and 18.3.1.13 (col: width); from memory.
+    """
+    if attrs.get("hidden") in _TRUE:
+        return True
+    size = attrs.get(measure)
+    return size is not None and not size.strip("0.")
 
 
 def _text(text: str) -> Shown:

@@ -9,6 +9,7 @@ import pytest
 from importers import read_price_list
 from importers.rows import RowKind
 
+SHEET = "xl/worksheets/sheet1.xml"
 HEAD = ["Part no.", "Description", "Price"]
 TEXT_CELL = '<c t="inlineStr"><is><t>{}</t></is></c>'
 
@@ -193,6 +194,30 @@ def test_hidden_rows_are_left_out_and_counted(xlsx_file):
     text = read_price_list(xlsx_file(rows, hide))
     assert [r.row for r in items(text)] == [2, 5, 7]
     assert text.skipped == ('sheet "Prices": 3 hidden rows not read (3-4, 6)',)
+
+
+@pytest.mark.parametrize(("height", "is_seen"), [(0, False), (0.5, True), (10, True)])
+def test_a_row_of_no_height_is_hidden_without_being_marked_so(
+    xlsx_file, edit_part, height, is_seen
+):
+    path = xlsx_file([HEAD, ["A1", "Ball", 1.5], ["A2", "Seat", 1.5]])
+    flat = f'<row r="3" ht="{height}" customHeight="1"'.encode()
+    edit_part(path, SHEET, lambda part: part.replace(b'<row r="3"', flat))
+    text = read_price_list(path)
+    assert [r.row for r in items(text)] == ([2, 3] if is_seen else [2])
+    assert text.skipped == (() if is_seen else ('sheet "Prices": 1 hidden row not read (3)',))
+
+
+@pytest.mark.parametrize(("width", "is_seen"), [(0, False), (0.5, True), (10, True)])
+def test_a_column_of_no_width_is_hidden_without_being_marked_so(
+    xlsx_file, edit_part, width, is_seen
+):
+    rows = [["Part no.", "Description", "Cost", "Price"], ["A1", "Ball", 0.5, 1.5]]
+    path = xlsx_file(rows)
+    narrow = f'<cols><col min="3" max="3" width="{width}"/></cols><sheetData>'.encode()
+    edit_part(path, SHEET, lambda part: part.replace(b"<sheetData>", narrow))
+    seen = 'sheet "Prices": hidden columns not read (C)' not in read_price_list(path).skipped
+    assert seen is is_seen
 
 
 def test_one_hidden_row_is_told_as_one(xlsx_file):
