@@ -146,6 +146,7 @@ def emit(
 
         count = write_export(out, rows)
         note(ctx, f"wrote {count} row{'' if count == 1 else 's'} to {out}")
+        note_codes(ctx, out, rows)
     if wanted is Format.JSON:
         streams.say(envelope(data, cautions))
         return
@@ -164,6 +165,14 @@ def note(ctx: typer.Context, text: str) -> None:
     """Say on stderr what was done, unless the user asked for quiet."""
     if not settings(ctx).quiet:
         streams.say(text, err=True)
+
+
+def note_codes(ctx: typer.Context, path: Path, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Say on stderr when codes were written to a CSV that a spreadsheet will not leave as is."""
+    from partsdb.render.export import codes_at_risk
+
+    if said := codes_at_risk(path, rows):
+        note(ctx, f"note: {said}")
 
 
 def write_file(path: Path, answer: str | bytes) -> None:

@@ -14,6 +14,7 @@ from partsdb.cli.context import (
     emit,
     iso_day,
     note,
+    note_codes,
     progress,
     settings,
     write_file,
@@ -130,11 +131,12 @@ def vet(
     with database(ctx), progress(ctx) as said:
         answer = vet(ask, said)
     if questions:
-        from partsdb.render.question_sheet import question_sheet
+        from partsdb.render.question_sheet import question_rows, question_sheet
 
         write_file(questions, question_sheet(answer, questions.suffix.lower()))
         asked = len(answer.asked)
         note(ctx, f"written: {questions}, {asked} question{'' if asked == 1 else 's'}")
+        note_codes(ctx, questions, question_rows(answer))
     emit(
         ctx,
         answer,

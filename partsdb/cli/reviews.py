@@ -5,7 +5,7 @@ from typing import Annotated, Any
 
 import typer
 
-from partsdb.cli.context import Format, database, day, emit, note, settings
+from partsdb.cli.context import Format, database, day, emit, note, note_codes, settings
 from partsdb.errors import UsageError
 
 
@@ -111,7 +111,9 @@ def _export(ctx: typer.Context, path: Path, ask: Any) -> None:
 
     with database(ctx, plans=True):
         found = questions(ask)
-    write_sheet(path, sheet_rows(ask.batch, found.questions), COLUMNS)
+    rows = sheet_rows(ask.batch, found.questions)
+    write_sheet(path, rows, COLUMNS)
+    note_codes(ctx, path, rows)
     _told(ctx, ask.batch, {"questions": len(found.questions)})
     note(ctx, f"fill the column answer in {path}, then: --import {path}")
 

@@ -9,9 +9,14 @@ from typing import Any
 
 from partsdb.errors import UsageError
 from partsdb.render.output import csv_text, plain
+from partsdb.rules.spreadsheet import is_altered
 
 _WIDEST = 60
 _LONGEST = 32_767  # characters that a cell may hold (ECMA-376)
+# The columns in which rows of whatever answer hold codes and numbers of articles.
+_HOLDS_CODES = re.compile(
+    r"(?:^|[_ ])(?:code|number|part|article|replaces|ean|serial|lot|label)s?(?:$|[_ ])"
+)
 _NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 
 
@@ -46,6 +51,29 @@ def write_export(
         why = error.strerror or str(error)
         raise UsageError(f"{path} cannot be written: {why}", hint="name another place") from None
     return len(rows)
+
+
+def codes_at_risk(path: Path, rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return the sentence on codes in a .csv that a spreadsheet shows otherwise, "" for none.
+
+    Plain CSV cannot say that a cell is text.
+    """
+    if path.suffix.casefold() != ".csv":
+        return ""
+    codes = [
+        text
+        for row in rows
+        for key, value in row.items()
+        if _HOLDS_CODES.search(key) and is_altered(text := _text(value))
+    ]
+    if not codes:
+        return ""
+    more = len(set(codes)) - 1
+    named = f"{codes[0]} and {more} more codes" if more > 1 else " and ".join(dict.fromkeys(codes))
+    return (
+        f"a spreadsheet that opens {path.name} turns {named} into numbers or dates, which CSV "
+        f"cannot prevent: name the file {path.stem}.xlsx to keep codes as text"
+    )
 
 
 def _write_book(

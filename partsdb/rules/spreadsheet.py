@@ -55,6 +55,14 @@ def spreadsheet_forms(number: str) -> frozenset[str]:
     return frozenset((*_value_forms(plain), *_date_forms(plain)))
 
 
+def is_altered(number: str) -> bool:
+    """Say whether a spreadsheet may show `number` otherwise once it was typed into a cell.
+
+    A plain figure of up to eleven digits becomes a number and shows the same.
+    """
+    return bool(spreadsheet_forms(number) - {f"n:{plain_cell(number)}"})
+
+
 # One line of a list is looked at several times.
 @lru_cache(maxsize=4096)
 def damages(code: str) -> tuple[tuple[str, str], ...]:

@@ -106,3 +106,22 @@ def test_a_currency_may_be_given_for_a_list_that_names_none(partsdb: Call, tmp_p
     assert any("CHF" in said for said in data["assumptions"])
     (batch,) = partsdb("--format", "json", "pricelist", "show").data["batches"]
     assert batch["currency"] == "CHF"
+
+
+@pytest.mark.parametrize(("name", "warns"), [("lines.csv", True), ("lines.xlsx", False)])
+def test_codes_that_a_spreadsheet_would_change_are_said_when_a_csv_is_written(
+    partsdb: Call, tmp_path, name, warns
+):
+    read(partsdb, price_list(tmp_path, [KIT, OWN.replace("SR 7001", "0012")]))
+    answer = partsdb("--out", tmp_path / name, "pricelist", "show", "1")
+    told = [line for line in answer.err.splitlines() if "CSV cannot prevent" in line]
+    assert len(told) == warns
+    assert all("turns 0012 into" in line and "lines.xlsx" in line for line in told)
+    assert "0012" not in partsdb("--quiet", "--out", tmp_path / name, "pricelist", "show", "1").err
+
+
+def test_a_question_sheet_in_csv_says_so_too(partsdb: Call, tmp_path):
+    path = price_list(tmp_path, [OWN.replace("SR 7001", "0012")])
+    words = ("vet", path, "--supplier", "Kestrow", "--questions")
+    assert "turns 0012 into" in partsdb(*words, tmp_path / "ask.csv").err
+    assert "turns 0012" not in partsdb(*words, tmp_path / "ask.xlsx").err

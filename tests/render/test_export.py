@@ -6,7 +6,7 @@ import openpyxl
 import pytest
 
 from partsdb.errors import UsageError
-from partsdb.render.export import write_export
+from partsdb.render.export import codes_at_risk, write_export
 
 ROWS = [
     {"number": "0012", "price_e4": 723800, "note": "=1+1", "list": ["a", "b"]},
@@ -57,3 +57,30 @@ def test_an_answer_without_rows_is_an_empty_sheet(tmp_path):
 def test_another_kind_of_file_or_place_is_refused(tmp_path, name):
     with pytest.raises(UsageError):
         write_export(tmp_path / name, ROWS)
+
+
+@pytest.mark.parametrize(
+    ("rows", "named"),
+    [
+        ([{"code": "0012"}], "turns 0012 into"),
+        ([{"number": "24-1180"}, {"number": "3-12"}], "turns 3-12 into"),  # 3 December or 12 March
+        ([{"maker number": "7E12"}, {"maker number": "MAR-5"}], "turns 7E12 and MAR-5 into"),
+        ([{"part_number": each} for each in ("12.50", "0012", "1/4", "1.234")], "12.50 and 3 more"),
+        ([{"code": "123456789012"}], "turns 123456789012 into"),  # 1.23457E+11 from twelve on
+    ],
+)
+def test_codes_that_a_spreadsheet_would_not_leave_in_a_csv_are_told(tmp_path, rows, named):
+    said = codes_at_risk(tmp_path / "list.csv", rows)
+    assert named in said and "list.csv" in said and "list.xlsx" in said
+    assert codes_at_risk(tmp_path / "list.xlsx", rows) == ""
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        {"code": "24-1180"}, {"code": "KE-11632"}, {"code": "12345"}, {"code": ""}, {"code": None},
+        {"price": "72.50"}, {"at": "2026-11-20"}, {"unit_code": "EA"}, {"decoded": "0012"},
+    ],
+)  # fmt: skip
+def test_codes_that_stay_as_they_are_and_other_columns_are_no_risk(tmp_path, row):
+    assert codes_at_risk(tmp_path / "list.csv", [row]) == ""

@@ -18,7 +18,7 @@ from partsdb.rules.numbers import (
     spreadsheet_forms,
     stands_in,
 )
-from partsdb.rules.spreadsheet import plain_cell
+from partsdb.rules.spreadsheet import is_altered, plain_cell
 from partsdb.rules.words import plain_words
 
 
@@ -232,3 +232,16 @@ def test_a_letter_that_no_key_holds_is_a_difference(one, other, kind):
 )
 def test_the_letters_that_no_key_holds_are_told(number, letters):
     assert letters_beyond(number) == letters
+
+
+@pytest.mark.parametrize(
+    ("typed", "altered"),
+    [
+        ("0012", True), ("3-12", True), ("MAR-5", True), ("7E12", True), ("12.50", True),
+        ("1.234", True), ("123456789012", True), ("00", True), ("1/4", True),
+        ("12345678901", False), ("0", False), ("24-1180", False), ("KE-11632", False), ("", False),
+    ],
+)  # fmt: skip
+def test_what_a_spreadsheet_shows_otherwise_than_typed_is_told(typed, altered):
+    # common practice, no source; eleven digits are the most that a cell shows as they are
+    assert is_altered(typed) is altered
