@@ -7,7 +7,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from partsdb.rules.facts import ClaimKind, PartFacts
-from partsdb.rules.pressure import Pressure, find_pressures, shown_demand, shown_rating
+from partsdb.rules.pressure import (
+    Pressure,
+    find_pressures,
+    shown_against,
+    shown_demand,
+    shown_rating,
+)
 from partsdb.rules.pressure_check import Allowance, check_pressure
 from partsdb.rules.ratings import GAUGE_SHARE, WorkingRating, working_rating
 from partsdb.rules.roles import role_named
@@ -102,8 +108,8 @@ def _in_words(known: list[ChainPiece], unknown: tuple[str, ...], demanded: Press
     needed = shown_demand(demanded)
     words = f"no piece has a known rating against {needed} needed"
     if known and known[0].pressure:
-        rated = shown_rating(known[0].pressure)
-        words = f"the weakest known piece is the {known[0].name}, {rated} against {needed} needed"
+        both = shown_against(known[0].pressure, demanded)
+        words = f"the weakest known piece is the {known[0].name}, {both}"
     return f"{words}; unknown: {', '.join(unknown)}" if unknown else words
 
 

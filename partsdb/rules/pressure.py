@@ -25,7 +25,8 @@ from partsdb.rules.pressure_units import ATMOSPHERE_PA, unit_named
 __all__ = [
     "DUAL_AGREE", "DUAL_CONFLICT", "READ_AS_KGF", "READ_AS_PSI", "WAS_ABSOLUTE",
     "Pressure", "PressureStatement", "at_least", "blank_grouped", "ceiled", "demand",
-    "find_pressures", "floored", "rating", "shown_demand", "shown_rating", "sizes_of", "units_of",
+    "find_pressures", "floored", "rating", "shown_against", "shown_demand", "shown_rating",
+    "sizes_of", "units_of",
 ]  # fmt: skip
 
 
@@ -241,6 +242,19 @@ def shown_rating(pressure: Pressure) -> str:
 def shown_demand(pressure: Pressure) -> str:
     """Return a demand for people, rounded up, its own unit first: "3300 psi (228 bar)"."""
     return _shown(pressure, ceiled(pressure, "psi"), ceiled(pressure, "bar"))
+
+
+def shown_against(rated: Pressure, demanded: Pressure) -> str:
+    """Return both for people: "3600 psi (248 bar) against 3300 psi (228 bar) needed".
+
+    Of the same figure in the same unit the demand's other unit is left out: rounded to the other
+    side it would read as if the rating did not reach it.
+    """
+    rating, needed = shown_rating(rated), shown_demand(demanded)
+    figure = needed.partition(" (")[0]
+    if rating.partition(" (")[0] == figure:
+        needed = figure
+    return f"{rating} against {needed} needed"
 
 
 def _shown(pressure: Pressure, psi: Fraction, bar: Fraction) -> str:

@@ -12,6 +12,7 @@ from partsdb.rules.pressure import (
     WAS_ABSOLUTE,
     Pressure,
     at_least,
+    shown_against,
     shown_demand,
     shown_rating,
     sizes_of,
@@ -115,7 +116,7 @@ def _too_low(rating: WorkingRating, demanded: Pressure, allowance: Allowance) ->
     if not lowest.is_derived and is_nominal(lowest.pressure, demanded, band=allowance.band):
         return None
     reckoned = f"{lowest.pressure.as_written} = " if lowest.is_derived else ""
-    text = f"rated {reckoned}{shown_rating(lowest.pressure)} against {needed} needed"
+    text = f"rated {reckoned}{shown_against(lowest.pressure, demanded)}"
     if rating.disagreement:
         text += f"; its ratings disagree ({rating.disagreement}) and the lowest counts"
     code = "DUAL_UNIT_ROUNDING" if DUAL_CONFLICT in lowest.pressure.notes else "PRESSURE_LOW"
@@ -217,7 +218,7 @@ def _worse(one: Check, two: Check) -> Check:
 
 def _with_remarks(check: Check, rating: WorkingRating, demanded: Pressure) -> Check:
     lowest = rating.figures[0]
-    words = [f"rated {shown_rating(lowest.pressure)} against {shown_demand(demanded)} needed"]
+    words = [f"rated {shown_against(lowest.pressure, demanded)}"]
     if lowest.is_derived:
         words.append(f"reckoned as {lowest.pressure.as_written}")
     if lowest.pressure.gauge < demanded.gauge:

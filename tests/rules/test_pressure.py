@@ -20,6 +20,7 @@ from partsdb.rules.pressure import (
     demand,
     floored,
     rating,
+    shown_against,
     shown_demand,
     shown_rating,
 )
@@ -229,3 +230,18 @@ def test_figures_that_ran_together_are_no_pressure(text):
 @pytest.mark.parametrize("text", ["6200 bar", "90000 psi", "14000 bar"])
 def test_the_highest_pressures_of_water_jets_and_test_benches_are_read(text):
     assert rating(text).pascals == demand(text).pascals or rating(text).pascals > 0
+
+
+@pytest.mark.parametrize(
+    ("rated", "needed", "said"),
+    [
+        ("3600 psi", "3300 psi", "3600 psi (248 bar) against 3300 psi (228 bar) needed"),
+        ("3000 psi", "3300 psi", "3000 psi (206 bar) against 3300 psi (228 bar) needed"),
+        ("3300 psi", "3300 psi", "3300 psi (227 bar) against 3300 psi needed"),
+        ("250 bar", "250 bar", "250 bar (3625 psi) against 250 bar needed"),
+        ("227.5 bar", "3300 psi", "227 bar (3299 psi) against 3300 psi (228 bar) needed"),
+    ],
+)
+def test_rating_and_demand_of_one_figure_do_not_seem_to_differ(rated, needed, said) -> None:
+    """3300 psi are 227.53 bar (NIST SP 811, app. B.8): a rating's 227, a demand's 228."""
+    assert shown_against(rating(rated), demand(needed)) == said
