@@ -7,18 +7,18 @@ from collections.abc import Callable
 
 from importers.amounts import Amount, read_amount
 from importers.breaks import BREAK, breaks_prices, least_quantity, quantity_notes
+from importers.cell_money import CellMoney
 from importers.cell_text import tidied
 from importers.codes import PLAIN_CODE, read_code
 from importers.discounts import Discounting
 from importers.heading_units import spoken_basis
 from importers.lead_times import lead_days
 from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, TEXT, RawRow
-from importers.rows import Column, ListRow, RowKind, column_letters
+from importers.rows import Column, ListRow, RowKind, column_letters, place_of
 from importers.tables import Table, price_basis
 from importers.tax_out import TaxOut
 
 _BARE_NUMBER = re.compile(r"[0-9][0-9.,' ]*(?:\s?[-–]\s?[0-9][0-9.,]*)?")
-_CURRENCY_CODE = re.compile(r"[A-Za-z]{3}")
 _CODES = ("code", "maker_number", "replaces")
 _BASES = ("burst", "proof", "working")
 _PRESSURES = ("bar", "psi", "MPa")
@@ -50,7 +50,7 @@ class ItemReader:
         self.named = {c.index for key, c in table.keys if key != "note"}
         self.constant = _constants(table)
         self.shape, self.discounting = table.shape, table.discounting
-        self.headed = _headed_currency(table)
+        self.money = CellMoney(table)
         self.tax = TaxOut(table)
         self.least, self.has_breaks = least_quantity(table.keys), breaks_prices(table.keys)
 
@@ -75,7 +75,7 @@ class ItemReader:
         if self.tax.rate:
             draft.notes += self.tax.take(draft.amounts, raw)
         if draft.said:
-            _settle_cell_words(draft, self.headed)
+            self._settle_cell_words(draft)
         for key, value in self.constant.items():
             if key != "rating_basis" or "rating" in draft.fields:
                 draft.fields.setdefault(key, value)
@@ -97,6 +97,14 @@ class ItemReader:
             notes=(*draft.refused, *draft.notes),
             cells=tuple(cells),
         )
+
+    def _settle_cell_words(self, draft: Draft) -> None:
+        amount = _settle_basis(draft)
+        said = {key: each.currency for key, each in draft.said.items() if each.currency}
+        priced = amount.currency if amount else ""
+        draft.notes += self.money.settle(draft.fields, draft.amounts, priced, said)
+        if priced in self.money.others and not self.money.sample:
+            self.money.sample = place_of(self.table.sheet, draft.raw.number)
 
     def _refuse_errors(self, draft: Draft) -> None:
         """A cell whose value is missing or an error refuses the row if its column matters."""
@@ -171,36 +179,18 @@ def _price_extras(draft: Draft, key: str, index: int, amount: Amount) -> None:
     draft.notes += [f"{from_many}{note}" for note in amount.notes]
     if exact := draft.raw.exact.get(index):
         draft.notes.append(f"{key} shows as {draft.raw.cell(index)}, stored as {exact}")
-    if key in ("price", "list_price"):
-        draft.said[key] = amount
+    draft.said[key] = amount
 
 
-def _headed_currency(table: Table) -> str:
-    """Return the currency that the heading of the price names, "" where it names none."""
-    words = next((column.unit.split() for key, column in table.keys if key == "price"), [])
-    return table.currency if table.currency in words else ""
+def _settle_basis(draft: Draft) -> Amount | None:
+    """Take the basis that the cell of the price names; return what that cell said.
 
-
-def _settle_cell_words(draft: Draft, headed: str) -> None:
-    """Take the basis and the currency that the cell of the price names, of the list price where
-    the net price is made of it; a currency that contradicts the row's own makes no price, one that
-    contradicts the heading counts and is said."""
+    It is the cell of the list price where the net price is made of that.
+    """
     amount = draft.said.get("price" if draft.fields.get("price") else "list_price")
-    if amount is None:
-        return
-    if amount.per:
+    if amount is not None and amount.per:
         draft.fields["price_per"] = amount.per
-    if not amount.currency:
-        return
-    if headed not in ("", amount.currency) and not draft.fields.get("currency"):
-        draft.notes.append(f"the price cell says {amount.currency}, the heading {headed}")
-    named = draft.fields.setdefault("currency", amount.currency)
-    if _CURRENCY_CODE.fullmatch(named.strip()) and named.strip().upper() != amount.currency:
-        draft.amounts["price"] = ""
-        draft.notes.append(
-            f"no price: the cell says {amount.currency}, the row's currency is {named.strip()}: "
-            "ask the supplier"
-        )
+    return amount
 
 
 def _code_filler(key: str, column: Column) -> Filler:

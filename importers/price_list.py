@@ -37,7 +37,7 @@ from importers.rows import (
 from importers.settle import Given, Settled, settled
 from importers.side_by_side import blocks_of, parted
 from importers.source import load, reader_for
-from importers.tables import Table, document_table
+from importers.tables import document_table
 from importers.taxes import loose_alarm, settled_said
 from importers.texts_beside import Around, around, lead_in, loose_texts
 
@@ -189,10 +189,12 @@ class _SheetReader:
             return
         reading.profiles.append(found.table.profile(reading.raw.delimiter, self._encoding(found)))
         texts: list[str] = []
-        reading.rows += self._read_body(found.table, body, section, texts)
+        reader = ItemReader(found.table)
+        reading.rows += self._read_body(reader, body, section, texts)
+        place = f"the table at {place_of(sheet.name, sheet.rows[header.first].number)}"
+        reading.alarms += reader.money.alarms(place)
         if found.hears_tax and not any(alarm.key == TAX for alarm in found.alarms):
-            place = place_of(sheet.name, sheet.rows[header.first].number)
-            reading.alarms += loose_alarm(f"the table at {place}", texts)
+            reading.alarms += loose_alarm(place, texts)
 
     def _encoding(self, found: Settled) -> str:
         """Return the encoding to remember: plain ASCII tells nothing, and what was known stays."""
@@ -202,13 +204,13 @@ class _SheetReader:
         return layout.encoding if layout and layout.encoding and is_plain else raw.encoding
 
     def _read_body(
-        self, table: Table, body: list[RawRow], section: str, texts: list[str]
+        self, reader: ItemReader, body: list[RawRow], section: str, texts: list[str]
     ) -> Iterator[ListRow]:
         """Yield the rows of a table; a section heading stays with the items below it.
 
         What stands in the rows that are no articles is added to `texts`.
         """
-        reader, places = ItemReader(table), table.places
+        places = reader.table.places
         price = places.prices[0] if places.prices else -1
         code = places.code
         for row in body:

@@ -60,6 +60,9 @@ MEANINGS = (
 COUNTED = ("segment", "line", "item")
 # The doubt which currency prices are in: only a currency answers it, no saving of the layout.
 CURRENCY = "currency"
+# The doubt between the currency of the price's heading and that of its cells: saving the layout
+# answers that each cell counts, a currency that a person names that the heading does.
+CELLS, HEADING = "currency/cells", "currency/heading"
 # The doubt whether tax is in the prices: only a person's word on that answers it.
 TAX = "tax"
 # How the refusal of a sound file begins in which no header of a price list was found.

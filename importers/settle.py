@@ -14,7 +14,7 @@ from importers.drift import Drift, apply_profile, best_profile, other_layout, va
 from importers.heading_units import spoken_basis
 from importers.layout import IDENTITY, PRICES, Header, propose
 from importers.raw import RawRow, RawSheet
-from importers.rows import CURRENCY, Alarm, Column, Profile, is_counted, place_of
+from importers.rows import CURRENCY, HEADING, Alarm, Column, Profile, is_counted, place_of
 from importers.shifted import cut_prices, shape_of
 from importers.tables import (
     LETTERS,
@@ -92,7 +92,8 @@ class _Settling:
         table = self._table(keys, marks, currency or self._known_currency())
         taxed = TaxedTable(keys, self._columns, self._body, self._place, self._layout)
         tax = tax_found(taxed, around.texts)
-        table = replace(table, spoken=spoken, tax_rates=tax.rates)
+        stated = currency_of(self._columns, around.texts, ())[0]
+        table = replace(table, spoken=spoken, tax_rates=tax.rates, stated=stated)
         said = [each.said for each in self._drifted] + self._said + marked
         said += [
             *tax.said,
@@ -114,6 +115,10 @@ class _Settling:
         return "" if meanings & set(PRICES) else "price"
 
     def _currency(self, around: Sequence[str]) -> tuple[str, str]:
+        if self._layout and HEADING in self._layout.settled:
+            currency, named = currency_of(self._columns, around, ())
+            if currency:
+                return currency, f"{named}, whatever its cells show: that is settled"
         currency, named = currency_of(self._columns, around, self._body)
         known = self._known_currency()
         if not currency and known:

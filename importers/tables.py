@@ -30,7 +30,7 @@ class Table:
 
     `layout` is the remembered one that it follows; `is_settled` says that a person settled it;
     `spoken` is the price basis that a text beside the table names; `tax_rates` are the columns
-    that hold the rate of tax of each row.
+    that hold the rate of tax of each row; `stated` is the currency that heading or titles name.
     """
 
     sheet: str
@@ -46,6 +46,7 @@ class Table:
     is_settled: bool = False
     spoken: str = ""
     tax_rates: tuple[int, ...] = ()
+    stated: str = ""
 
     @property
     def places(self) -> Places:

@@ -22,7 +22,7 @@ from importers.readers.xls_shown import XlsSheet, xls_sheets
 from importers.rows import Profile, ReaderError, column_letters
 
 Told = OdsSheet | XlsSheet
-_SAID_OF_ODS = "numbers are read as stored, codes with leading zeros as shown"
+_SAID_OF_ODS = "numbers are read as stored, with the zeros, currency and units that they show"
 
 
 class OtherWorkbook:

@@ -9,7 +9,9 @@ from pathlib import Path
 from importers import key_of, read_price_list_bounded
 from importers.drift import DRIFT, headings_of
 from importers.rows import (
+    CELLS,
     CURRENCY,
+    HEADING,
     NO_TABLE,
     TAX,
     Column,
@@ -24,7 +26,7 @@ from importers.rows import (
 )
 from partsdb.errors import UsageError
 from partsdb.jobs.layout_units import new_units, with_units
-from partsdb.jobs.layout_wishes import LayoutAsk, refuse_unheeded, wishes_of
+from partsdb.jobs.layout_wishes import LayoutAsk, Wishes, refuse_unheeded, wishes_of
 from partsdb.jobs.listed import LayoutOf
 from partsdb.jobs.named import the_supplier
 from partsdb.jobs.reading_list import profile_of, profiles_of
@@ -115,12 +117,19 @@ def look_at(ask: LayoutAsk, by: Stamp) -> LayoutAnswer:
             raise
         source = None
     if source is None or not wishes.is_empty:
-        base = source.profiles if source else ()
+        base = _answered(source, wishes) if source else ()
         source = _read(ask.path, (*wishes.first_look(), *wishes.applied(base, confirmed)))
     refuse_unheeded(wishes, source)
     if ask.save:
         source = _saved(ask.path, source, supplier, by)
     return _answer(source, supplier, saved=ask.save)
+
+
+def _answered(source: PriceListText, wishes: Wishes) -> tuple[Profile, ...]:
+    """Return the layouts of a list; a currency that is named settles that of contrary cells."""
+    if "currency" not in wishes.settings or CELLS not in {alarm.key for alarm in source.alarms}:
+        return source.profiles
+    return tuple(replace(p, settled=(*p.settled, HEADING)) for p in source.profiles)
 
 
 def _read(path: Path, profiles: tuple[Profile, ...]) -> PriceListText:

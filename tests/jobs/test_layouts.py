@@ -352,3 +352,17 @@ def test_prices_that_are_net_after_all_are_taken_as_they_stand(folder):
 def test_a_tax_that_is_no_percentage_is_wrong_usage(folder, tax):
     with pytest.raises(UsageError, match="is no percentage below 100"):
         look(written(folder, TAXED), tax=tax)
+
+
+DOLLARS = HEAD + KIT.format("$ 61,90", "EA") + OTHER.format("$ 71,85", "EA")
+
+
+@pytest.mark.parametrize(("asked", "currency"), [({}, "USD"), ({"currency": "eur"}, "EUR")])
+def test_the_currency_of_contrary_cells_is_refused_until_a_person_says_which_counts(
+    folder, asked, currency
+):
+    path = written(folder, DOLLARS)
+    with pytest.raises(InputRefusedError, match="said to be in EUR, and 2 price cells say USD"):
+        take(path)
+    assert look(path, save=True, **asked).alarms == ()
+    assert {offer.currency for offer in offers.offers_of_list(take(path))} == {currency}
