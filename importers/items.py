@@ -70,12 +70,7 @@ class ItemReader:
         if fault := raw.refused or self.shape.fault(raw):
             draft.refused.append(fault)
         draft.notes += raw.odd
-        if self.discounting is not None:
-            _settle_price(draft, self.discounting)
-        if self.tax.rate:
-            draft.notes += self.tax.take(draft.amounts, raw)
-        if draft.said:
-            self._settle_cell_words(draft)
+        self._settle_amounts(draft)
         for key, value in self.constant.items():
             if key != "rating_basis" or "rating" in draft.fields:
                 draft.fields.setdefault(key, value)
@@ -97,6 +92,15 @@ class ItemReader:
             notes=(*draft.refused, *draft.notes),
             cells=tuple(cells),
         )
+
+    def _settle_amounts(self, draft: Draft) -> None:
+        """Make the prices of a row net, and take what their cells say of basis and currency."""
+        if self.discounting is not None:
+            _settle_price(draft, self.discounting)
+        if self.tax.rate:
+            draft.notes += self.tax.take(draft.amounts, draft.raw)
+        if draft.said:
+            self._settle_cell_words(draft)
 
     def _settle_cell_words(self, draft: Draft) -> None:
         amount = _settle_basis(draft)
