@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from importers.rows import RowKind
 from partsdb.errors import UsageError
-from partsdb.jobs.earlier_lines import last_priced
+from partsdb.jobs.earlier_lines import key_of_row, last_priced, let_through, waiting_keys
 from partsdb.jobs.list_compare import (
     GONE,
     RAISED,
@@ -67,11 +67,11 @@ class ChangesAnswer:
 
 
 def renewal_of(supplier_id: int, lines: Iterable[ReadLine]) -> Renewal | None:
-    """Return the newest live list of which at least half of the codes are in the new one.
+    """Return the newest live list of which at least half of the articles are in the new one.
 
     A leaflet with other articles, or with a few of them, stands beside the list that was.
     """
-    keys = {number_identity(line.listed.text.code) for line in lines} - {""}
+    keys = set(map(key_of, lines)) - {""}
     for head in lists.list_rows(supplier_id):
         if head.withdrawn_at:
             continue
@@ -105,9 +105,17 @@ def waiting_lines(lines: Sequence[ReadLine], before: int) -> dict[int, str]:
 def waiting_since(
     lines: Sequence[ReadLine], was: Mapping[str, ReadLine], before: int
 ) -> dict[int, str]:
-    """Return the same against given lines of the batch before, and older ones that it lacks."""
-    held = waiting_against(lines, was)
-    older = last_priced(before, lines, was)
+    """Return the same against given lines of the batch before, and older ones that it lacks.
+
+    What waits there and was never let through waits here too.
+    """
+    settled, waiting = let_through(before, was), waiting_keys(before)
+    held = waiting_against(lines, settled)
+    for index, line in enumerate(lines):
+        key = key_of(line)
+        if key in waiting and line.listed.offer and settled.get(key) is was.get(key):
+            held.setdefault(index, waiting[key])
+    older = last_priced(before, lines, settled)
     for index, why in waiting_against(lines, older).items():
         reasons = (*filter(None, held.get(index, "").split("; ")), *why.split("; "))
         held[index] = "; ".join(dict.fromkeys(reasons))
@@ -133,7 +141,7 @@ def changes_of(batch: int) -> ChangesAnswer:
     waiting = len(offers.held_offers(batch))
     if before is None:
         return ChangesAnswer(batch, None, head.supplier, waiting, ())
-    now, was = stored_list(batch).lines, by_code(stored_list(before).lines)
+    now, was = stored_list(batch).lines, let_through(before, by_code(stored_list(before).lines))
     earlier = dict.fromkeys(_earlier(head.supplier_id, before)) | last_priced(before, now, was)
     found = list_changes(was, by_code(now), price_jump(), _documented(now), earlier=earlier)
     told = tuple(_of_batch(change, before) if change.kind == GONE else change for change in found)
@@ -154,11 +162,7 @@ def accept_changes(batch: int, codes: Sequence[str], by: Stamp) -> int:
     held = offers.held_offers(batch)
     lines = {line.id: line for line in lists.lines_of(batch) if line.id in held}
     wanted = {number_identity(code): code for code in codes}
-    keys = {
-        line_id: number_identity(line.code)
-        or number_identity(line.fields["fields"].get("maker_number", ""))
-        for line_id, line in lines.items()
-    }
+    keys = {line_id: key_of_row(line) for line_id, line in lines.items()}
     if missing := [code for key, code in wanted.items() if key not in keys.values()]:
         raise UsageError(
             f"nothing of {', '.join(missing)} waits in batch {batch}",
@@ -213,7 +217,7 @@ def _earlier(supplier_id: int, before: int) -> frozenset[str]:
 
 
 def _codes_of(list_id: int) -> set[str]:
-    """Return the codes of a list as they are compared."""
+    """Return the codes of a list, the maker's numbers where it has none, as they are compared."""
     return set(map(number_identity, lists.codes_of(list_id))) - {""}
 
 

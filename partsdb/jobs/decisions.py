@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from importers.rows import RowKind
 from partsdb.errors import UsageError
 from partsdb.jobs.changes import batch_before, waiting_since
-from partsdb.jobs.list_compare import by_code
+from partsdb.jobs.list_compare import by_code, key_of
 from partsdb.jobs.list_reader import ListReader
 from partsdb.jobs.listed import ListedLine
 from partsdb.jobs.past import past_decisions, reading_of, wrong_matches
@@ -24,7 +24,7 @@ from partsdb.matching.context import decision_key, wrong_key
 from partsdb.matching.lines import decided_reading
 from partsdb.matching.readings import Reading, ReadingKind
 from partsdb.matching.second_look import is_decided, without
-from partsdb.rules.numbers import number_identity, number_key
+from partsdb.rules.numbers import number_key
 from partsdb.store import events, line_history, lists, makers, withdrawal
 from partsdb.store.rows import Stamp, SupplierRow
 from partsdb.store.rows_lists import WRONG_MATCH, LineRow, NewDecision, PriceListRow
@@ -220,9 +220,8 @@ def _held(head: PriceListRow, line_ids: list[int], read: ReadList) -> dict[int, 
     old = lists.list_row(before) if before is not None else None
     waiting: dict[int, str] = {}
     if old is not None and not old.withdrawn_at:
-        codes = (line.listed.text.code for line in read.lines)
-        keys = {number_key(code) for code in codes if number_identity(code)}
-        rows = line_history.lines_with_codes(old.id, keys)
+        keys = set(map(number_key, map(key_of, read.lines))) - {""}
+        rows = line_history.lines_with_keys(old.id, keys)
         newest = line_history.newest_readings(row.id for row in rows)
         readings = {line_id: reading_of(row) for line_id, row in newest.items()}
         waiting = waiting_since(

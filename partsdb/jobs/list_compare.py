@@ -81,7 +81,7 @@ def line_changes(
     found += _material_changes(was, now)
     found += _reading_changes(was, now)
     found += _successor_changes(was, now)
-    place, code = now.listed.row.place(), now.listed.text.code or now.listed.text.maker_number
+    place, code = now.listed.row.place(), _code_of(now)
     return [
         Change(kind, place, code, old, new, text, waits) for kind, old, new, text, waits in found
     ]
@@ -285,10 +285,15 @@ def _arrived(line: ReadLine, last: ReadLine | None, *, is_back: bool, is_priced:
         kind = "new replacement"
     if not is_priced:
         kind = "price again"
-    return Change(kind, line.listed.row.place(), text.code, before, price, text.description)
+    return Change(kind, line.listed.row.place(), _code_of(line), before, price, text.description)
 
 
 def _gone(line: ReadLine) -> Change:
     text, offer = line.listed.text, line.listed.offer
     price = shown_price(offer) if offer else ""
-    return Change(GONE, line.listed.row.place(), text.code, price, "", text.description)
+    return Change(GONE, line.listed.row.place(), _code_of(line), price, "", text.description)
+
+
+def _code_of(line: ReadLine) -> str:
+    """Return the code of a line as it is printed, else the maker's number."""
+    return line.listed.text.code or line.listed.text.maker_number

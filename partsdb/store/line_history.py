@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
+from partsdb.rules.numbers import number_key
 from partsdb.store import sql
 from partsdb.store.rows import Stamp
 from partsdb.store.rows_lists import DecisionRow, LineRow, ReadingRow
@@ -32,12 +33,22 @@ def line_rows(line_ids: Iterable[int]) -> list[LineRow]:
 
 def lines_with_codes(list_id: int, code_keys: Iterable[str]) -> list[LineRow]:
     """Return the lines of a list whose code has one of the keys, in file order."""
-    found = sql.rows_for(
-        f"SELECT {_LINE} FROM line WHERE price_list_id = {int(list_id)}"
-        " AND code_key IN ({marks})",
-        code_keys,
-    )
+    found = sql.rows_for(f"{_of_list(list_id)} AND code_key IN ({{marks}})", code_keys)
     return [_line(row) for row in sorted(found, key=lambda row: int(row[0]))]
+
+
+def lines_with_keys(list_id: int, keys: Collection[str]) -> list[LineRow]:
+    """Return the same, and of the lines without a code those whose maker's number has a key."""
+    found = {row.id: row for row in lines_with_codes(list_id, keys)}
+    numbered = "json_extract(fields, '$.fields.maker_number')"
+    for row in map(_line, sql.rows(f"{_of_list(list_id)} AND code_key = '' AND {numbered} <> ''")):
+        if number_key(row.fields["fields"]["maker_number"]) in keys:
+            found[row.id] = row
+    return [found[line_id] for line_id in sorted(found)]
+
+
+def _of_list(list_id: int) -> str:
+    return f"SELECT {_LINE} FROM line WHERE price_list_id = {int(list_id)}"
 
 
 def newest_readings(line_ids: Iterable[int]) -> dict[int, ReadingRow]:

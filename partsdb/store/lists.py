@@ -128,12 +128,13 @@ def readings_of(list_id: int) -> list[ReadingRow]:
 
 
 def codes_of(list_id: int) -> set[str]:
-    """Return the codes of the articles of a list, as they are printed."""
+    """Return the codes of the articles of a list as printed, of one without the maker's number."""
     found = sql.rows(
-        "SELECT DISTINCT code FROM line WHERE price_list_id = ? AND kind = 'item' AND code <> ''",
+        "SELECT DISTINCT iif(code <> '', code, json_extract(fields, '$.fields.maker_number'))"
+        " FROM line WHERE price_list_id = ? AND kind = 'item'",
         (list_id,),
     )
-    return {code for (code,) in found}
+    return {code for (code,) in found if code}
 
 
 def saved_profiles(supplier_id: int) -> dict[str, Any]:

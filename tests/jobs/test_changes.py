@@ -409,3 +409,64 @@ def test_a_list_renewed_by_one_that_was_taken_back_is_told_by_the_next(read):
     withdraw(third.batch, "wrong quarter", stamp())
     again = read(FILLER + kit("72.38"))
     assert (again.batch, again.cautions, again.changes["same"] > 0) == (first.batch, (), True)
+
+
+MAKERS_OWN = HEAD.replace("Part no.", "Manufacturer part no.")
+
+
+@pytest.mark.parametrize("head", [HEAD, MAKERS_OWN], ids=["code", "maker's number"])
+def test_what_waits_still_waits_when_the_next_list_says_the_same(read, head):
+    part = part_id(read(kit() + FILLER, head=head).batch)
+    for extra in ("", "X-90;;Garden shears;;;9.50;1;EA;1\n", "X-91;;Garden fork;;;9.50;1;EA;1\n"):
+        batch = read(kit("7238") + FILLER + extra, head=head).batch
+        assert [why[:10] for why in offers.held_offers(batch).values()] == ["price ×100"]
+        assert kinds(batch)["price ×100"]
+        assert live(part) == []
+
+
+def test_a_price_put_right_is_held_against_the_last_one_that_was_let_through(read):
+    part = part_id(read(kit() + FILLER).batch)
+    read(kit("7238") + FILLER)
+    batch = read(kit("75.00") + FILLER).batch
+    assert not offers.held_offers(batch)
+    assert kinds(batch) == {"price": False}
+    assert live(part) == [750_000]
+
+
+def test_what_a_person_let_through_is_what_the_next_list_is_held_against(read):
+    read(kit() + FILLER)
+    accept_changes(read(kit("7238") + FILLER).batch, (), stamp())
+    batch = read(kit("7238") + FILLER + "X-90;;Garden shears;;;9.50;1;EA;1\n").batch
+    assert not offers.held_offers(batch)
+
+
+def test_a_raised_rating_said_twice_is_no_claim(read):
+    def figures() -> list[str]:
+        found = claims.claims_of([part])
+        return [c.claim.value for c in found if c.price_list_id and c.claim.kind == "rating"]
+
+    part = part_id(read(kit() + FILLER).batch)
+    told = figures()
+    raised = kit().replace("2800 psi", "3600 psi")
+    read(raised + FILLER)
+    batch = read(raised + FILLER + "X-90;;Garden shears;;;9.50;1;EA;1\n").batch
+    (why,) = offers.held_offers(batch).values()
+    assert "raised without a document" in why
+    assert figures() == told
+
+
+def test_a_list_known_by_the_makers_numbers_renews_the_one_before_it(read):
+    part = part_id(read(kit() + FILLER, head=MAKERS_OWN).batch)
+    batch = read(kit("75.00") + FILLER, head=MAKERS_OWN).batch
+    assert live(part) == [750_000]
+    gone = read(FILLER, head=MAKERS_OWN).batch
+    assert [(c.kind, c.code) for c in changes_of(gone).changes] == [("gone", "24-1201")]
+    assert live(part) == [] and batch < gone
+
+
+def test_what_comes_back_under_its_makers_number_is_held_against_its_last_price(read):
+    read(kit() + FILLER, head=MAKERS_OWN)
+    read(FILLER, head=MAKERS_OWN)
+    batch = read(kit("7238") + FILLER, head=MAKERS_OWN).batch
+    assert [why[:10] for why in offers.held_offers(batch).values()] == ["price ×100"]
+    assert {c.code for c in changes_of(batch).changes} == {"24-1201"}
