@@ -60,6 +60,8 @@ _PER_PACK = re.compile(
 # A metre or a thousand, a hundred or a carton: said as it stands, and asked about row by row.
 _PER_LETTER = re.compile(_PER_WORD + r"([mc])\b")
 _MONEY = "€$£¥₽₺₹₩₴₪฿"
+# "All prices in GBP", "Hoses in US dollars": up to four words without a figure among them.
+_IN_MONEY = re.compile(rf"\b(?:prices?|preise?|in)((?: (?:[^\W\d]*[{_MONEY}]|[^\W\d]+)){{1,4}})")
 _NOISE = re.compile(rf"[^\w%#{_MONEY}+/≥>-]+|(?<![0-9])-|-(?![0-9])")
 
 
@@ -151,6 +153,19 @@ def spoken_basis(text: str) -> str:
         return ""
     number, pack, metre = found.groups()
     return "pack" if pack else "MTR" if metre else _PER_WORDS.get(number, number)
+
+
+@lru_cache(maxsize=1024)
+def spoken_currency(text: str) -> str:
+    """Return the one currency that a sentence says its prices are in, "" for none or several."""
+    said = " ".join(found.group(1) for found in _IN_MONEY.finditer(plain_heading(text)))
+    named = {word for word in _words(said) if word in CURRENCIES and is_spelt_out(word, text)}
+    return named.pop() if len(named) == 1 else ""
+
+
+def says_each(heading: str) -> bool:
+    """Say whether a heading says that its prices are for one piece: "EUR/Stk", "per piece"."""
+    return _EACH.search(plain_heading(heading)) is not None
 
 
 def _break_quantity(plain: str) -> str:

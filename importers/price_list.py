@@ -39,6 +39,7 @@ from importers.side_by_side import blocks_of, parted
 from importers.source import load, reader_for
 from importers.tables import document_table
 from importers.taxes import loose_alarm, settled_said
+from importers.texts_among import Among, among_doubts
 from importers.texts_beside import Around, around, lead_in, loose_texts
 
 _ONE_WORD_CODE = re.compile(r"(?=\S*[0-9])[A-Za-z0-9]\S*")
@@ -188,13 +189,13 @@ class _SheetReader:
             reading.rows += [_plain_row(sheet, row, RowKind.NOTE) for row in body]
             return
         reading.profiles.append(found.table.profile(reading.raw.delimiter, self._encoding(found)))
-        texts: list[str] = []
-        reader = ItemReader(found.table)
-        reading.rows += self._read_body(reader, body, section, texts)
+        among, reader = Among(), ItemReader(found.table)
+        reading.rows += self._read_body(reader, body, section, among)
         place = f"the table at {place_of(sheet.name, sheet.rows[header.first].number)}"
         reading.alarms += reader.money.alarms(place)
+        reading.alarms += among_doubts(found.table, among, place, found.alarms)
         if found.hears_tax and not any(alarm.key == TAX for alarm in found.alarms):
-            reading.alarms += loose_alarm(place, texts)
+            reading.alarms += loose_alarm(place, among.texts)
 
     def _encoding(self, found: Settled) -> str:
         """Return the encoding to remember: plain ASCII tells nothing, and what was known stays."""
@@ -204,11 +205,11 @@ class _SheetReader:
         return layout.encoding if layout and layout.encoding and is_plain else raw.encoding
 
     def _read_body(
-        self, reader: ItemReader, body: list[RawRow], section: str, texts: list[str]
+        self, reader: ItemReader, body: list[RawRow], section: str, among: Among
     ) -> Iterator[ListRow]:
         """Yield the rows of a table; a section heading stays with the items below it.
 
-        What stands in the rows that are no articles is added to `texts`.
+        What stands in the rows that are no articles is added to `among`.
         """
         places = reader.table.places
         price = places.prices[0] if places.prices else -1
@@ -225,8 +226,9 @@ class _SheetReader:
                 continue
             if kind == RowKind.SECTION:
                 section = next(" ".join(c.split()) for c in row.cells if c.strip())
+                among.sections.add(section)
             if kind != RowKind.HEADER:
-                texts += loose_texts([row])
+                among.texts += loose_texts([row])
             told = "" if kind == RowKind.SECTION else section
             yield _plain_row(self._sheet, row, kind, section=told)
 

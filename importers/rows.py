@@ -63,6 +63,8 @@ CURRENCY = "currency"
 # The doubt between the currency of the price's heading and that of its cells: saving the layout
 # answers that each cell counts, a currency that a person names that the heading does.
 CELLS, HEADING = "currency/cells", "currency/heading"
+# The doubt whether a text among the rows changes the currency: only a person's word answers it.
+AMONG = "currency/among"
 # The doubt whether tax is in the prices: only a person's word on that answers it.
 TAX = "tax"
 # How the refusal of a sound file begins in which no header of a price list was found.

@@ -24,6 +24,7 @@ from importers.tables import (
     heading_basis,
     marks_of,
     price_basis,
+    stated_basis,
 )
 from importers.taxes import TaxedTable, tax_found
 from importers.texts_beside import Around
@@ -134,7 +135,7 @@ class _Settling:
     def _spoken(self, keys: Keys, notes: Sequence[str]) -> tuple[str, list[str]]:
         """Return the price basis that the texts name where nothing else does, and the sentence."""
         named = _bases(notes)
-        if len(named) != 1 or "price_per" in dict(keys) or heading_basis(keys):
+        if len(named) != 1 or "price_per" in dict(keys) or stated_basis(keys):
             return "", []
         basis, text = next(iter(named.items()))
         if self._layout is not None and self._layout.price_per:
@@ -144,6 +145,8 @@ class _Settling:
     def _basis_doubts(self, keys: Keys, notes: Sequence[str]) -> list[Alarm]:
         """Ask where the texts name two price bases, or another one than the heading."""
         named, headed = _bases(notes), self._headed_basis(keys)
+        if not headed and "price_per" not in dict(keys):
+            headed = stated_basis(keys)
         if self._layout is not None and self._layout.price_per:
             return []
         if len(named) < 2 and (not named or headed in ("", *named)):

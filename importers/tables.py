@@ -11,7 +11,7 @@ from importers.content import SAMPLE
 from importers.currency_words import unknown_money
 from importers.discounts import Discounting
 from importers.drift import IGNORED
-from importers.heading_units import CURRENCIES, PRESSURE_UNITS, currencies_of
+from importers.heading_units import CURRENCIES, PRESSURE_UNITS, currencies_of, says_each
 from importers.headings import read_heading
 from importers.layout import Header
 from importers.raw import NUMBER, RawRow, RawSheet
@@ -129,6 +129,13 @@ def heading_basis(keys: Sequence[tuple[str, Column]]) -> str:
     price = at.get("price", at.get("list_price"))
     words = price.unit.split() if price else []
     return words[words.index("per") + 1] if "per" in words else ""
+
+
+def stated_basis(keys: Sequence[tuple[str, Column]]) -> str:
+    """Return the same, and "1" where the heading says that its prices are for one piece."""
+    at = dict(keys)
+    price = at.get("price", at.get("list_price"))
+    return heading_basis(keys) or ("1" if price and says_each(price.heading) else "")
 
 
 def keys_of(columns: Sequence[Column]) -> tuple[tuple[str, Column], ...]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from importers import key_of, read_price_list_bounded
 from importers.drift import DRIFT, headings_of
 from importers.rows import (
+    AMONG,
     CELLS,
     CURRENCY,
     HEADING,
@@ -126,8 +127,9 @@ def look_at(ask: LayoutAsk, by: Stamp) -> LayoutAnswer:
 
 
 def _answered(source: PriceListText, wishes: Wishes) -> tuple[Profile, ...]:
-    """Return the layouts of a list; a currency that is named settles that of contrary cells."""
-    if "currency" not in wishes.settings or CELLS not in {alarm.key for alarm in source.alarms}:
+    """Return the layouts of a list; a currency that is named settles what contradicts it."""
+    asked = {alarm.key for alarm in source.alarms}
+    if "currency" not in wishes.settings or not asked & {CELLS, AMONG}:
         return source.profiles
     return tuple(replace(p, settled=(*p.settled, HEADING)) for p in source.profiles)
 
@@ -138,7 +140,7 @@ def _read(path: Path, profiles: tuple[Profile, ...]) -> PriceListText:
 
 def _saved(path: Path, source: PriceListText, supplier: SupplierRow, by: Stamp) -> PriceListText:
     """Remember the list's layout as settled, in the place of what was remembered of its tables."""
-    doubts = tuple(a.key for a in source.alarms if a.key not in ("", CURRENCY, TAX))
+    doubts = tuple(a.key for a in source.alarms if a.key not in ("", CURRENCY, AMONG, TAX))
     confirmed = f"{by.who}, {by.at[:10]}"
     profiles = tuple(
         replace(p, confirmed=confirmed, settled=tuple(dict.fromkeys((*p.settled, *doubts))))

@@ -366,3 +366,13 @@ def test_the_currency_of_contrary_cells_is_refused_until_a_person_says_which_cou
         take(path)
     assert look(path, save=True, **asked).alarms == ()
     assert {offer.currency for offer in offers.offers_of_list(take(path))} == {currency}
+
+
+def test_another_currency_among_the_rows_is_refused_until_a_person_names_the_one_that_counts(folder):
+    rows = "".join(f"X-{n};;Garden hose {n} m;{n},50;EA\n" for n in range(10, 20))
+    path = written(folder, f"{HEAD}{KIT.format('61,90', 'EA')}{rows}Prices in GBP:;;;;\n{rows}")
+    assert look(path, save=True).alarms  # saving says nothing of it
+    with pytest.raises(InputRefusedError, match='"Prices in GBP:" among the rows names GBP'):
+        take(path)
+    assert look(path, currency="EUR", save=True).alarms == ()
+    assert {offer.currency for offer in offers.offers_of_list(take(path))} == {"EUR"}
