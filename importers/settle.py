@@ -94,7 +94,9 @@ class _Settling:
         taxed = TaxedTable(keys, self._columns, self._body, self._place, self._layout)
         tax = tax_found(taxed, around.texts)
         stated = currency_of(self._columns, around.texts, ())[0]
-        table = replace(table, spoken=spoken, tax_rates=tax.rates, stated=stated)
+        table = replace(
+            table, spoken=spoken, tax_rates=tax.rates, tax_words=tax.words, stated=stated
+        )
         said = [each.said for each in self._drifted] + self._said + marked
         said += [
             *tax.said,

@@ -30,7 +30,8 @@ class Table:
 
     `layout` is the remembered one that it follows; `is_settled` says that a person settled it;
     `spoken` is the price basis that a text beside the table names; `tax_rates` are the columns
-    that hold the rate of tax of each row; `stated` is the currency that heading or titles name.
+    that hold the rate of tax of each row, `tax_words` those that say whether tax is in its prices,
+    with what their headings ask; `stated` is the currency that heading or titles name.
     """
 
     sheet: str
@@ -46,6 +47,7 @@ class Table:
     is_settled: bool = False
     spoken: str = ""
     tax_rates: tuple[int, ...] = ()
+    tax_words: tuple[tuple[int, str], ...] = ()
     stated: str = ""
 
     @property
@@ -230,7 +232,8 @@ def currency_of(
     if len(headed) == 1:
         word, column = next(iter(headed.items()))
         return word, f'currency {word}: the heading "{column.heading}" names it'
-    return _signed(price, body) or _titled(titles)
+    signed = (_signed(column, body) for column in _prices_of(columns))
+    return next(filter(None, signed), None) or _titled(titles)
 
 
 def currency_doubt(columns: Sequence[Column], titles: Sequence[str]) -> str:
@@ -253,13 +256,16 @@ def currency_doubt(columns: Sequence[Column], titles: Sequence[str]) -> str:
 
 
 def _price_of(columns: Sequence[Column]) -> Column | None:
-    return next((c for c in columns if c.meaning in PRICE_KEYS), None)
+    return next(iter(_prices_of(columns)), None)
 
 
-def _signed(price: Column | None, body: Sequence[RawRow]) -> tuple[str, str] | None:
+def _prices_of(columns: Sequence[Column]) -> list[Column]:
+    """Return the columns of the price and of the list price, in this order."""
+    return [c for wanted in PRICE_KEYS for c in columns if c.meaning == wanted]
+
+
+def _signed(price: Column, body: Sequence[RawRow]) -> tuple[str, str] | None:
     """Return the one currency that the price cells themselves show; None when they differ."""
-    if price is None:
-        return None
     cells = [row.cell(price.index) for row in body[:SAMPLE]]
     signs = Counter(sign for cell in cells if (sign := currency_sign(cell)))
     if len(signs) != 1:

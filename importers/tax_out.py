@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from importers.raw import RawRow
 from importers.tables import Table
-from importers.tax_words import EXCLUDED, as_rate, tax_said
+from importers.tax_words import EXCLUDED, INCLUDED, as_rate, kind_of_cell, tax_said
 
 NET_AFTER_ALL = "0"
 # A net price that does not end is held to 1/10000, and to six figures where it is small.
@@ -23,7 +23,7 @@ class TaxOut:
     def __init__(self, table: Table) -> None:
         rate = table.layout.tax if table.layout else ""
         self.rate = "" if rate == NET_AFTER_ALL else rate
-        self._rates = table.tax_rates
+        self._rates, self._words = table.tax_rates, table.tax_words
         self._keys = {
             key for key, column in table.keys if tax_said(column.heading).kind != EXCLUDED
         }
@@ -31,16 +31,36 @@ class TaxOut:
             self._keys.add("price")
 
     def take(self, amounts: dict[str, str], raw: RawRow) -> list[str]:
-        """Make the amounts of a row net; a row that names another rate has no price, as is said."""
+        """Make the amounts of a row net, and return what is odd about it.
+
+        A row that names another rate, or leaves open what others say, has no price.
+        """
         taxed = [key for key, amount in amounts.items() if amount and key in self._keys]
-        stated = {rate for index in self._rates if (rate := stated_rate(raw.cell(index)))}
-        if others := stated - {self.rate}:
+        if not taxed:
+            return []
+        if why := self._other_rate(raw) or self._left_open(raw):
             amounts |= dict.fromkeys(taxed, "")
-            named = " and ".join(sorted(others))
-            return [f"no price: its tax is {named} %, and {self.rate} % would be taken out"]
+            return [f"no price: {why}, and {self.rate} % would be taken out"]
+        if net := next((c for c, kind in self._said(raw) if kind == EXCLUDED), ""):
+            return [f'without tax, as its row says: "{net}"']
         for key in taxed:
             amounts[key] = without_tax(amounts[key], self.rate)
         return []
+
+    def _other_rate(self, raw: RawRow) -> str:
+        cells = filter(None, (raw.cell(index).strip() for index in self._rates))
+        named = {f"{rate} %" if (rate := stated_rate(cell)) else cell for cell in cells}
+        others = sorted(named - {f"{self.rate} %"})
+        return f"its tax is {' and '.join(others)}" if others else ""
+
+    def _left_open(self, raw: RawRow) -> str:
+        is_open = any(kind not in (EXCLUDED, INCLUDED) for _, kind in self._said(raw))
+        return "its row does not say whether tax is in it" if is_open else ""
+
+    def _said(self, raw: RawRow) -> list[tuple[str, str]]:
+        """Return what the row itself says of tax in its prices: each cell and its meaning."""
+        cells = [(raw.cell(index).strip(), asks) for index, asks in self._words]
+        return [(cell, kind_of_cell(cell, asks) if cell else "") for cell, asks in cells]
 
 
 def without_tax(amount: str, rate: str) -> str:

@@ -41,6 +41,11 @@ _NET_PRICE = re.compile(
 _GROSS = re.compile(r"\bbrutto|\bgross\b")
 
 
+_NO = frozenset(
+    ("no", "n", "nein", "false", "0", "-", "excl", "excl.", "exkl", "exkl.", "zzgl", "zzgl.")
+)
+
+
 @dataclass(frozen=True, slots=True)
 class TaxSaid:
     """What a text says: `kind` is "" where it speaks of no tax; `rate` is the percentage it names.
@@ -67,6 +72,16 @@ def tax_said(text: str) -> TaxSaid:
     kind = next(each for each in (INCLUDED, EXCLUDED, SPOKEN) if each in found)
     rates = {as_rate(rate) for rate in _RATE.findall(plain)}
     return TaxSaid(kind, rates.pop() if len(rates) == 1 else "")
+
+
+def kind_of_cell(cell: str, asks: str) -> str:
+    """Return what a cell says under a heading that says or asks it, or only names the tax."""
+    plain = " ".join(cell.casefold().split())
+    if asks == SPOKEN:
+        return tax_said(f"{plain} tax").kind or SPOKEN
+    if plain not in _NO:
+        return asks
+    return EXCLUDED if asks == INCLUDED else INCLUDED
 
 
 def says_net(text: str) -> bool:

@@ -18,13 +18,16 @@ from importers.layout import PRICES
 from importers.raw import RawRow
 from importers.rows import TAX, Alarm, Column, Profile
 from importers.tax_out import NET_AFTER_ALL, stated_rate
-from importers.tax_words import EXCLUDED, INCLUDED, SPOKEN, is_gross, says_net, tax_said
-
-_NO = frozenset(
-    ("no", "n", "nein", "false", "0", "-", "excl", "excl.", "exkl", "exkl.", "zzgl", "zzgl.")
+from importers.tax_words import (
+    EXCLUDED,
+    INCLUDED,
+    SPOKEN,
+    is_gross,
+    kind_of_cell,
+    says_net,
+    tax_said,
 )
-# A net price that does not end is held to 1/10000, and to six figures where it is small.
-_DECIMALS, _FIGURES = 4, 6
+
 _MOSTLY = 0.6
 _MOST_RATES, _HIGHEST_RATE = 5, 40
 
@@ -61,13 +64,15 @@ class TaxFound:
     """What is said of tax in the prices and what must be asked.
 
     `hears_texts`: a text further down the table may still say that tax is included; `rates` are
-    the columns that hold the rate of tax of each row.
+    the columns that hold the rate of tax of each row, `words` those that say of each row whether
+    tax is in its prices, each with what its heading says.
     """
 
     said: list[str] = field(default_factory=list)
     alarms: list[Alarm] = field(default_factory=list)
     hears_texts: bool = False
     rates: tuple[int, ...] = ()
+    words: tuple[tuple[int, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,11 +100,15 @@ def tax_found(table: TaxedTable, texts: Sequence[str]) -> TaxFound:
     said += [] if sources else _net_said(price, texts)
     if not table.makes_prices:
         return TaxFound(said)
+    about = _tax_columns(table)
     return TaxFound(
         said + settled_said(table.layout),
         _alarms(table, sources),
         hears_texts=not (is_told_apart or table.settled),
-        rates=tuple(c.index for c in _tax_columns(table) if _holds_rates(c, table.body)),
+        rates=tuple(c.index for c in about if _holds_rates(c, table.body)),
+        words=tuple(
+            (c.index, tax_said(c.heading).kind) for c in about if _differs_by_row(c, table.body)
+        ),
     )
 
 
@@ -127,7 +136,7 @@ def _from_cells(table: TaxedTable) -> Iterator[_Source]:
     """Yield what a column about tax, or of remarks, says in its cells: "incl.", a rate."""
     for column in _tax_columns(table):
         cells = _cells(column, table.body)
-        kinds = {_of_cell(cell, tax_said(column.heading).kind) for cell in cells}
+        kinds = {kind_of_cell(cell, tax_said(column.heading).kind) for cell in cells}
         if kinds:
             yield _Source(_gravest(kinds), "", f'column "{column.heading}"')
     for column in table.columns:
@@ -143,15 +152,6 @@ def _cells(column: Column, body: Sequence[RawRow]) -> set[str]:
 
 def _gravest(kinds: set[str]) -> str:
     return next(each for each in (INCLUDED, EXCLUDED, SPOKEN) if each in kinds)
-
-
-def _of_cell(cell: str, asks: str) -> str:
-    """Return what a cell says under a heading that says or asks it, or only names the tax."""
-    if asks == SPOKEN:
-        return tax_said(f"{cell} tax").kind or SPOKEN
-    if cell not in _NO:
-        return asks
-    return EXCLUDED if asks == INCLUDED else INCLUDED
 
 
 def _tax_columns(table: TaxedTable) -> list[Column]:
@@ -171,9 +171,18 @@ def _is_about_tax(column: Column, body: Sequence[RawRow]) -> bool:
 
 
 def _holds_rates(column: Column, body: Sequence[RawRow]) -> bool:
-    """Say whether a column about tax holds rates, not what the tax comes to."""
-    rates = {stated_rate(cell) for cell in _cells(column, body)}
-    return 0 < len(rates) <= _MOST_RATES and all(r and Decimal(r) <= _HIGHEST_RATE for r in rates)
+    """Say whether a column about tax holds rates, a word or two apart, not what it comes to."""
+    filled = [cell for row in body if (cell := row.cell(column.index).strip())]
+    stated = [rate for cell in filled if (rate := stated_rate(cell))]
+    rates = set(stated)
+    is_few = 0 < len(rates) <= _MOST_RATES and all(Decimal(r) <= _HIGHEST_RATE for r in rates)
+    return is_few and len(stated) >= _MOSTLY * len(filled)
+
+
+def _differs_by_row(column: Column, body: Sequence[RawRow]) -> bool:
+    """Say whether a column says of some rows that tax is in their prices, and not of others."""
+    asks = tax_said(column.heading).kind
+    return {INCLUDED, EXCLUDED} <= {kind_of_cell(cell, asks) for cell in _cells(column, body)}
 
 
 def _spoken(texts: Iterable[str]) -> Iterator[_Source]:

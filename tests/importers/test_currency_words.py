@@ -121,3 +121,24 @@ def test_a_cell_that_contradicts_the_currency_of_its_heading_is_said(csv_file):
     text = read_price_list(csv_file(HEAD.format("Price EUR").replace("12,50", "$ 12,50")))
     assert [row.fields["currency"] for row in text.rows[1:]] == ["EUR", "USD"]
     assert text.rows[2].notes == ("the price cell says USD, the heading EUR",)
+
+
+@pytest.mark.parametrize(
+    ("headings", "currency"),
+    [
+        ("List price EUR;Net price USD", "USD"), ("Net price USD;List price EUR", "USD"),
+        ("List price EUR;Net price", "EUR"), ("List price;Net price USD", "USD"),
+    ],
+)  # fmt: skip
+def test_the_currency_is_that_of_the_price_before_that_of_the_list_price(
+    csv_file, headings, currency
+):
+    text = read_price_list(csv_file(f"Part no.;Description;{headings}\nA-1;Ball;20,50;15,50\n"))
+    assert [row.fields["currency"] for row in text.rows if row.amounts] == [currency]
+
+
+def test_signs_beside_the_list_prices_alone_are_the_currency_of_both(csv_file):
+    text = read_price_list(
+        csv_file("Part no.;Description;List price;Price\nA-1;Ball;$ 20,50;15,50\nA-2;Seat;$ 9;8\n")
+    )
+    assert [row.fields["currency"] for row in text.rows if row.amounts] == ["USD", "USD"]

@@ -180,6 +180,32 @@ def test_a_row_of_another_rate_has_no_price(csv_file):
     assert text.rows[3].notes == ("no price: its tax is 7 %, and 19 % would be taken out",)
 
 
+def test_a_row_whose_tax_is_a_word_among_rates_has_no_price(csv_file):
+    rows = "A-1;Ball;119,00;19\nA-2;Book;10,70;7\nA-3;Stamp;5,00;exempt\nA-4;Seat;23,80;19 %\n"
+    path = csv_file(f"Prices incl. VAT;;;\nPart no.;Description;Price EUR;VAT\n{rows}")
+    text = read_price_list(path, profiles=settled(read_price_list(path), "19"))
+    assert prices(text) == ["100", "", "", "20"]
+    assert text.rows[4].notes == ("no price: its tax is exempt, and 19 % would be taken out",)
+
+
+@pytest.mark.parametrize(
+    ("heading", "taxed", "net"), [("Tax included", "yes", "no"), ("VAT", "incl.", "excl.")]
+)
+def test_a_row_that_says_for_itself_whether_tax_is_in_its_price_is_heard(
+    csv_file, heading, taxed, net
+):
+    rows = f"A-1;Ball;119,00;{taxed}\nA-2;Seat;20,00;{net}\nA-3;Ring;5,00;\n"
+    path = csv_file(f"Part no.;Description;Price EUR;{heading}\n{rows}")
+    first = read_price_list(path)
+    assert keys(first) == [TAX]
+    text = read_price_list(path, profiles=settled(first, "19"))
+    assert prices(text) == ["100", "20.00", ""]
+    assert text.rows[2].notes == (f'without tax, as its row says: "{net}"',)
+    assert text.rows[3].notes == (
+        "no price: its row does not say whether tax is in it, and 19 % would be taken out",
+    )
+
+
 def test_a_column_of_what_the_tax_comes_to_is_no_column_of_rates(csv_file):
     rows = "".join(f"A-{n};Ball;{n}19,00;{n * 16 + 3},10\n" for n in range(1, 8))
     path = csv_file(f"Prices incl. VAT;;;\nPart no.;Description;Price EUR;VAT EUR\n{rows}")
