@@ -17,6 +17,11 @@ _BOMS = (
 )
 PLAIN_ASCII = "ASCII alone"  # how the sentence ends on a text that any encoding reads the same
 _TWO_BYTES = re.compile(rb"[\xc2-\xf4][\x80-\xbf]")  # no letter of UTF-8 beyond ASCII is less
+# "Ø½" and "×¼" in cp1252: in UTF-8 a letter that no list has, for U+05FC to 05FE are none, and
+# U+063C to 063E are kept for rare spellings (The Unicode Standard, chart U+0600).
+_SIZE = re.compile(rb"[\xd7\xd8][\xbc-\xbe]")
+# Hebrew, Arabic, Syriac …: beside lines in cp1252 two signs of that, such as the end of "»MENÜ«".
+_FAR_LETTER = re.compile("[\u0530-\u07ff]")
 _CONTROL = re.compile(r"[\x00-\x08\x0e-\x1b\x7f]")
 
 
@@ -42,9 +47,8 @@ def decode(source: Source, profiles: tuple[Profile, ...]) -> Decoded:
     if settled := _settled(source, profiles):
         return _checked(source, settled)
     _refuse_binary(source)
-    try:
-        text = source.data.decode("utf-8")
-    except UnicodeDecodeError:
+    text = _utf8(source.data)
+    if text is None:
         return _checked(source, _fallback(source, profiles))
     others = PLAIN_ASCII if text.isascii() else "every byte fits"
     return _checked(source, Decoded(text, "utf-8", f"text read as UTF-8: {others}"))
@@ -90,7 +94,7 @@ def _mixed(source: Source) -> Decoded | None:
     if not _TWO_BYTES.search(source.data):
         return None
     lines = source.data.split(b"\n")
-    texts = [_utf8(line) for line in lines]
+    texts = [_near_utf8(line) for line in lines]
     odd = [at for at, line in enumerate(lines) if not line.isascii()]
     in_utf8 = [at for at in odd if texts[at] is not None]
     if not in_utf8:
@@ -107,11 +111,18 @@ def _mixed(source: Source) -> Decoded | None:
     return Decoded("\n".join(whole), "cp1252", why)
 
 
-def _utf8(line: bytes) -> str | None:
+def _utf8(data: bytes) -> str | None:
+    if not data.isascii() and _SIZE.search(data):
+        return None
     try:
-        return line.decode("utf-8")
+        return data.decode("utf-8")
     except UnicodeDecodeError:
         return None
+
+
+def _near_utf8(line: bytes) -> str | None:
+    text = _utf8(line)
+    return None if text is not None and _FAR_LETTER.search(text) else text
 
 
 def _strict(source: Source, data: bytes, encoding: str, before: int = 0) -> str:

@@ -65,3 +65,21 @@ def test_a_byte_that_cp1252_has_not_is_refused_with_the_way_to_name_the_encoding
     with pytest.raises(ReaderError, match="line 2: byte 0x81") as caught:
         read_price_list(csv_file(GERMAN, encoding="cp850"))
     assert "--encoding cp850 --save" in caught.value.hint
+
+
+@pytest.mark.parametrize("beside", ["Hose 3 in", "Schläuche", "Dichtung für Kolben"])
+@pytest.mark.parametrize("sized", ["Hose Ø½ in", "Hose Ø¾", "2×¼ NPT", "»MENÜ« Hose Ø½"])
+def test_a_diameter_before_a_fraction_is_no_letter_of_utf_8(csv_file, sized, beside):
+    # "Ø½" in cp1252 is the bytes D8 BD, which in UTF-8 would be one Arabic letter
+    listed = f"Part no.;Description;Price EUR\nA-1;{sized};1,50\nA-2;{beside};1,60\n"
+    text = read_price_list(csv_file(listed, encoding="cp1252"))
+    assert [row.fields["description"] for row in text.rows if row.amounts] == [sized, beside]
+    assert text.alarms == ()
+
+
+def test_letters_of_utf_8_beside_such_a_size_stay_what_they_are(csv_file):
+    listed = "Part no.;Description;Price EUR\nA-1;Schlauch Ø½ für Öl;1,50\nA-2;шланг;1,60\n"
+    text = read_price_list(csv_file(listed))
+    assert [row.fields["description"] for row in text.rows if row.amounts] == [
+        "Schlauch Ø½ für Öl", "шланг",
+    ]  # fmt: skip
