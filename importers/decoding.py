@@ -47,11 +47,11 @@ def decode(source: Source, profiles: tuple[Profile, ...]) -> Decoded:
     if settled := _settled(source, profiles):
         return _checked(source, settled)
     _refuse_binary(source)
-    text = _utf8(source.data)
-    if text is None:
+    plain = _utf8(source.data)
+    if plain is None:
         return _checked(source, _fallback(source, profiles))
-    others = PLAIN_ASCII if text.isascii() else "every byte fits"
-    return _checked(source, Decoded(text, "utf-8", f"text read as UTF-8: {others}"))
+    others = PLAIN_ASCII if plain.isascii() else "every byte fits"
+    return _checked(source, Decoded(plain, "utf-8", f"text read as UTF-8: {others}"))
 
 
 def _settled(source: Source, profiles: tuple[Profile, ...]) -> Decoded | None:

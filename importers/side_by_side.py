@@ -47,11 +47,18 @@ def _starts(headings: Sequence[str]) -> tuple[int, ...]:
     if len(starts) < 2:
         return ()
     ends = [*starts[1:], len(headings)]
-    said = [[h for h in headings[a:b] if h] for a, b in zip(starts, ends, strict=True)]
+    said = [[_named(h) for h in headings[a:b] if h] for a, b in zip(starts, ends, strict=True)]
     if len(said[0]) < _FEWEST or any(each != said[0] for each in said):
         return ()
-    meanings = {found.meaning for h in said[0] if (found := read_heading(h))}
+    meanings = {meaning for _, meaning in said[0]}
     return tuple(starts) if meanings & IDENTITY and meanings & set(PRICES) else ()
+
+
+def _named(heading: str) -> tuple[str, str]:
+    """Return a heading with its meaning; those of prices may name each its own currency."""
+    found = read_heading(heading)
+    meaning = found.meaning if found else ""
+    return ("" if meaning in PRICES else heading), meaning
 
 
 def _masked(row: RawRow, left: int, end: int) -> RawRow:

@@ -87,3 +87,21 @@ def test_a_second_code_or_text_beside_one_price_is_no_second_table(csv_file):
         csv_file("Part no.;Description;Price EUR;Part no.;Description\nA-1;Ball;1,50;B-1;Kugel\n")
     )
     assert [row.amounts for row in text.rows if row.amounts] == [{"price": "1.50"}]
+
+
+def test_tables_beside_each_other_may_have_prices_in_two_currencies(csv_file):
+    head = "Part no.;Description;Price {}"
+    text = read_price_list(
+        csv_file(f"{head.format('EUR')};;{head.format('USD')}\nA-1;Ball;1,50;;B-1;Seat;2,50\n")
+    )
+    found = [
+        (r.fields["code"], r.amounts["price"], r.fields["currency"]) for r in text.rows if r.amounts
+    ]
+    assert found == [("A-1", "1.50", "EUR"), ("B-1", "2.50", "USD")]
+
+
+def test_a_price_per_piece_and_one_from_ten_are_no_second_table(csv_file):
+    text = read_price_list(csv_file("Part no.;Price EUR;Price EUR from 10\nA-1;1,50;1,20\n"))
+    assert [row.amounts for row in text.rows if row.amounts] == [
+        {"price": "1.50", "price_from_10": "1.20"}
+    ]
