@@ -52,7 +52,7 @@ def test_lines_of_two_encodings_are_no_doubt_once_each_is_read_by_its_own(csv_fi
     [
         "Öl für Größe Ø 22, 1/4“", "Kolben Ø22 µm m² 1½“", "joint d'étanchéité créée",
         "Välisläbimõõt", "Pièce détachée n° 5", "Schraube 3×M8 – 10°C", "SCHLÄUCHE GRÖSSE ÜBER",
-        "Viton® ‚O‘-Ring", "£ 5", "Ñandú Çelik",
+        "Fennelit® ‚O‘-Ring", "£ 5", "Ñandú Çelik",
     ],
 )  # fmt: skip
 def test_words_of_western_languages_are_not_asked_about(csv_file, words):
