@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from importers.amounts import read_amount
 from importers.breaks import BREAK, with_breaks
 from importers.rows import ListRow, Profile, RowKind
 from importers.tax_out import NET_AFTER_ALL
@@ -63,12 +64,20 @@ def _shown(row: SaidRow, source: LineSource | None) -> Provenance:
 
 def _how(source: LineSource) -> str:
     """Return what a price was reckoned from: the list price less its discount, less tax in it."""
-    fields, tax = source.fields["fields"], _profile(source).tax
-    less_tax = f" less {tax} % tax in it" if tax not in ("", NET_AFTER_ALL) else ""
+    fields, less_tax = source.fields["fields"], _less_tax(source)
     if "price" in fields or "discount" not in fields:
         return f"price {fields['price']}{less_tax}" if less_tax and "price" in fields else ""
     off = fields["discount"]
     return f"list price {fields['list_price']} less {off if '%' in off else f'{off} %'}{less_tax}"
+
+
+def _less_tax(source: LineSource) -> str:
+    """Return which tax was taken out of a row's price, "" where the price is as it was written."""
+    profile, fields = _profile(source), source.fields["fields"]
+    key = "price" if "price" in fields else "list_price"
+    read = read_amount(fields.get(key, ""), profile.decimal_mark or ".").text
+    is_taken = profile.tax not in ("", NET_AFTER_ALL) and read != source.fields["amounts"].get(key)
+    return f" less {profile.tax} % tax in it" if is_taken else ""
 
 
 def _price(written: str) -> str:

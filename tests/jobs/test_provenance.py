@@ -118,3 +118,14 @@ def test_a_price_less_tax_tells_what_it_was_reckoned_from(from_lists, tmp_path, 
     look_at(LayoutAsk(path, "Saltreeve", tax="20", save=True), stamp())
     price = from_lists(read(path, path.read_text(encoding="utf-8")))["price"]
     assert (price.value, price.how) == ("60 EUR", how)  # 72.00 / 1.20, and 90.00 less a fifth
+
+
+def test_a_price_without_tax_among_others_is_not_said_to_be_less_tax(from_lists, tmp_path):
+    path = tmp_path / "list.csv"
+    head = LIST.splitlines()[0].replace("Price EUR", "Price EUR;Tax included")
+    kit = LIST.splitlines()[1].replace("72.38", "72.00;{}")
+    rows = [kit.format("no"), "X-1;;Garden hose;;12.00;yes"]
+    path.write_text("\n".join([head, *rows]), encoding="utf-8")
+    look_at(LayoutAsk(path, "Saltreeve", tax="20", save=True), stamp())
+    price = from_lists(intake(IntakeAsk(path, "Saltreeve", DAY), stamp()).batch)["price"]
+    assert (price.value, price.how) == ("72 EUR", "")
