@@ -99,7 +99,8 @@ def other_versions() -> tuple[str, ...]:
     if not batches:
         return ()
     named = ", ".join(map(str, batches[:_NAMED])) + (" …" if len(batches) > _NAMED else "")
+    which = f"batch {named} was" if len(batches) == 1 else f"batches {named} were"
     return (
-        f"batch {named} was read by another version of the matcher:"
+        f"{which} read by another version of the matcher:"
         " partsdb pricelist recheck tells what would be read otherwise",
     )

@@ -88,6 +88,14 @@ def test_reading_a_list_warns_of_batches_that_another_version_read(folder, monke
     assert said in intake(IntakeAsk(path, "Saltreeve", DAY, dry_run=True), BY).cautions
 
 
+def test_several_batches_are_named_together(folder, monkeypatch):
+    batches = [read(folder, ROWS), read(folder, [f"{SURE},9.50"])]
+    monkeypatch.setattr(past, "MATCHER_VERSION", MATCHER_VERSION + 1)
+    (said,) = past.other_versions()
+    named = ", ".join(map(str, sorted(batches)))
+    assert said.startswith(f"batches {named} were read by another version")
+
+
 LETTERED = "\u0416" + SURE  # a Cyrillic ZHE, which no key holds
 
 
