@@ -189,6 +189,11 @@ def currency_sign(cell: str) -> str:
     return _code_of(found.group()) if found else ""
 
 
+def currency_meant(text: str) -> str:
+    """Return the code of a cell that is a currency's sign or word and no more, else the cell."""
+    return _SIGNS.get(text.casefold(), text)
+
+
 def _without_currency(text: str) -> tuple[str, str]:
     found = _SIGN.search(text)
     if not found:

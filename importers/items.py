@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from importers.amounts import Amount, read_amount
+from importers.amounts import Amount, currency_meant, read_amount
 from importers.breaks import BREAK, breaks_prices, least_quantity, quantity_notes
 from importers.cell_money import CellMoney
 from importers.cell_text import tidied
@@ -156,6 +156,8 @@ def _filler(key: str, column: Column, table: Table) -> Filler:
         return _date_filler(key, column)
     if key == "lead_days":
         return _lead_filler(column)
+    if key == "currency":
+        return _fill_currency
 
     def fill(draft: Draft, text: str) -> None:
         earlier = draft.fields.get(key)
@@ -235,6 +237,12 @@ def _date_filler(key: str, column: Column) -> Filler:
         draft.fields[key] = draft.raw.exact.get(index, text) if is_date else text
 
     return fill
+
+
+def _fill_currency(draft: Draft, text: str) -> None:
+    code = draft.fields["currency"] = currency_meant(text)
+    if text == "$":
+        draft.notes.append(f'the currency "$" is taken for {code}')
 
 
 def _lead_filler(column: Column) -> Filler:

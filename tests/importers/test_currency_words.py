@@ -142,3 +142,26 @@ def test_signs_beside_the_list_prices_alone_are_the_currency_of_both(csv_file):
         csv_file("Part no.;Description;List price;Price\nA-1;Ball;$ 20,50;15,50\nA-2;Seat;$ 9;8\n")
     )
     assert [row.fields["currency"] for row in text.rows if row.amounts] == ["USD", "USD"]
+
+
+@pytest.mark.parametrize(
+    ("written", "currency", "notes"),
+    [
+        ("€", "EUR", ()), ("Euro", "EUR", ()), ("£", "GBP", ()), ("EUR", "EUR", ()),
+        ("sek", "sek", ()), ("kr", "kr", ()),  # a code stands as written; whose crowns nobody says
+        ("$", "USD", ('the currency "$" is taken for USD',)),
+    ],
+)  # fmt: skip
+def test_a_sign_in_the_column_of_currencies_is_its_code(csv_file, written, currency, notes):
+    text = read_price_list(
+        csv_file(f"Part no.;Description;Price;Currency\nA-1;Ball;12,50;{written}\n")
+    )
+    row = text.rows[1]
+    assert (row.fields["currency"], row.notes) == (currency, notes)
+
+
+def test_a_cell_in_dollars_beside_a_sign_of_another_currency_is_no_price(csv_file):
+    text = read_price_list(
+        csv_file("Part no.;Description;Price;Currency\nA-1;Ball;$ 12,50;€\nA-2;Seat;13,50;€\n")
+    )
+    assert [row.amounts["price"] for row in text.rows[1:]] == ["", "13.50"]
