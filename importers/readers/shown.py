@@ -23,6 +23,9 @@ BUILT_IN = {
 _LOCALE = re.compile(r"\[\$([^\]\-]*)(?:-[^\]]*)?\]")
 _BRACKET = re.compile(r"\[[^\]]*\]")
 _LITERAL = re.compile(r'"([^"]*)"|\\(.)|_.|\*.')
+# Figures and signs in the words of a format, while its places of digits are looked for.
+_MASK = str.maketrans("0#?,.", "\ue000\ue001\ue002\ue003\ue004")
+_UNMASK = {masked: sign for sign, masked in _MASK.items()}
 _DATE_TOKEN = re.compile(r"y+|m+|d+|h+|s+|AM/PM|A/P|.", re.IGNORECASE | re.DOTALL)
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 _FRACTION = re.compile(r"[#?0]\s*[#?0]*/\s*([?0]+|[1-9][0-9]{0,2})")
@@ -76,16 +79,17 @@ def _number_format(section: str, bare: str) -> Format:
     if not digits:
         return Format("general")
     whole, _, decimals = digits.group().partition(".")
-    text = _unquoted(section)
+    text = _LITERAL.sub(lambda m: (m.group(1) or m.group(2) or "").translate(_MASK), section)
     first, last = re.search(r"[0#?]", text), re.search(r".*[0#?]", text, re.DOTALL)
     before = text[: first.start()] if first else ""
     after = text[last.end() :] if last else ""
+    shown = before.translate(_UNMASK), after.translate(_UNMASK)
     if re.search(r"[0#?][^0#?,.]+[0#?]", bare) or re.search(r'[0#?]["\\]', section.rstrip('"')):
         middle = text[len(before) : len(text) - len(after)]
         if re.search(r"[^0#?,.]", middle):
-            return Format("pattern", before=before, after=after, pattern=middle)
+            return Format("pattern", before=shown[0], after=shown[1], pattern=middle)
     kind = "percent" if "%" in bare else "fixed"
-    return Format(kind, sum(map(decimals.count, "0#?")), whole.count("0"), before, after)
+    return Format(kind, sum(map(decimals.count, "0#?")), whole.count("0"), *shown)
 
 
 def _unquoted(section: str) -> str:
@@ -172,7 +176,7 @@ def _into(pattern: str, value: Decimal) -> str:
             filled.append(digits.pop())
         elif mark == "0":
             filled.append("0")
-    return "".join(digits) + "".join(reversed(filled))
+    return "".join(digits) + "".join(reversed(filled)).translate(_UNMASK)
 
 
 def _date(value: Decimal, pattern: str, *, base_1904: bool) -> Shown:
