@@ -14,15 +14,20 @@ def with_marks_doubled(text: str, delimiter: str) -> tuple[str, int]:
     the rule then.
     """
     apart = re.escape(delimiter)
-    stray = re.compile(rf'(?:^|{apart})"[^"\r\n{apart}]*"[^{apart}"\r\n]', re.MULTILINE)
-    if not stray.search(text) or _keeps(text, delimiter):
+    within = re.compile(rf'(?:^|{apart})"[^"\r\n{apart}]*"[^{apart}"\r\n]', re.MULTILINE)
+    at_end = re.compile(rf'(?<=[^"\r\n{apart}])""(?={apart}|\r?$)', re.MULTILINE)
+
+    def has_stray(text: str) -> bool:
+        return '"' in text and bool(within.search(text) or at_end.search(text))
+
+    if not has_stray(text) or _keeps(text, delimiter):
         return text, 0
     quoted = re.compile(rf'(^|{apart})"(.*?)"(?={apart}|$)')
     lines = text.splitlines(keepends=True)
     first = 0
     for at, line in enumerate(lines):
         body = line.rstrip("\r\n")
-        if '"' not in body or not stray.search(body) or _keeps(body, delimiter):
+        if not has_stray(body) or _keeps(body, delimiter):
             continue
         doubled = quoted.sub(_doubled, body)
         if _keeps(doubled, delimiter):

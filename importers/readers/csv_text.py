@@ -182,7 +182,7 @@ def _records(text: str, delimiter: str, *, place: str, limits: Limits) -> list[R
     """Parse all records, refusing what is over a limit and a quote that was never closed."""
     parser = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     rows: list[RawRow] = []
-    line = 0
+    line, swallowing = 0, re.compile(rf'"{re.escape(delimiter)}[^\n]*\n')
     try:
         for number, cells in enumerate(parser, start=1):
             rows.append(RawRow(number, cells))
@@ -191,6 +191,11 @@ def _records(text: str, delimiter: str, *, place: str, limits: Limits) -> list[R
                 raise _unclosed(f"{place} line {line + 1}")
             if number > limits.rows:
                 raise refuse("rows", number, limits.rows, place=place)
+            if parser.line_num - line > 1 and any(map(swallowing.search, cells)):
+                rows[-1].refused = (
+                    f"a cell holds lines {line + 1} to {parser.line_num} with separators in them: "
+                    'is a quotation mark (") there not doubled? what they hold cannot be told'
+                )
             line_before, line = line, parser.line_num
     except csv.Error as error:
         raise _unclosed(f"{place} line {line + 1}") from error
