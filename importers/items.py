@@ -103,7 +103,9 @@ class ItemReader:
             self._settle_cell_words(draft)
 
     def _settle_cell_words(self, draft: Draft) -> None:
+        stated = draft.fields.get("price_per") or self.constant.get("price_per", "")
         amount = _settle_basis(draft)
+        _leave_out_breaks(draft, stated)
         said = {key: each.currency for key, each in draft.said.items() if each.currency}
         priced = amount.currency if amount else ""
         draft.notes += self.money.settle(draft.fields, draft.amounts, priced, said)
@@ -197,6 +199,20 @@ def _settle_basis(draft: Draft) -> Amount | None:
     if amount is not None and amount.per:
         draft.fields["price_per"] = amount.per
     return amount
+
+
+def _leave_out_breaks(draft: Draft, stated: str) -> None:
+    """Leave out price breaks on another basis than the price; `stated` is that of row or table."""
+    of_price = draft.fields.get("price_per") or stated or "1"
+    for key in [key for key, amount in draft.amounts.items() if amount and key.startswith(BREAK)]:
+        said = draft.said.get(key)
+        basis = (said.per if said else "") or stated or "1"
+        if basis != of_price:
+            draft.amounts[key] = ""
+            draft.notes.append(
+                f"the price from {key.removeprefix(BREAK)} units is per {basis}, "
+                f"not per {of_price}: left out"
+            )
 
 
 def _code_filler(key: str, column: Column) -> Filler:

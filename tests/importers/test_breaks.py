@@ -103,3 +103,24 @@ def test_what_is_odd_about_a_break_is_said_with_its_quantity(csv_file, prices, n
     (row,) = read_price_list(csv_file(f"{head}\nA-1;Ball;{prices}\n")).rows[1:]
     assert row.amounts["price"] == prices.partition(";")[0]
     assert row.notes == notes
+
+
+@pytest.mark.parametrize(
+    ("heading", "price", "ten", "expected", "said_of_it"),
+    [
+        ("Price EUR", "1,50", "140,00 / 100", "", "is per 100, not per 1: left out"),
+        ("Price EUR", "150,00 / 100", "1,40", "", "is per 1, not per 100: left out"),
+        ("Price EUR per 100", "150,00", "1400,00 / 1000", "", "is per 1000, not per 100: left out"),
+        ("Price EUR", "150,00 / 100", "140,00 / 100", "140.00", ""),
+        ("Price EUR per 100", "150,00", "140,00 / 100", "140.00", ""),
+        ("Price EUR per 100", "150,00", "140,00", "140.00", ""),
+    ],
+)
+def test_a_break_whose_cell_names_another_basis_than_the_price_is_left_out(
+    csv_file, heading, price, ten, expected, said_of_it
+):
+    head = f"Part no.;Description;{heading};from 10\n"
+    row = read_price_list(csv_file(f"{head}A-1;Ball;{price};{ten}\n")).rows[1]
+    assert row.amounts["price_from_10"] == expected
+    left_out = [f"the price from 10 units {said_of_it}"] if said_of_it else []
+    assert [note for note in row.notes if note.endswith("left out")] == left_out
