@@ -1,4 +1,4 @@
-"""The currency that price cells themselves name, held against that of the heading and of the row.
+"""The currency that cells and rows name themselves, held against that of the heading.
 
 What contradicts the row's own currency makes no price; what contradicts the heading, or the text
 above the table, is asked about, and counts as a person settled it.
@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Mapping
 
 from importers.breaks import BREAK
+from importers.currency_words import CURRENCIES
 from importers.rows import CELLS, HEADING, Alarm
 from importers.tables import Table
 from importers.wording import counted
@@ -22,7 +23,7 @@ class CellMoney:
     """Settles the currency of the rows of one table.
 
     `others` counts the currencies of cells that contradict what the list states; `sample` is where
-    the first of them stands.
+    the first of them stands; `rows` are the places of rows that name another one than the heading.
     """
 
     def __init__(self, table: Table) -> None:
@@ -30,6 +31,8 @@ class CellMoney:
         self.stated = table.stated
         self.others: Counter[str] = Counter()
         self.sample = ""
+        self.rows: dict[str, list[str]] = {}
+        self.headed = _headed(table)
         self._currency = table.currency
         self._heading_counts, self._cells_count = HEADING in settled, CELLS in settled
 
@@ -61,6 +64,17 @@ class CellMoney:
                 )
         return notes + self._breaks(fields, amounts, said)
 
+    def settle_row(self, fields: dict[str, str], place: str) -> list[str]:
+        """Hold the currency that a row names in its own column against that of the heading."""
+        named = fields.get("currency", "").strip().upper()
+        if named in ("", self.headed):
+            return []
+        if self._heading_counts:
+            fields["currency"] = self.headed
+            return [f"the row names {named}; {self.headed} counts, as was settled"]
+        self.rows.setdefault(named, []).append(place)
+        return [f"the row names {named}, the heading {self.headed}"]
+
     def _breaks(
         self, fields: Mapping[str, str], amounts: dict[str, str], said: Mapping[str, str]
     ) -> list[str]:
@@ -75,18 +89,32 @@ class CellMoney:
         ]
 
     def alarms(self, place: str) -> list[Alarm]:
-        """Return the question which currency counts, when cells contradict what the list states."""
-        if not self.others or self._cells_count:
+        """Return the question which currency counts, when cells or rows contradict the heading."""
+        if self._cells_count:
             return []
-        count = sum(self.others.values())
-        named = " or ".join(sorted(self.others))
-        says = "says" if count == 1 else "say"
-        return [
-            Alarm(
-                f"{place}: the prices are said to be in {self.stated}, and "
-                f"{counted(count, 'price cell')} {says} {named}, the first at {self.sample}: say "
-                f"--currency {self.stated} if the signs in the cells are wrong, or --save the "
-                "layout as it is if each cell counts as it stands",
-                CELLS,
-            )
-        ]
+        found = []
+        if count := sum(self.others.values()):
+            says = "says" if count == 1 else "say"
+            cells = f"{counted(count, 'price cell')} {says} {' or '.join(sorted(self.others))}"
+            found.append(self._alarm(place, self.stated, f"{cells}, the first at {self.sample}"))
+        if rows := [row for each in self.rows.values() for row in each]:
+            names = "names" if len(rows) == 1 else "name"
+            told = f"{counted(len(rows), 'row')} {names} {' or '.join(sorted(self.rows))}"
+            found.append(self._alarm(place, self.headed, f"{told}, the first {rows[0]}"))
+        return found
+
+    def _alarm(self, place: str, stated: str, told: str) -> Alarm:
+        return Alarm(
+            f"{place}: the prices are said to be in {stated}, and {told}: say --currency {stated} "
+            "if the signs in the cells are wrong, or --save the layout as it is if each cell "
+            "counts as it stands",
+            CELLS,
+        )
+
+
+def _headed(table: Table) -> str:
+    """Return the currency of the price's heading where rows name theirs as well, else ""."""
+    at = dict(table.keys)
+    price = at.get("price", at.get("list_price"))
+    words = price.unit.split() if price is not None and "currency" in at else []
+    return next((word for word in words if word in CURRENCIES), "")

@@ -99,6 +99,9 @@ class ItemReader:
             _settle_price(draft, self.discounting)
         if self.tax.rate:
             draft.notes += self.tax.take(draft.amounts, draft.raw)
+        if self.money.headed:
+            place = place_of(self.table.sheet, draft.raw.number)
+            draft.notes += self.money.settle_row(draft.fields, place)
         if draft.said:
             self._settle_cell_words(draft)
 

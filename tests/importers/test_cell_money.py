@@ -81,3 +81,31 @@ def test_a_price_break_in_another_currency_is_left_out_and_said(csv_file):
     assert first.amounts == {"price": "12.50", "price_from_10": ""}
     assert "the price from 10 units is in USD, not in EUR: left out" in first.notes
     assert second.amounts == {"price": "5", "price_from_10": "4"}
+
+
+ROWS_NAME = "Part no.;Description;Price EUR;Currency\nA-1;Ball;1,50;USD\nA-2;Seat;1,60;\nA-3;Ring;9;eur\n"
+
+
+def test_rows_that_name_another_currency_than_the_heading_are_asked_about(csv_file):
+    text = read_price_list(csv_file(ROWS_NAME))
+    (alarm,) = text.alarms
+    assert alarm.key == CELLS
+    assert "said to be in EUR, and 1 row names USD, the first row 2" in alarm.text
+    assert text.rows[1].notes == ("the row names USD, the heading EUR",)
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"), [(CELLS, ["USD", "EUR", "EUR"]), (HEADING, ["EUR"] * 3)]
+)
+def test_what_a_person_settled_of_such_rows_is_obeyed(csv_file, key, expected):
+    path = csv_file(ROWS_NAME)
+    text = read_price_list(path, profiles=answered(read_price_list(path), key))
+    assert (text.alarms, money(text)) == ((), expected)
+
+
+@pytest.mark.parametrize("title", ["", "Prices in EUR;;;\n"])
+def test_a_column_of_currencies_is_held_against_no_text_beside_the_table(csv_file, title):
+    listed = title + ROWS_NAME.replace(" EUR", "")
+    text = read_price_list(csv_file(listed))
+    first = next(row for row in text.rows if row.kind is RowKind.ITEM)
+    assert (text.alarms, first.fields["currency"]) == ((), "USD")
