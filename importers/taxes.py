@@ -100,6 +100,9 @@ def tax_found(table: TaxedTable, texts: Sequence[str]) -> TaxFound:
     said += [] if sources else _net_said(price, texts)
     if not table.makes_prices:
         return TaxFound(said)
+    if table.settled and _is_net_by_headings(table):
+        why = "their heading says that there is none in them"
+        return TaxFound([*said, f"no tax is taken out of the prices of {table.place}: {why}"])
     about = _tax_columns(table)
     return TaxFound(
         said + settled_said(table.layout),
@@ -130,6 +133,12 @@ def _headed(table: TaxedTable) -> Iterator[_Source]:
             yield _Source(said.kind, said.rate, named)
         elif column.meaning == "price" and is_gross(column.heading):
             yield _Source(INCLUDED, "", f"{named}: gross")
+
+
+def _is_net_by_headings(table: TaxedTable) -> bool:
+    """Say whether every price that is read is headed as one without tax."""
+    headings = [c.heading for key, c in table.keys if c is table.price or key.startswith(BREAK)]
+    return all(tax_said(heading).kind == EXCLUDED for heading in headings)
 
 
 def _from_cells(table: TaxedTable) -> Iterator[_Source]:

@@ -242,3 +242,18 @@ def test_what_is_taken_out_is_right_to_half_a_last_figure(gross, rate):
 def test_what_was_put_on_is_taken_out_exactly(net):
     # by hand: a net price with 20 % on it ends, and so gives itself back
     assert without_tax(f"{Decimal(net) * Decimal('1.2'):f}", "20") == net
+
+
+def test_of_two_tables_only_the_one_with_tax_in_its_prices_is_made_net(csv_file):
+    listed = (
+        "Part no.;Description;Price EUR incl. VAT\nA-1;Ball;119,00\n"
+        ";;\nPart no.;Description;Stock;Price EUR excl. VAT\nB-1;Seat;3;20,00\n"
+    )
+    path = csv_file(listed)
+    first = read_price_list(path)
+    assert keys(first) == [TAX]
+    text = read_price_list(path, profiles=settled(first, "19"))
+    assert text.alarms == ()
+    assert prices(text) == ["100", "20.00"]
+    assert said(text, "no tax is taken out of the prices of the table at row 4")
+    assert sum("19 % tax is taken out of" in each for each in text.assumptions) == 1
