@@ -50,10 +50,19 @@ def _bases(
 
 def _currencies(table: Table, texts: Sequence[str], place: str) -> Iterator[Alarm]:
     known = table.currency
-    if not known or (table.layout is not None and HEADING in table.layout.settled):
+    is_settled = table.layout is not None and HEADING in table.layout.settled
+    if is_settled or "currency" in dict(table.keys):
         return
     for text in texts:
-        if (named := spoken_currency(text)) and named != known:
+        named = spoken_currency(text)
+        if named and not known:
+            yield Alarm(
+                f'{place}: which currency are the prices in? only "{text}" among the rows names '
+                f"one, {named}: name that of all with --currency, or ask for a list with a column "
+                "of currencies",
+                AMONG,
+            )
+        elif named and named != known:
             yield Alarm(
                 f'{place}: the prices are in {known}, and "{text}" among the rows names {named}: '
                 f"say --currency {known} if all of them are in that, or ask for a list with a "

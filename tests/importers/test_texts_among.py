@@ -103,3 +103,21 @@ def test_another_currency_among_the_rows_is_asked_about(csv_file, heading, title
 @pytest.mark.parametrize("text", ["Hoses, all prices in EUR:", "Freight free from 500 GBP", "Hoses"])
 def test_a_text_that_names_no_other_currency_of_prices_is_not_asked_about(csv_file, text):
     assert read_price_list(csv_file(listed("Price EUR", text))).alarms == ()
+
+
+def test_a_currency_that_only_a_text_among_the_rows_names_is_asked_about(csv_file):
+    path = csv_file(listed("Price", "Hoses, all prices in GBP:"))
+    (alarm,) = read_price_list(path).alarms
+    assert alarm.key == AMONG
+    assert 'only "Hoses, all prices in GBP:" among the rows names one, GBP' in alarm.text
+    (profile,) = read_price_list(path).profiles
+    known = replace(profile, currency="GBP", confirmed="Ilse, 2026-11-02", settled=(HEADING,))
+    again = read_price_list(path, profiles=(known,))
+    assert again.alarms == ()
+    assert {row.fields["currency"] for row in again.rows if row.amounts} == {"GBP"}
+
+
+def test_rows_that_name_their_currencies_need_no_text_among_them(csv_file):
+    table = "".join(f"A-{n};Ball {n};{n},50;EUR\n" for n in range(10, 20))
+    text = f"Part no.;Description;Price;Currency\n{table}Hoses in GBP;;;\n{table}"
+    assert read_price_list(csv_file(text)).alarms == ()
