@@ -146,9 +146,9 @@ class _Settling:
 
     def _basis_doubts(self, keys: Keys, notes: Sequence[str]) -> list[Alarm]:
         """Ask where the texts name two price bases, or another one than the heading."""
-        named, headed = _bases(notes), self._headed_basis(keys)
-        if not headed and "price_per" not in dict(keys):
-            headed = stated_basis(keys)
+        named, headed, stated = _bases(notes), self._headed_basis(keys), stated_basis(keys)
+        if not headed and stated not in LETTERS and "price_per" not in dict(keys):
+            headed = stated
         if self._layout is not None and self._layout.price_per:
             return []
         if len(named) < 2 and (not named or headed in ("", *named)):

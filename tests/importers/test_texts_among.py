@@ -121,3 +121,11 @@ def test_rows_that_name_their_currencies_need_no_text_among_them(csv_file):
     table = "".join(f"A-{n};Ball {n};{n},50;EUR\n" for n in range(10, 20))
     text = f"Part no.;Description;Price;Currency\n{table}Hoses in GBP;;;\n{table}"
     assert read_price_list(csv_file(text)).alarms == ()
+
+
+@pytest.mark.parametrize("place", ["above", "among"])
+def test_a_text_per_metre_beside_a_heading_per_m_is_no_contradiction(csv_file, place):
+    text = "Hoses, prices per metre"
+    titled = f"{text};;\n{HEAD.format('EUR/m')}{FIRST}"
+    path = csv_file(titled if place == "above" else listed("EUR/m", text))
+    assert read_price_list(path).alarms == ()

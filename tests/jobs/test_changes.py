@@ -470,3 +470,15 @@ def test_what_comes_back_under_its_makers_number_is_held_against_its_last_price(
     batch = read(kit("7238") + FILLER, head=MAKERS_OWN).batch
     assert [why[:10] for why in offers.held_offers(batch).values()] == ["price ×100"]
     assert {c.code for c in changes_of(batch).changes} == {"24-1201"}
+
+
+def test_what_waits_waits_on_though_the_list_that_it_was_held_against_was_withdrawn(read):
+    first = read(kit() + FILLER)
+    part = part_id(first.batch)
+    read(kit("7238") + FILLER)
+    withdraw(first.batch, "wrong list", stamp())
+    batch = read(kit("7238") + FILLER + "X-90;;Garden shears;;;9.50;1;EA;1\n").batch
+    assert [why[:10] for why in offers.held_offers(batch).values()] == ["price ×100"]
+    assert live(part) == []
+    assert accept_changes(batch, ["24-1201"], stamp()) == 1
+    assert live(part) == [72_380_000]
