@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from importers.decoding import near_utf8
+
 _REPLACED = "\ufffd"
 # What steers a terminal or turns the direction of writing: never a part of a number or a text.
 _STEERING = re.compile(r"[\x00-\x08\x0e-\x1b\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
@@ -30,6 +32,6 @@ def tidied(text: str, *, place: str) -> tuple[str, list[str]]:
 def _misread(text: str) -> str:
     """Return what a text was before its UTF-8 was taken for cp1252 ("SchlÃ¤uche"), or ""."""
     try:
-        return "" if text.isascii() else text.encode("cp1252").decode("utf-8")
+        return "" if text.isascii() else near_utf8(text.encode("cp1252")) or ""
     except UnicodeError:
         return ""

@@ -94,7 +94,7 @@ def _mixed(source: Source) -> Decoded | None:
     if not _TWO_BYTES.search(source.data):
         return None
     lines = source.data.split(b"\n")
-    texts = [_near_utf8(line) for line in lines]
+    texts = [near_utf8(line) for line in lines]
     odd = [at for at, line in enumerate(lines) if not line.isascii()]
     in_utf8 = [at for at in odd if texts[at] is not None]
     if not in_utf8:
@@ -120,7 +120,8 @@ def _utf8(data: bytes) -> str | None:
         return None
 
 
-def _near_utf8(line: bytes) -> str | None:
+def near_utf8(line: bytes) -> str | None:
+    """Return bytes as UTF-8, None where they are none, or more likely of cp1252: "Ø½", "Ü«"."""
     text = _utf8(line)
     return None if text is not None and _FAR_LETTER.search(text) else text
 

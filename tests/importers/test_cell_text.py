@@ -32,3 +32,8 @@ def test_a_cell_is_one_line_of_what_is_seen(cell, text, said):
 def test_what_was_made_tidy_stays_as_it_is(text):
     once, _ = tidied(text, place="A1")
     assert tidied(once, place="A1")[0] == once
+
+
+@pytest.mark.parametrize("text", ["Hose Ø½ in", "Nipple 2×¼", "»MENÜ« O-Ring", "Öl für Größe"])
+def test_a_text_that_is_right_is_not_said_to_be_misread(text):
+    assert tidied(text, place="B2") == (text, [])
