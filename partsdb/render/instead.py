@@ -32,19 +32,12 @@ def instead_text(answer: object, width: int) -> str:
     numbered = list(enumerate(facts["candidates"], start=1))
     refused = [pair for pair in numbered if pair[1]["verdict"] == REFUSED]
     blocks = [_candidate(n, each, width) for n, each in numbered if each["verdict"] != REFUSED]
+    overview = [_overview(facts["candidates"], width), wrapped(not_shown_text(answer), width)]
     return paragraphs(
         [
             head,
             _offers(facts["asked_offers"], width) or "nobody offers it",
-            section(
-                "Instead",
-                paragraphs(
-                    [
-                        _overview(facts["candidates"], width),
-                        wrapped(not_shown_text(answer), width),
-                    ]
-                ),
-            ),
+            section("Instead", paragraphs(overview)),
             *blocks,
             _refused(refused, width),
             _composed(facts["composed"], width),
