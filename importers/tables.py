@@ -221,7 +221,10 @@ def _mark_sentence(heading: str, found: MarkDecision, numbers: int) -> str:
 def currency_of(
     columns: Sequence[Column], titles: Sequence[str], body: Sequence[RawRow]
 ) -> tuple[str, str]:
-    """Return the one currency of headings, price cells or titles, and the sentence; "" if none."""
+    """Return the one currency of headings, titles or price cells, and the sentence; "" if none.
+
+    What a title says holds for the cells that show none, whatever others show.
+    """
     headed = {w: c for c in columns for w in c.unit.split() if w in CURRENCIES and _is_price(c)}
     price = _price_of(columns)
     for word in price.unit.split() if price else ():
@@ -233,7 +236,8 @@ def currency_of(
         word, column = next(iter(headed.items()))
         return word, f'currency {word}: the heading "{column.heading}" names it'
     signed = (_signed(column, body) for column in _prices_of(columns))
-    return next(filter(None, signed), None) or _titled(titles)
+    titled = _titled(titles)
+    return titled if titled[0] else next(filter(None, signed), titled)
 
 
 def currency_doubt(columns: Sequence[Column], titles: Sequence[str]) -> str:
