@@ -260,6 +260,7 @@ def test_insurance_stated_where_the_seller_insures_is_counted_and_told():
     assert any("under CIP the insurance is the seller's" in note for note in order.notes)
 
 
+TEN_EURO_E4 = 100_000
 amounts = st.integers(0, 50_000).map(lambda minor: Money(minor, "EUR"))
 shares = st.fractions(0, Fraction(1, 2), max_denominator=200)
 lines_of = st.lists(
@@ -309,6 +310,13 @@ def test_doubling_every_price_and_charge_doubles_the_total_but_for_rounding(line
         tables=(FreightTable(True, tuple(replace(s, freight=s.freight * 2, per_more=s.per_more and s.per_more * 2) for s in PARCELS.steps)),),
     )  # fmt: skip
     rates = Rates(paid, paid, DAY, 0)
+    # Of goods of a fraction of a cent rounding alone decides who bears the freight, and its duty.
+    lines = [
+        replace(x, offer=replace(
+            x.offer, price_e4=x.offer.price_e4 + TEN_EURO_E4,
+            breaks=tuple((units, price + TEN_EURO_E4) for units, price in x.offer.breaks)))
+        for x in lines
+    ]  # fmt: skip
     twice = [
         replace(x, as_ordered=False, offer=replace(
             x.offer, price_e4=x.offer.price_e4 * 2, deposit_minor=x.offer.deposit_minor * 2,
