@@ -11,10 +11,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from importers.currency_words import unit_currency
 from importers.discounts import discounting_of, is_net
-from importers.heading_units import CURRENCIES
-from importers.rows import Column
-from importers.tables import PRICE_KEYS, keys_of
+from importers.rows import Column, word_behind
+from importers.tables import keys_of, price_column
 from importers.tax_words import INCLUDED, tax_said
 
 Keys = tuple[tuple[str, Column], ...]
@@ -32,7 +32,7 @@ class Breaks:
 def with_breaks(columns: Sequence[Column]) -> Breaks:
     """Return the field name of every column that has one, and why some prices have none."""
     keys, said = _after_the_discount(columns)
-    price = next((c for wanted in PRICE_KEYS for key, c in keys if key == wanted), None)
+    price = price_column(keys)
     kept = []
     for key, column in keys:
         why = _strange(column, price) if price and key.startswith(BREAK) else ""
@@ -45,8 +45,8 @@ def with_breaks(columns: Sequence[Column]) -> Breaks:
 
 def least_quantity(keys: Keys) -> int:
     """Return from how many units the heading says that the price holds, 1 where it does not."""
-    words = next((column.unit.split() for key, column in keys if key == "price"), [])
-    return int(words[words.index("from") + 1]) if "from" in words else 1
+    price = dict(keys).get("price")
+    return int((price and word_behind(price.unit, "from")) or 1)
 
 
 def breaks_prices(keys: Keys) -> bool:
@@ -95,21 +95,13 @@ def _after_the_discount(columns: Sequence[Column]) -> tuple[Keys, list[str]]:
 
 def _strange(column: Column, price: Column) -> str:
     """Return why a column is no break of the price: its heading says another basis, money, tax."""
-    basis, money = _basis(column), _money(column)
-    if basis and basis != _basis(price):
+    basis, money = word_behind(column.unit, "per"), unit_currency(column.unit)
+    if basis and basis != word_behind(price.unit, "per"):
         return f"they are per {basis}, the price is not"
-    if money and _money(price) and money != _money(price):
-        return f"they are in {money}, the price is in {_money(price)}"
-    kind, of_price = tax_said(column.heading).kind, tax_said(price.heading).kind
-    if kind != of_price and (kind == INCLUDED or (kind and of_price == INCLUDED)):
+    of_price = unit_currency(price.unit)
+    if money and of_price and money != of_price:
+        return f"they are in {money}, the price is in {of_price}"
+    kind, other = tax_said(column.heading).kind, tax_said(price.heading).kind
+    if kind != other and (kind == INCLUDED or (kind and other == INCLUDED)):
         return "tax is in the one and not in the other"
     return ""
-
-
-def _basis(column: Column) -> str:
-    words = column.unit.split()
-    return words[words.index("per") + 1] if "per" in words else ""
-
-
-def _money(column: Column) -> str:
-    return next((word for word in column.unit.split() if word in CURRENCIES), "")

@@ -11,9 +11,9 @@ from collections import Counter
 from collections.abc import Mapping
 
 from importers.breaks import BREAK
-from importers.currency_words import CURRENCIES
+from importers.currency_words import unit_currency
 from importers.rows import CELLS, HEADING, Alarm
-from importers.tables import Table
+from importers.tables import Table, price_column
 from importers.wording import counted
 
 _CODE = re.compile(r"[A-Za-z]{3}")
@@ -114,7 +114,5 @@ class CellMoney:
 
 def _headed(table: Table) -> str:
     """Return the currency of the price's heading where rows name theirs as well, else ""."""
-    at = dict(table.keys)
-    price = at.get("price", at.get("list_price"))
-    words = price.unit.split() if price is not None and "currency" in at else []
-    return next((word for word in words if word in CURRENCIES), "")
+    price = price_column(table.keys)
+    return unit_currency(price.unit) if price and "currency" in dict(table.keys) else ""

@@ -55,6 +55,11 @@ def is_spelt_out(code: str, text: str) -> bool:
     return code not in _WORDS or re.search(rf"\b{code}\b", text) is not None
 
 
+def unit_currency(unit: str) -> str:
+    """Return the first currency that a column's unit names ("EUR per 100"), "" for none."""
+    return next((word for word in unit.split() if word in CURRENCIES), "")
+
+
 def unknown_money(text: str) -> str:
     """Return the sign or word in a text that several currencies have ("kr", "¥"), "" for none."""
     found = _UNKNOWN.search(text.casefold())

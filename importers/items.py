@@ -12,6 +12,7 @@ from importers.cell_text import tidied
 from importers.codes import PLAIN_CODE, read_code
 from importers.discounts import Discounting
 from importers.heading_units import spoken_basis
+from importers.layout import PRICES
 from importers.lead_times import lead_days
 from importers.raw import DATE, ERROR, NO_VALUE, NUMBER, TEXT, RawRow
 from importers.rows import Column, ListRow, RowKind, column_letters, place_of
@@ -79,7 +80,7 @@ class ItemReader:
             draft.notes.append(f'per {basis}: the line "{section}" above says so')
         if self.has_breaks:
             draft.notes += quantity_notes(draft.fields, draft.amounts, self.least)
-        if not any(draft.amounts.get(key) for key in ("price", "list_price")):
+        if not any(draft.amounts.get(key) for key in PRICES):
             _note_no_price(draft)
         kind = RowKind.REFUSED if draft.refused else RowKind.ITEM
         return ListRow(
@@ -282,7 +283,7 @@ def _lead_filler(column: Column) -> Filler:
 
 
 def _note_no_price(draft: Draft) -> None:
-    priced = any(key in draft.amounts for key in ("price", "list_price"))
+    priced = any(key in draft.amounts for key in PRICES)
     if not priced and not draft.refused:
         draft.amounts["price"] = ""
         draft.notes.append("no price: the cell is empty")

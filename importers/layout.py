@@ -9,7 +9,7 @@ from importers.content import Content, content_of
 from importers.heading_units import is_only_units, units_for
 from importers.headings import Heading, read_heading
 from importers.raw import NUMBER, RawRow, RawSheet
-from importers.rows import Column
+from importers.rows import Column, word_behind
 from importers.tax_words import INCLUDED, tax_said
 
 IDENTITY = frozenset({"code", "maker_number", "description"})
@@ -283,5 +283,4 @@ def _is_per_pack(heading: Heading | None) -> bool:
 
 def _least_quantity(heading: Heading | None) -> int:
     """Return the quantity from which a price column holds, 0 when the heading names none."""
-    words = heading.unit.split() if heading else []
-    return int(words[words.index("from") + 1]) if "from" in words else 0
+    return int((heading and word_behind(heading.unit, "from")) or 0)

@@ -85,6 +85,12 @@ class Column:
     unit: str = ""
 
 
+def word_behind(unit: str, word: str) -> str:
+    """Return what stands behind a word of a column's unit ("100" in "EUR per 100"), "" if none."""
+    words = unit.split()
+    return words[words.index(word) + 1] if word in words else ""
+
+
 @dataclass(frozen=True, slots=True)
 class Profile:
     """How one supplier's list is laid out; remembered, and asked again when a file drifts.

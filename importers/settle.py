@@ -87,15 +87,15 @@ class _Settling:
         breaks = with_breaks(self._columns)
         keys = breaks.keys
         marks, marked = marks_of(keys, self._body, self._layout)
-        currency, named = self._currency(around.texts)
+        stated = currency_of(self._columns, around.texts, ())
+        currency, named = self._currency(around.texts, stated)
         self._compare(keys, marks, currency)
         spoken, heard = self._spoken(keys, around.notes)
         table = self._table(keys, marks, currency or self._known_currency())
         taxed = TaxedTable(keys, self._columns, self._body, self._place, self._layout)
         tax = tax_found(taxed, around.texts)
-        stated = currency_of(self._columns, around.texts, ())[0]
         table = replace(
-            table, spoken=spoken, tax_rates=tax.rates, tax_words=tax.words, stated=stated
+            table, spoken=spoken, tax_rates=tax.rates, tax_words=tax.words, stated=stated[0]
         )
         said = [each.said for each in self._drifted] + self._said + marked
         said += [
@@ -117,11 +117,10 @@ class _Settling:
             return "code or description"
         return "" if meanings & set(PRICES) else "price"
 
-    def _currency(self, around: Sequence[str]) -> tuple[str, str]:
-        if self._layout and HEADING in self._layout.settled:
-            currency, named = currency_of(self._columns, around, ())
-            if currency:
-                return currency, f"{named}, whatever its cells show: that is settled"
+    def _currency(self, around: Sequence[str], stated: tuple[str, str]) -> tuple[str, str]:
+        """Return the currency and the sentence on it; `stated` is that of headings and titles."""
+        if self._layout and HEADING in self._layout.settled and stated[0]:
+            return stated[0], f"{stated[1]}, whatever its cells show: that is settled"
         currency, named = currency_of(self._columns, around, self._body)
         known = self._known_currency()
         if not currency and known:

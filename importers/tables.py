@@ -8,19 +8,18 @@ from dataclasses import dataclass
 
 from importers.amounts import MarkDecision, currency_sign, decide_mark
 from importers.content import SAMPLE
-from importers.currency_words import unknown_money
+from importers.currency_words import unit_currency, unknown_money
 from importers.discounts import Discounting
 from importers.drift import IGNORED
 from importers.heading_units import CURRENCIES, PRESSURE_UNITS, currencies_of, says_each
 from importers.headings import read_heading
-from importers.layout import Header
+from importers.layout import PRICES, Header
 from importers.raw import NUMBER, RawRow, RawSheet
 from importers.row_kinds import Places
-from importers.rows import Column, Profile
+from importers.rows import Column, Profile, word_behind
 from importers.shifted import ANY, Shape
 from importers.wording import counted
 
-PRICE_KEYS = ("price", "list_price")
 LETTERS = ("m", "c")  # as a price basis these may mean two things each
 
 
@@ -55,7 +54,7 @@ class Table:
         """Return where the row kinds look."""
         at = {key: column.index for key, column in self.keys}
         code = at.get("code", at.get("maker_number", at.get("replaces", -1)))
-        prices = tuple(at[key] for key in PRICE_KEYS if key in at)
+        prices = tuple(at[key] for key in PRICES if key in at)
         return Places(code, at.get("description", -1), prices)
 
     def profile(self, delimiter: str, encoding: str) -> Profile:
@@ -122,21 +121,24 @@ def _settled_basis(table: Table) -> str:
     return layout.price_per if known else ""
 
 
+def price_column(keys: Sequence[tuple[str, Column]]) -> Column | None:
+    """Return the column of the price, of the list price where there is none."""
+    at = dict(keys)
+    return at.get("price", at.get("list_price"))
+
+
 def heading_basis(keys: Sequence[tuple[str, Column]]) -> str:
     """Return for how many units the heading of the price says that it is, "" when it does not.
 
     A net price that is made of the list price is for as many as that.
     """
-    at = dict(keys)
-    price = at.get("price", at.get("list_price"))
-    words = price.unit.split() if price else []
-    return words[words.index("per") + 1] if "per" in words else ""
+    price = price_column(keys)
+    return word_behind(price.unit, "per") if price else ""
 
 
 def stated_basis(keys: Sequence[tuple[str, Column]]) -> str:
     """Return the same, and "1" where the heading says that its prices are for one piece."""
-    at = dict(keys)
-    price = at.get("price", at.get("list_price"))
+    price = price_column(keys)
     return heading_basis(keys) or ("1" if price and says_each(price.heading) else "")
 
 
@@ -227,9 +229,8 @@ def currency_of(
     """
     headed = {w: c for c in columns for w in c.unit.split() if w in CURRENCIES and _is_price(c)}
     price = _price_of(columns)
-    for word in price.unit.split() if price else ():
-        if word in CURRENCIES and price:
-            return word, f'currency {word}: the heading "{price.heading}" names it'
+    if price and (word := unit_currency(price.unit)):
+        return word, f'currency {word}: the heading "{price.heading}" names it'
     if price and currency_doubt(columns, ()):
         return "", ""
     if len(headed) == 1:
@@ -265,7 +266,7 @@ def _price_of(columns: Sequence[Column]) -> Column | None:
 
 def _prices_of(columns: Sequence[Column]) -> list[Column]:
     """Return the columns of the price and of the list price, in this order."""
-    return [c for wanted in PRICE_KEYS for c in columns if c.meaning == wanted]
+    return [c for wanted in PRICES for c in columns if c.meaning == wanted]
 
 
 def _signed(price: Column, body: Sequence[RawRow]) -> tuple[str, str] | None:
@@ -287,4 +288,4 @@ def _titled(titles: Sequence[str]) -> tuple[str, str]:
 
 
 def _is_price(column: Column) -> bool:
-    return column.meaning in (*PRICE_KEYS, "other")
+    return column.meaning in (*PRICES, "other")

@@ -17,6 +17,7 @@ from importers.headings import read_heading
 from importers.layout import PRICES
 from importers.raw import RawRow
 from importers.rows import TAX, Alarm, Column, Profile
+from importers.tables import price_column
 from importers.tax_out import NET_AFTER_ALL, stated_rate
 from importers.tax_words import (
     EXCLUDED,
@@ -50,8 +51,7 @@ class TaxedTable:
     @property
     def price(self) -> Column | None:
         """Return the column of the price, else that of the list price."""
-        at = dict(self.keys)
-        return at.get("price", at.get("list_price"))
+        return price_column(self.keys)
 
     @property
     def makes_prices(self) -> bool:

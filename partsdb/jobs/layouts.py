@@ -24,6 +24,7 @@ from importers.rows import (
     column_letters,
     is_counted,
     place_of,
+    word_behind,
 )
 from partsdb.errors import UsageError
 from partsdb.jobs.layout_units import new_units, with_units
@@ -265,8 +266,8 @@ def _column(column: Column, rows: Sequence[ListRow] | None) -> ColumnShown:
 
 def _headed_basis(columns: Sequence[Column]) -> str:
     """Return for how many units the heading of the price says that it is, "" when it does not."""
-    words = next((c.unit.split() for c in columns if c.meaning == "price"), [])
-    return words[words.index("per") + 1] if "per" in words else ""
+    price = next((column for column in columns if column.meaning == "price"), None)
+    return word_behind(price.unit, "per") if price else ""
 
 
 def _meaning(column: Column) -> str:

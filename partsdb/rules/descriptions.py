@@ -40,7 +40,7 @@ _CLAIM_HINT = re.compile(
     r"repl|ersetzt|ersatz|alt|interchange|suits|equ|supers|in place|instead|anstelle|vgl"
     r"|entspricht|oem|ref|passend|statt|nachfolger"
 )
-_SUCCESSOR_HINTS = ("repl", "supers", "ersetzt", "nachfolger")
+_SUCCESSOR_HINT = re.compile(r"repl|supers|ersetzt|nachfolger")
 # One number: no fraction and no figure with a unit behind it.
 _CODE = (
     r"(?!\d+/\d+(?![\w/-]))(?![\d.,/]+\s*(?:mm|cm|m|in|psi|bar|MPa|ft|\")(?!\w))"
@@ -187,8 +187,7 @@ def _flat(text: str) -> str:
 
 def names_successor(text: str) -> str:
     """Return the phrase that names what replaced the article ("replaced by 24-1180A"), or ""."""
-    folded = text.casefold()
-    if not any(hint in folded for hint in _SUCCESSOR_HINTS):
+    if not _SUCCESSOR_HINT.search(text.casefold()):
         return ""
     match = _SUCCESSOR.search(text)
     return match[0] if match else ""

@@ -49,8 +49,7 @@ def number_key(number: str) -> str:
     if number.isascii():
         plain = number.upper()
         return plain if plain.isalnum() else _NOT_KEY.sub("", plain)
-    plain = unicodedata.normalize("NFKC", number).upper().translate(_LOOKALIKE_SCRIPT)
-    return _NOT_KEY.sub("", plain)
+    return _NOT_KEY.sub("", _in_latin(number))
 
 
 def number_identity(number: str) -> str:
@@ -60,8 +59,12 @@ def number_identity(number: str) -> str:
     """
     if number.isascii():
         return number_key(number)
-    plain = unicodedata.normalize("NFKC", number).upper().translate(_LOOKALIKE_SCRIPT)
-    return "".join(filter(str.isalnum, plain))
+    return "".join(filter(str.isalnum, _in_latin(number)))
+
+
+def _in_latin(text: str) -> str:
+    """Return a text in capitals, letters of another script that print like Latin ones as these."""
+    return unicodedata.normalize("NFKC", text).upper().translate(_LOOKALIKE_SCRIPT)
 
 
 def stands_in(number: str, text: str) -> bool:
@@ -74,8 +77,8 @@ def stands_in(number: str, text: str) -> bool:
     if not signs:
         return False
     spelt = r"[ ./_-]{0,3}".join(map(re.escape, signs))
-    plain = unicodedata.normalize("NFKC", text).upper().translate(_LOOKALIKE_SCRIPT)
-    return re.search(rf"(?<![^\W_])(?<![^\W_]-){spelt}(?!-?[^\W_])", plain) is not None
+    whole = rf"(?<![^\W_])(?<![^\W_]-){spelt}(?!-?[^\W_])"
+    return re.search(whole, _in_latin(text)) is not None
 
 
 def letters_beyond(number: str) -> str:

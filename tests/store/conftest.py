@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-from partsdb.store import catalogue, makers
+from partsdb.store import catalogue, makers, migrate
 from partsdb.store.connect import init_database, open_database
 from partsdb.store.rows import NewPart, Stamp
 
@@ -32,6 +32,23 @@ def path(empty: Path, tmp_path: Path) -> Path:
 def opened(path: Path) -> Iterator[Path]:
     with open_database(path, write=True):
         yield path
+
+
+@pytest.fixture
+def before_migration(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Path]:
+    """Return a function that makes a database as it was before the migration that says a word."""
+
+    def made(word: str) -> Path:
+        path, known = tmp_path / "old.db", migrate.migrations()
+        mine = next(version for version, script in known if word in script)
+        before = [each for each in known if each[0] < mine]
+        with monkeypatch.context() as old:
+            old.setattr(migrate, "migrations", lambda: before)
+            old.setattr(migrate, "newest_version", lambda: before[-1][0])
+            init_database(path)
+        return path
+
+    return made
 
 
 @dataclass(frozen=True)

@@ -16,11 +16,10 @@ from partsdb.store import (
     lists,
     machines,
     makers,
-    migrate,
     offers,
     sql,
 )
-from partsdb.store.connect import init_database, open_database
+from partsdb.store.connect import open_database
 from partsdb.store.machines import add_position, call_for
 from partsdb.store.rows import EdgeDecision, NewClaim, NewEdge, NewOffer, NewPart, Stamp
 from partsdb.store.rows_lists import NewDecision, NewLine, NewList, NewReading
@@ -135,14 +134,8 @@ def test_a_layout_that_came_back_stands_once(path):
     assert found == [{"code|price": {"a": 1}}, {}, {"code|price": {"a": 3}}]
 
 
-def test_a_database_that_kept_no_layouts_of_before_keeps_those_it_has(tmp_path, monkeypatch):
-    place, known = tmp_path / "old.db", migrate.migrations()
-    mine = next(version for version, script in known if "list_profile_past" in script)
-    before = [each for each in known if each[0] < mine]
-    with monkeypatch.context() as old:
-        old.setattr(migrate, "migrations", lambda: before)
-        old.setattr(migrate, "newest_version", lambda: before[-1][0])
-        init_database(place)
+def test_a_database_that_kept_no_layouts_of_before_keeps_those_it_has(before_migration):
+    place = before_migration("list_profile_past")
     with sqlite3.connect(place) as raw:
         raw.execute("INSERT INTO supplier (name, name_key) VALUES ('Saltreeve', 'SALTREEVE')")
         raw.execute(

@@ -6,8 +6,8 @@ import sqlite3
 
 import pytest
 
-from partsdb.store import bench_record, catalogue, lot_components, lots, makers, migrate
-from partsdb.store.connect import init_database, open_database
+from partsdb.store import bench_record, catalogue, lot_components, lots, makers
+from partsdb.store.connect import open_database
 from partsdb.store.rows import NewPart, Stamp
 from partsdb.store.rows_bench import NewComponent, NewLot
 
@@ -83,14 +83,8 @@ def test_what_cannot_be_is_not_stored(four_lots, new):
         lot_components.add_components(2, [new], by=BY)
 
 
-def test_an_older_database_gets_the_table_and_keeps_every_row(tmp_path, monkeypatch):
-    path, known = tmp_path / "old.db", migrate.migrations()
-    mine = next(version for version, script in known if "lot_component" in script)
-    before = [each for each in known if each[0] < mine]
-    with monkeypatch.context() as old:
-        old.setattr(migrate, "migrations", lambda: before)
-        old.setattr(migrate, "newest_version", lambda: before[-1][0])
-        init_database(path)
+def test_an_older_database_gets_the_table_and_keeps_every_row(before_migration):
+    path = before_migration("lot_component")
     with sqlite3.connect(path) as raw:
         raw.execute("INSERT INTO supplier (name, name_key) VALUES ('Kestrow', 'KESTROW')")
         raw.execute("INSERT INTO maker (name, name_key) VALUES ('Quillmere', 'QUILLMERE')")
@@ -115,14 +109,8 @@ def test_an_older_database_gets_the_table_and_keeps_every_row(tmp_path, monkeypa
         assert lot_components.components_of([1]) == []
 
 
-def test_a_database_that_knew_no_taking_apart_keeps_its_kits(tmp_path, monkeypatch):
-    path, known = tmp_path / "old.db", migrate.migrations()
-    mine = next(version for version, script in known if "taken_apart_at" in script)
-    before = [each for each in known if each[0] < mine]
-    with monkeypatch.context() as old:
-        old.setattr(migrate, "migrations", lambda: before)
-        old.setattr(migrate, "newest_version", lambda: before[-1][0])
-        init_database(path)
+def test_a_database_that_knew_no_taking_apart_keeps_its_kits(before_migration):
+    path = before_migration("taken_apart_at")
     with sqlite3.connect(path) as raw:
         raw.execute("INSERT INTO supplier (name, name_key) VALUES ('Kestrow', 'KESTROW')")
         raw.execute("INSERT INTO maker (name, name_key) VALUES ('Quillmere', 'QUILLMERE')")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from partsdb.matching.engine.build import triples
 from partsdb.matching.engine.decision import Way
 from partsdb.matching.engine.hashing import hashes_without_one
-from partsdb.matching.engine.heads import heads
+from partsdb.matching.engine.heads import begun_by
 from partsdb.matching.engine.number_tables import SHORTEST_KEY, beyond_hashes, fold_hashes
 from partsdb.matching.engine.pairs import Numbers, Pairs, as_pairs, first_few, joined
 from partsdb.matching.engine.tables import MOST_MARK, Queries
@@ -97,19 +97,12 @@ def _one_edit(keys: Keys, index: Index, pairs: tuple[I32, I64, Any, I32]) -> I32
 
 def by_head(numbers: Numbers, index: Index, at: I64) -> Pairs:
     """Return the parts whose number begins with the line's."""
-    import numpy as np
 
     at = at[numbers.keys.lengths[at] >= SHORTEST_KEY]
     keys = some_keys(numbers.keys, at)
-    first, last = heads(keys), heads(keys, fill=36)
     groups = []
-    for segment, offset in index.segments():
-        table = segment["head"]
-        start = np.searchsorted(table, first)
-        counts = np.minimum(np.searchsorted(table, last, "right") - start, MOST_BEGUN)
-        place = np.repeat(start - (np.cumsum(counts) - counts), counts) + np.arange(counts.sum())
-        row = segment["head_row"][place].astype(np.int64) + offset
-        line = np.repeat(at, counts)
+    for which, row in begun_by(index, keys, MOST_BEGUN):
+        line = at[which]
         fit = index.is_living(row) & (index.gather("key", row) != numbers.hashes[line])
         groups.append(as_pairs(line[fit], row[fit], Way.BEGINS))
     return joined(groups)

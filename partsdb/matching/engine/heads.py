@@ -5,7 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from partsdb.matching.engine.hashing import U64
+    from collections.abc import Iterator
+
+    from partsdb.matching.engine.hashing import I64, U64
+    from partsdb.matching.engine.index import Index
     from partsdb.matching.engine.texts import Keys
 
 HEAD_LENGTH = 12
@@ -30,6 +33,23 @@ def heads(keys: Keys, *, fill: int = 0) -> U64:
         else:
             total += np.uint64(fill)
     return total
+
+
+def begun_by(index: Index, keys: Keys, most: int | I64) -> Iterator[tuple[I64, I64]]:
+    """Yield for each segment the row of every part whose key begins with one of these, by head.
+
+    With each row comes the place of its key; `most` bounds the rows of one key, or of each.
+    """
+    import numpy as np
+
+    first, last = heads(keys), heads(keys, fill=_RADIX - 1)
+    for segment, offset in index.segments():
+        table = segment["head"]
+        start = np.searchsorted(table, first)
+        counts = np.minimum(np.searchsorted(table, last, "right") - start, most)
+        place = np.repeat(start - (np.cumsum(counts) - counts), counts) + np.arange(counts.sum())
+        row = segment["head_row"][place].astype(np.int64) + offset
+        yield np.repeat(np.arange(len(counts)), counts), row
 
 
 def head_bounds(key: str) -> tuple[int, int]:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from partsdb.matching.engine.hashing import LONGEST, hashes_without_one
-from partsdb.matching.engine.heads import HEAD_LENGTH, heads
+from partsdb.matching.engine.heads import HEAD_LENGTH, begun_by
 from partsdb.matching.engine.number_tables import SHORTEST_KEY
 from partsdb.matching.engine.pairs import Numbers
 from partsdb.matching.engine.tables import MOST_MARK, Queries
@@ -109,15 +109,8 @@ def _begun(index: Index, numbers: Numbers) -> I64:
 
     at = np.flatnonzero(numbers.keys.lengths >= SHORTEST_KEY)
     keys = some_keys(numbers.keys, at)
-    first, last = heads(keys), heads(keys, fill=36)
     # The table knows twelve signs: numbers longer than that are told apart by the rules.
     most = np.where(keys.lengths > HEAD_LENGTH, _ALL, _MOST_BEGUN)
     groups = [np.zeros(0, dtype=np.int64)]
-    for segment, offset in index.segments():
-        table = segment["head"]
-        start = np.searchsorted(table, first)
-        counts = np.minimum(np.searchsorted(table, last, "right") - start, most)
-        place = np.repeat(start - (np.cumsum(counts) - counts), counts) + np.arange(counts.sum())
-        row = segment["head_row"][place].astype(np.int64) + offset
-        groups.append(row[index.is_living(row)])
+    groups += [row[index.is_living(row)] for _, row in begun_by(index, keys, most)]
     return np.concatenate(groups)
