@@ -97,7 +97,6 @@ def _one_edit(keys: Keys, index: Index, pairs: tuple[I32, I64, Any, I32]) -> I32
 
 def by_head(numbers: Numbers, index: Index, at: I64) -> Pairs:
     """Return the parts whose number begins with the line's."""
-
     at = at[numbers.keys.lengths[at] >= SHORTEST_KEY]
     keys = some_keys(numbers.keys, at)
     groups = []
